@@ -1,0 +1,47 @@
+"""Frozen descriptions: what stands there, what surrounds it, and what happens when.
+
+>>> from terralab.describe import load
+>>> box = load("fern-hollow").change(**{"room.temperature": "18 C"})
+>>> box.room.now.temperature.value
+18.0
+"""
+
+from terralab.describe.box import Band, Box, Start
+from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Opening, Plants, Tube
+from terralab.describe.files import demos, dumps, load, loads, save
+from terralab.describe.room import Room, RoomState
+from terralab.describe.routine import Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
+from terralab.describe.signal import Signal
+from terralab.describe.timer import Control, Timer
+
+__all__ = [
+    "Band",
+    "Box",
+    "Control",
+    "Cover",
+    "Dish",
+    "Drainage",
+    "Enclosure",
+    "Fan",
+    "Heater",
+    "Lamp",
+    "Layer",
+    "Mist",
+    "Opening",
+    "Plants",
+    "Pour",
+    "Room",
+    "RoomState",
+    "Routine",
+    "Signal",
+    "Siphon",
+    "Spray",
+    "Start",
+    "Timer",
+    "Tube",
+    "demos",
+    "dumps",
+    "load",
+    "loads",
+    "save",
+]

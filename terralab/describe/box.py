@@ -1,0 +1,218 @@
+"""The whole description: an enclosure, its room, its routine, how it starts and for whom it is kept."""
+
+# entry() does nothing but call dataclasses.field(), which is the allowed call here.
+# ruff: noqa: RUF009
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar, Self
+
+from terralab.describe.enclosure import Enclosure, cm
+from terralab.describe.fields import Part, Words, choice, entry, listed, measure
+from terralab.describe.part import Described
+from terralab.describe.paths import with_changes
+from terralab.describe.room import Room
+from terralab.describe.routine import Routine
+from terralab.describe.words import describe
+from terralab.errors import Problem
+from terralab.units import clock, parse, show
+
+
+@dataclass(frozen=True, slots=True)
+class Start(Described):
+    """How wet the soil is at the start.
+
+    `soil`: "drained-moist" (watered and drained), "dry" (stood unwatered for months) or "wet" (just
+    saturated to the brim of the mix).
+    """
+
+    word: ClassVar[str] = "start"
+
+    soil: str = choice("start", "drained-moist", "dry", "wet", default="drained-moist")
+
+
+@dataclass(frozen=True, slots=True)
+class ClockTime:
+    """A field that holds a time of day as a text, "08:00"."""
+
+    needs = 'a time such as "08:00"'
+
+    def check(self, value: object, place: str) -> str:
+        return clock(parse(value, "time of day", "s", field=place))
+
+    def read(self, raw: object, place: str, bare: bool) -> str:
+        return self.check(raw, place)
+
+    def write(self, value: str) -> str:
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class Band(Described):
+    """The humidity the keeper wants, in place of the animal group's.
+
+    `day_low`, `day_high`, `night_low`, `night_high` in % RH (0 to 100, low below high). Day runs from
+    `day_from` to `day_to`, texts such as "08:00"; it may run past midnight.
+    """
+
+    word: ClassVar[str] = "band"
+
+    day_low: float = measure("humidity", "%", 0, 100)
+    day_high: float = measure("humidity", "%", 0, 100)
+    night_low: float = measure("humidity", "%", 0, 100)
+    night_high: float = measure("humidity", "%", 0, 100)
+    day_from: str = entry(ClockTime(), "08:00")
+    day_to: str = entry(ClockTime(), "20:00")
+
+    @property
+    def day_from_s(self) -> float:
+        """When the day starts, in seconds after midnight."""
+        return parse(self.day_from, "time of day", "s")
+
+    @property
+    def day_to_s(self) -> float:
+        """When the day ends, in seconds after midnight."""
+        return parse(self.day_to, "time of day", "s")
+
+    def conflicts(self) -> Iterable[Problem]:
+        for part, low, high in (
+            ("day", self.day_low, self.day_high),
+            ("night", self.night_low, self.night_high),
+        ):
+            if low >= high:
+                yield self.problem(
+                    f"{part}_low",
+                    f"given {show(low, 'humidity', '%', 4)}",
+                    f"less than {part}_high, {show(high, 'humidity', '%', 4)}",
+                    "Swap the two.",
+                )
+        if self.day_from == self.day_to:
+            yield self.problem(
+                "day_to", f"given {self.day_to}, the start of the day", "another time than day_from"
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box(Described):
+    """A box that can be simulated.
+
+    `name` (1 to 80 characters), `note` (any text up to 4,000), `group` (of the table "groups", or empty),
+    `band` (None: that of the group), `enclosure`, `room`, `routine`, `start`. Give them by name. Raises
+    `DescriptionError` with all problems found; a pour that would reach the mesh only warns.
+    """
+
+    word: ClassVar[str] = ""
+
+    name: str = entry(Words(80, empty=False))
+    note: str = entry(Words(4000, lines=True), "")
+    group: str = listed("animal group", "groups", "")
+    band: Band | None = entry(Part(Band, optional=True), None)
+    start: Start = entry(Part(Start), Start())
+    enclosure: Enclosure = entry(Part(Enclosure))
+    room: Room = entry(Part(Room))
+    routine: Routine = entry(Part(Routine), Routine())
+
+    def conflicts(self) -> Iterable[Problem]:
+        yield from self._too_much_water()
+        yield from self._wrong_siphons()
+        if self.enclosure.drainage is None or self.enclosure.tube is None:
+            for number, pour in enumerate(self.routine.pours, 1):
+                if pour.into == "drainage":
+                    yield self.problem(
+                        f"routine.pours.{number}.into",
+                        'given "drainage"',
+                        '"soil" in this box',
+                        "Pouring into the drainage layer needs enclosure.drainage and enclosure.tube.",
+                    )
+
+    def _too_much_water(self) -> Iterable[Problem]:
+        space = max(0.0, self.enclosure.free_space_ml)
+        brim = (
+            "the lowest opening in a wall"
+            if any(o.wall != "lid" for o in self.enclosure.openings)
+            else "the brim"
+        )
+        for kind in ("pours", "sprays"):
+            for number, water in enumerate(getattr(self.routine, kind), 1):
+                if water.amount_ml > space:
+                    yield self.problem(
+                        f"routine.{kind}.{number}.amount",
+                        f"given {show(water.amount_ml, 'volume', 'ml', 6)}, which would overflow",
+                        f"at most {show(space, 'volume', 'ml', 4)}, the space up to {brim}",
+                        "Pour less at a time, or check the unit.",
+                    )
+        for mist in self.routine.mists:
+            if mist.water_ml_day > space:
+                yield self.problem(
+                    f"routine.mists.{mist.name}.flow",
+                    f"given {show(mist.water_ml_day, 'volume', 'ml', 4)} a day, which would overflow",
+                    f"at most {show(space, 'volume', 'ml', 4)} a day, the space up to {brim}",
+                    "Shorten the timer, or check the unit of the flow.",
+                )
+
+    def _wrong_siphons(self) -> Iterable[Problem]:
+        drainage = self.enclosure.drainage
+        for number, siphon in enumerate(self.routine.siphons, 1):
+            where = f"routine.siphons.{number}"
+            if drainage is None:
+                yield self.problem(
+                    where,
+                    "given a siphon without a drainage layer",
+                    "a siphon only with one",
+                    "Add enclosure.drainage, or leave the siphon out.",
+                )
+                continue
+            depth, gap = drainage.depth_cm, siphon.when_gap_below_cm
+            if siphon.to_level_cm >= depth:
+                yield self.problem(
+                    f"{where}.to_level",
+                    f"given {cm(siphon.to_level_cm)}, not below the mesh",
+                    f"less than {cm(depth)}, the depth of the drainage layer",
+                    "Draw the water down further.",
+                )
+            elif gap is not None and siphon.to_level_cm >= depth - gap:
+                yield self.problem(
+                    f"{where}.when_gap_below",
+                    f"given {cm(gap)}, which leaves nothing to draw off",
+                    f"less than {cm(depth - siphon.to_level_cm)}, the gap after siphoning",
+                    "Draw down further, or wait for a smaller gap.",
+                )
+
+    def cautions(self) -> Iterable[str]:
+        drainage = self.enclosure.drainage
+        if drainage is None:
+            return
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        gap_cm = drainage.depth_cm - drainage.level_cm
+        if gap_cm < 0:
+            yield (
+                f"{self.name}: the water stands {cm(-gap_cm)} above the mesh at the start. "
+                "The soil starts flooded."
+            )
+            return
+        void = get("aggregates", drainage.material).typical("void_fraction")
+        room_ml = self.enclosure.floor_area_m2 * gap_cm * 1e4 * void
+        largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)
+        if largest > room_ml:
+            yield (
+                f"{self.name}: a pour of {show(largest, 'volume', 'ml', 4)} is more than the "
+                f"{show(room_ml, 'volume', 'ml', 3)} that fit under the mesh. "
+                "The water may reach the soil from below."
+            )
+
+    def change(self, **changes: object) -> Self:
+        """Give a new, checked box with some entries changed.
+
+        The names are the dotted words of the file, the values what a file may hold:
+        `box.change(**{"room.temperature": "18 C", "enclosure.openings.lid.covered": 0.5})`. An item of a
+        list is found by its name, or by its number counted from 1. None takes an optional entry away. A
+        plain number is taken in the unit of the field (cm, ml, C, %). Raises `DescriptionError`; a misspelt
+        word is named with the nearest good one.
+        """
+        return type(self).read(with_changes(self.write(), changes), bare=True)
+
+    def describe(self) -> str:
+        """Say in plain English what stands there, what surrounds it and what is done to it."""
+        return describe(self)

@@ -1,0 +1,343 @@
+"""What stands there: the glass, the layers in it, its openings, and the plants.
+
+Sizes are inside sizes. Every class raises `DescriptionError` for values outside the ranges its docstring
+gives.
+"""
+
+# entry() does nothing but call dataclasses.field(), which is the allowed call here.
+# ruff: noqa: RUF009
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from terralab.describe.fields import Part, Parts, Switch, Words, choice, entry, listed, measure
+from terralab.describe.part import Described
+from terralab.errors import Problem
+from terralab.units import show
+
+LEAST_AIR_CM = 1.0
+_MOST_LEAF_PER_FLOOR = 20.0
+
+
+def cm(value: float) -> str:
+    """Write a length in cm for reading, to four figures."""
+    return show(value, "length", "cm", 4)
+
+
+def cm2(value: float) -> str:
+    """Write an area in cm2 for reading, to four figures."""
+    return show(value, "area", "cm2", 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Layer(Described):
+    """One layer of soil mix: `material` from the table "substrates", `depth_cm` 0.5 to 200 cm."""
+
+    word: ClassVar[str] = "layer"
+
+    material: str = listed("soil mix", "substrates")
+    depth_cm: float = measure("length", "cm", 0.5, 200)
+
+
+@dataclass(frozen=True, slots=True)
+class Cover(Described):
+    """What lies on the soil, such as leaf litter or moss: `material` from "covers", `depth_cm` 0.2 to 30
+    cm.
+    """
+
+    word: ClassVar[str] = "cover"
+
+    material: str = listed("cover", "covers")
+    depth_cm: float = measure("length", "cm", 0.2, 30)
+
+
+@dataclass(frozen=True, slots=True)
+class Drainage(Described):
+    """The coarse layer under the mesh, and the water standing in it at the start.
+
+    `material` from the table "aggregates"; `depth_cm` 0.2 to 100 cm and at least one grain; `level_cm` 0 to
+    300 cm, the height of the water above the floor. A level above `depth_cm` is a flooded start.
+    """
+
+    word: ClassVar[str] = "drainage"
+
+    material: str = listed("aggregate", "aggregates")
+    depth_cm: float = measure("length", "cm", 0.2, 100)
+    level_cm: float = measure("length", "cm", 0, 300, 0.0)
+
+    def conflicts(self) -> Iterable[Problem]:
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        grain_cm = get("aggregates", self.material).typical("grain_mm") / 10
+        if self.depth_cm < grain_cm:
+            yield self.problem(
+                "depth",
+                f"given {cm(self.depth_cm)}, less than one grain of {self.material}",
+                f"at least {cm(grain_cm)}",
+                "Deepen the layer or choose smaller grains.",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Opening(Described):
+    """A vent or mesh area in one wall.
+
+    `wall` is "lid", "front", "back", "left" or "right". `width_cm` and `height_cm` 0.1 to 500 cm; in the
+    lid `height_cm` runs from front to back. `bottom_cm`, 0 to 300 cm, is its lower edge above the floor (0
+    in the lid). `mesh`: whether insect mesh spans it. `covered`: the closed share, 0 to 1. `name` is used
+    to point at it.
+    """
+
+    word: ClassVar[str] = "opening"
+
+    name: str = entry(Words(60, empty=False, label=True))
+    wall: str = choice("wall", "lid", "front", "back", "left", "right")
+    width_cm: float = measure("length", "cm", 0.1, 500)
+    height_cm: float = measure("length", "cm", 0.1, 500)
+    bottom_cm: float = measure("length", "cm", 0, 300, 0.0)
+    mesh: bool = entry(Switch(), True)
+    covered: float = measure("share", "share", 0, 1, 0.0)
+
+    def conflicts(self) -> Iterable[Problem]:
+        if self.wall == "lid" and self.bottom_cm:
+            yield self.problem(
+                "bottom",
+                f"given {cm(self.bottom_cm)} for an opening in the lid",
+                "0 cm in the lid",
+                "Leave this entry out.",
+            )
+
+    @property
+    def area_cm2(self) -> float:
+        """Its whole area in cm2, the covered share included."""
+        return self.width_cm * self.height_cm
+
+
+@dataclass(frozen=True, slots=True)
+class Plants(Described):
+    """All plants together.
+
+    `kind` from the table "plants". `leaf_area_cm2`, 0 to 1,000,000, counts one side of every leaf.
+    `leaf_width_cm` 0.1 to 50. `root_depth_cm` 0.1 to 200, from the top of the soil; roots end with the
+    soil.
+    """
+
+    word: ClassVar[str] = "plants"
+
+    kind: str = listed("kind of plant", "plants")
+    leaf_area_cm2: float = measure("area", "cm2", 0, 1e6)
+    leaf_width_cm: float = measure("length", "cm", 0.1, 50, 5.0)
+    root_depth_cm: float = measure("length", "cm", 0.1, 200, 8.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Dish(Described):
+    """A water dish, topped up every day: `area_cm2` of open water 1 to 100,000, `depth_cm` 0.1 to 50."""
+
+    word: ClassVar[str] = "dish"
+
+    area_cm2: float = measure("area", "cm2", 1, 1e5)
+    depth_cm: float = measure("length", "cm", 0.1, 50)
+
+
+@dataclass(frozen=True, slots=True)
+class Tube(Described):
+    """A corner tube down to the drainage layer: `diameter_cm` 0.5 to 20, `capped` when not in use."""
+
+    word: ClassVar[str] = "tube"
+
+    diameter_cm: float = measure("length", "cm", 0.5, 20)
+    capped: bool = entry(Switch(), True)
+
+
+@dataclass(frozen=True, slots=True)
+class Enclosure(Described):
+    """The glass box and all that stands in it.
+
+    `width_cm` 5 to 500, `front_to_back_cm` and `height_cm` 5 to 300, inside. `layers`: 1 to 10, from the
+    top down. `glass_mm` 1 to 30. `mesh_barrier`: fabric or mesh between soil and drainage layer.
+    `drain_hole`: water runs out of the bottom. `wood_area_cm2` and `background_area_cm2`, 0 to 200,000:
+    open surface of wood, and of a cork or fibre background. `leakage_ach`, 0 to 100: air changes an hour
+    through gaps, closed and without vents. `air_speed_cm_s`, 0 to 200: air movement without a fan.
+    `runoff_to_soil`, 0 to 1: share of the water running down the glass that ends in the soil. None for
+    these three means the shipped default with its range.
+    """
+
+    word: ClassVar[str] = "enclosure"
+
+    width_cm: float = measure("length", "cm", 5, 500)
+    front_to_back_cm: float = measure("length", "cm", 5, 300)
+    height_cm: float = measure("length", "cm", 5, 300)
+    layers: tuple[Layer, ...] = entry(Parts(Layer, most=10, least=1))
+    glass_mm: float = measure("length", "mm", 1, 30, 4.0)
+    cover: Cover | None = entry(Part(Cover, optional=True), None)
+    mesh_barrier: bool = entry(Switch(), True)
+    drainage: Drainage | None = entry(Part(Drainage, optional=True), None)
+    drain_hole: bool = entry(Switch(), False)
+    wood_area_cm2: float = measure("area", "cm2", 0, 2e5, 0.0)
+    background_area_cm2: float = measure("area", "cm2", 0, 2e5, 0.0)
+    openings: tuple[Opening, ...] = entry(Parts(Opening), ())
+    plants: Plants | None = entry(Part(Plants, optional=True), None)
+    dish: Dish | None = entry(Part(Dish, optional=True), None)
+    tube: Tube | None = entry(Part(Tube, optional=True), None)
+    leakage_ach: float | None = measure("air changes", "per hour", 0, 100, None)
+    air_speed_cm_s: float | None = measure("speed", "cm/s", 0, 200, None)
+    runoff_to_soil: float | None = measure("share", "share", 0, 1, None)
+
+    @property
+    def floor_area_m2(self) -> float:
+        """Inside floor area in m2."""
+        return self.width_cm * self.front_to_back_cm * 1e-4
+
+    @property
+    def soil_depth_cm(self) -> float:
+        """Depth of all soil layers together in cm, without cover and drainage layer."""
+        return math.fsum(layer.depth_cm for layer in self.layers)
+
+    @property
+    def soil_top_cm(self) -> float:
+        """Height of the soil surface above the floor in cm, without the cover."""
+        return self.soil_depth_cm + (self.drainage.depth_cm if self.drainage else 0.0)
+
+    @property
+    def surface_cm(self) -> float:
+        """Height in cm above the floor of the topmost surface: the cover, or the soil where there is
+        none.
+        """
+        return self.soil_top_cm + (self.cover.depth_cm if self.cover else 0.0)
+
+    @property
+    def air_height_cm(self) -> float:
+        """Height of the air above soil and cover in cm."""
+        return self.height_cm - self.surface_cm
+
+    @property
+    def air_volume_m3(self) -> float:
+        """Volume of the air above soil and cover in m3; plants, wood and dish are not taken off."""
+        return self.floor_area_m2 * self.air_height_cm * 0.01
+
+    @property
+    def free_space_ml(self) -> float:
+        """Water in ml that fits above the surface, up to the brim or the lowest opening in a wall."""
+        brim_cm = min(
+            [opening.bottom_cm for opening in self.openings if opening.wall != "lid"] + [self.height_cm]
+        )
+        return self.floor_area_m2 * (brim_cm - self.surface_cm) * 1e4
+
+    def conflicts(self) -> Iterable[Problem]:
+        if self.air_height_cm < LEAST_AIR_CM:
+            yield self.problem(
+                "height",
+                f"given {cm(self.height_cm)}, but layers, cover and drainage layer are "
+                f"{cm(self.surface_cm)} deep",
+                f"at least {cm(self.surface_cm + LEAST_AIR_CM)}",
+                "Take a taller glass or thinner layers.",
+            )
+            return
+        yield from self._wrong_drainage()
+        yield from self._wrong_openings()
+        yield from self._wrong_areas()
+
+    def _wrong_drainage(self) -> Iterable[Problem]:
+        if self.tube and not self.drainage:
+            yield self.problem(
+                "tube",
+                "given a tube without a drainage layer",
+                "a tube only with a drainage layer",
+                "Add enclosure.drainage, or leave the tube out.",
+            )
+        if self.drainage and self.drainage.level_cm > self.soil_top_cm:
+            yield self.problem(
+                "drainage.level",
+                f"given {cm(self.drainage.level_cm)}, above the soil",
+                f"0 to {cm(self.soil_top_cm)}",
+                "Start with the water at or below the soil surface.",
+            )
+        if self.tube and math.pi * (self.tube.diameter_cm / 2) ** 2 > 0.25 * self.floor_area_m2 * 1e4:
+            yield self.problem(
+                "tube.diameter",
+                f"given {cm(self.tube.diameter_cm)}",
+                "a quarter of the floor at most",
+                "Check the unit.",
+            )
+
+    def _wrong_openings(self) -> Iterable[Problem]:
+        used: dict[str, float] = {}
+        for opening in self.openings:
+            across, up = self._wall_cm(opening.wall)
+            where = f"openings.{opening.name}"
+            if opening.width_cm > across:
+                yield self.problem(
+                    f"{where}.width",
+                    f"given {cm(opening.width_cm)}, wider than its wall",
+                    f"at most {cm(across)}",
+                    "Shrink it, or check which wall it is in.",
+                )
+            if opening.bottom_cm + opening.height_cm > up + 1e-9:
+                yield self.problem(
+                    f"{where}.height",
+                    f"given {cm(opening.height_cm)} from "
+                    f"{cm(opening.bottom_cm)} up, past the edge of its wall",
+                    f"at most {cm(max(0.0, up - opening.bottom_cm))}",
+                    "Shrink or lower it.",
+                )
+            if opening.wall != "lid" and opening.bottom_cm < self.surface_cm - 1e-9:
+                yield self.problem(
+                    f"{where}.bottom",
+                    f"given {cm(opening.bottom_cm)}, below the surface of the soil",
+                    f"at least {cm(self.surface_cm)}",
+                    "Measure from the floor of the glass.",
+                )
+            used[opening.wall] = used.get(opening.wall, 0.0) + opening.area_cm2
+        for wall, area in used.items():
+            across, up = self._wall_cm(wall)
+            if sum(opening.wall == wall for opening in self.openings) > 1 and area > across * up * (1 + 1e-9):
+                yield self.problem(
+                    "openings",
+                    f"given {cm2(area)} in the wall {wall}",
+                    f"at most {cm2(across * up)}",
+                    "Openings of one wall must fit beside each other.",
+                )
+
+    def _wrong_areas(self) -> Iterable[Problem]:
+        floor = self.floor_area_m2 * 1e4
+        if self.plants and self.plants.leaf_area_cm2 > _MOST_LEAF_PER_FLOOR * floor:
+            yield self.problem(
+                "plants.leaf_area",
+                f"given {cm2(self.plants.leaf_area_cm2)}",
+                f"at most {cm2(_MOST_LEAF_PER_FLOOR * floor)}, {_MOST_LEAF_PER_FLOOR:g} floors",
+                "Count one side of each leaf.",
+            )
+        if self.dish and self.dish.area_cm2 > 0.9 * floor:
+            yield self.problem(
+                "dish.area",
+                f"given {cm2(self.dish.area_cm2)}",
+                f"at most {cm2(0.9 * floor)}",
+                "The dish must fit on the floor beside some soil.",
+            )
+        if self.dish and self.dish.depth_cm > self.height_cm - (
+            self.drainage.depth_cm if self.drainage else 0.0
+        ):
+            yield self.problem(
+                "dish.depth",
+                f"given {cm(self.dish.depth_cm)}",
+                "less than the height of the glass",
+                "Check the unit.",
+            )
+        walls = 2 * (self.width_cm + self.front_to_back_cm) * self.height_cm
+        if self.background_area_cm2 > walls:
+            yield self.problem(
+                "background_area",
+                f"given {cm2(self.background_area_cm2)}",
+                f"at most {cm2(walls)}, all four walls",
+                "Count the side that faces the air.",
+            )
+
+    def _wall_cm(self, wall: str) -> tuple[float, float]:
+        """Give width and height of a wall in cm; of the lid its width and its front-to-back size."""
+        if wall == "lid":
+            return self.width_cm, self.front_to_back_cm
+        return (self.width_cm if wall in ("front", "back") else self.front_to_back_cm), self.height_cm

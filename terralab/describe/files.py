@@ -1,0 +1,143 @@
+"""Load a box from a TOML file or from the shipped demos, and save one."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from importlib.resources import files
+from pathlib import Path
+
+from terralab.describe.box import Box
+from terralab.describe.toml import to_toml
+from terralab.errors import FileError, advice, nearest, quoted
+
+LARGEST_FILE = 1_000_000
+_DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)
+
+
+def demos() -> tuple[str, ...]:
+    """Give the names of the shipped demo boxes, all of them invented."""
+    folder = files("terralab").joinpath("demos")
+    return tuple(
+        sorted(item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml"))
+    )
+
+
+def load(name_or_path: str | os.PathLike) -> Box:
+    """Load a demo by its name (`load("fern-hollow")`) or a box from a TOML file.
+
+    A file has at most 1 MB and is UTF-8. It is only read: paths inside it mean nothing. Raises `FileError`
+    for a file that cannot be read, `DescriptionError` for one that does not describe a box.
+    """
+    if not isinstance(name_or_path, (str, os.PathLike)):
+        raise FileError(f"Given {quoted(name_or_path)}, which is neither the name of a demo nor a file.")
+    if isinstance(name_or_path, str) and _DEMO_NAME.fullmatch(name_or_path) and name_or_path in demos():
+        text = files("terralab").joinpath("demos", f"{name_or_path}.toml").read_text(encoding="utf-8")
+        return loads(text)
+    return loads(_read(name_or_path))
+
+
+def loads(text: str) -> Box:
+    """Read a box from TOML text. Raises `FileError` where it is not TOML, `DescriptionError` where it is no
+    box.
+    """
+    try:
+        table = tomllib.loads(text)
+    except RecursionError:
+        raise FileError("The file is nested too deeply to be a box. Start again from a demo.") from None
+    except ValueError as error:
+        raise FileError(
+            f'The file is not TOML: {error}. Each entry is one line such as width = "60 cm"; texts and '
+            "times stand between quotes."
+        ) from None
+    return Box.read(table)
+
+
+def dumps(box: Box) -> str:
+    """Write a box as TOML text with units and comments. `loads` gives an equal box back."""
+    if not isinstance(box, Box):
+        raise FileError(f"Given {quoted(box)}, which is not a Box. Load or build one first.")
+    return to_toml(box.write())
+
+
+def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
+    """Write a box to the file `path` and give the path.
+
+    An existing file is kept unless `overwrite=True`. The file appears whole or not at all. Raises
+    `FileError`.
+    """
+    text, target = dumps(box), Path(path)
+    if target.is_dir():
+        raise FileError(f"{target} is a folder. Add a file name, such as my-box.toml.")
+    if not target.parent.is_dir():
+        raise FileError(f"There is no folder {target.parent}. Make it first, or choose another one.")
+    if target.exists() and not overwrite:
+        raise FileError(_kept(target))
+    draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
+    try:
+        with open(draft, "x", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if overwrite:
+            os.replace(draft, target)
+        else:
+            _put(draft, target)
+    except OSError as error:
+        raise FileError(
+            f"{target} cannot be written: {error.strerror or error}. Choose another place."
+        ) from None
+    finally:
+        draft.unlink(missing_ok=True)
+    return target
+
+
+def _put(draft: Path, target: Path) -> None:
+    """Give the draft its final name, keeping a file that somebody made there in the meantime."""
+    try:
+        os.link(draft, target)
+    except FileExistsError:
+        raise FileError(_kept(target)) from None
+    except OSError:
+        # Memory sticks often know no links. Renaming there is the next best thing.
+        if target.exists():
+            raise FileError(_kept(target)) from None
+        os.replace(draft, target)
+
+
+def _kept(target: Path) -> str:
+    return f"{target} is already there and was kept. Choose another name, or say overwrite=True."
+
+
+def _read(path: str | os.PathLike) -> str:
+    target = Path(path)
+    shown = quoted(str(path))
+    try:
+        if target.is_dir():
+            raise FileError(f"{shown} is a folder. Give the file inside it.")
+        if not target.exists():
+            raise FileError(f"There is no file and no demo called {shown}. {_demo_advice(target.name)}")
+        if not target.is_file():
+            raise FileError(f"{shown} is not an ordinary file. Give a TOML file.")
+        with open(target, "rb") as stream:
+            content = stream.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        if isinstance(error, FileError):
+            raise
+        reason = getattr(error, "strerror", None) or error
+        raise FileError(f"{shown} cannot be read: {reason}. Check the name and the rights.") from None
+    if len(content) > LARGEST_FILE:
+        raise FileError(f"{shown} is larger than 1 MB. A box takes a few kB; thin out a long log in it.")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise FileError(f"{shown} is not UTF-8 text. Save it as UTF-8 in your editor.") from None
+
+
+def _demo_advice(name: str) -> str:
+    return (
+        "The demos are: " + ", ".join(demos()) + "."
+        if nearest(name, demos()) is None
+        else advice(name, demos())
+    )

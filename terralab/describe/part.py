@@ -1,0 +1,123 @@
+"""The common base of everything that can be described: it checks itself, reads itself from a file's table
+and writes itself back.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterable, Mapping
+from dataclasses import MISSING, Field, fields
+from typing import Any, ClassVar, Self
+
+from terralab.describe.fields import key_of, strays
+from terralab.errors import DescriptionError, Problem, TerralabWarning, quoted
+
+
+class Described:
+    """Base of the frozen classes. A subclass declares its fields with `describe.fields` and gives its
+    `word`.
+
+    Building one checks every field, then what the fields mean together (`conflicts`). All problems are
+    raised at once in a `DescriptionError`. Values are cleaned: whole numbers become floats, lists become
+    tuples.
+    """
+
+    __slots__ = ()
+    word: ClassVar[str]
+
+    def __post_init__(self) -> None:
+        problems: list[Problem] = []
+        given = {key_of(declared): getattr(self, declared.name) for declared in fields(self)}
+        for declared in fields(self):
+            place = ".".join(part for part in (self.word, key_of(declared)) if part)
+            try:
+                clean = self.kind_of(declared, given).check(getattr(self, declared.name), place)
+                object.__setattr__(self, declared.name, clean)
+            except DescriptionError as error:
+                problems += error.problems
+        # Fields that are wrong by themselves would only make nonsense of the questions that join them.
+        problems = problems or list(self.conflicts())
+        if problems:
+            raise DescriptionError(problems)
+        for caution in self.cautions():
+            # Two calls up, past the __init__ that dataclass made, stands the line that builds the part.
+            warnings.warn(caution, TerralabWarning, stacklevel=3)
+
+    def cautions(self) -> Iterable[str]:
+        """Give what is allowed but worth a warning, in sentences."""
+        return ()
+
+    def conflicts(self) -> Iterable[Problem]:
+        """Give the problems of fields that are fine alone but not together."""
+        return ()
+
+    def problem(self, key: str, given: str, allowed: str, hint: str = "") -> Problem:
+        """Word a problem with the entry `key` of this part; `key` may be dotted."""
+        return Problem(self.word, key, given, allowed, hint)
+
+    @classmethod
+    def kind_of(cls, declared: Field, given: Mapping[str, object]) -> Any:
+        """Give what the field may hold. `given` are all entries, for a field whose unit another field
+        decides.
+        """
+        return declared.metadata["kind"]
+
+    @classmethod
+    def read(cls, raw: object, place: str = "", bare: bool = False) -> Self:
+        """Build the part from the table `raw` of a file. `place` is where it stands, for messages.
+
+        With `bare=True` plain numbers are taken in the unit of the field; else a length, volume or
+        temperature needs its unit. Raises `DescriptionError` with all problems, unknown entries included.
+        """
+        if not isinstance(raw, dict):
+            raise DescriptionError.of(
+                place or cls.word,
+                f"given {quoted(raw)}",
+                "a part of its own, with entries",
+                f"Write it as a table, for example below a line [{place or cls.word}].",
+            )
+        declared = {key_of(field): field for field in fields(cls)}
+        problems = strays(raw, declared, place)
+        values: dict[str, Any] = {}
+        for key, field in declared.items():
+            where = f"{place}.{key}" if place else key
+            try:
+                if raw.get(key) is not None:
+                    values[field.name] = cls.kind_of(field, raw).read(raw[key], where, bare)
+                elif field.default is MISSING:
+                    raise DescriptionError.of(
+                        where, "nothing given", cls.kind_of(field, raw).needs, "Add this entry."
+                    )
+            except DescriptionError as error:
+                problems += error.problems
+        if problems:
+            raise DescriptionError(problems)
+        try:
+            return cls(**values)
+        except DescriptionError as error:
+            raise moved(error, cls.word, place) from None
+
+    def write(self) -> dict[str, object]:
+        """Give the table of a file that `read` turns back into this part. What is absent or empty is left
+        out.
+        """
+        table: dict[str, object] = {}
+        given = {key_of(field): getattr(self, field.name) for field in fields(self)}
+        for field in fields(self):
+            value = getattr(self, field.name)
+            if value is None or value == "" or value == ():
+                continue
+            written = self.kind_of(field, given).write(value)
+            if written != {}:
+                table[key_of(field)] = written
+        return table
+
+
+def moved(error: DescriptionError, word: str, place: str) -> DescriptionError:
+    """Give `error`, raised by a part that calls itself `word`, with its problems placed under `place`."""
+    problems = []
+    for problem in error.problems:
+        tail = problem.field.removeprefix(word).removeprefix(".") if word else problem.field
+        owner, _, key = f"{place}.{tail}".strip(".").rpartition(".")
+        problems.append(Problem(owner, key, problem.given, problem.allowed, problem.hint))
+    return DescriptionError(problems)

@@ -1,0 +1,216 @@
+"""What happens when: watering, spraying, misting, light, heat, fans and siphoning.
+
+A power is electrical. Every class raises `DescriptionError` for values outside the ranges its docstring
+gives. Things done "every n days" are first done on the first day of a run.
+"""
+
+# entry() does nothing but call dataclasses.field(), which is the allowed call here.
+# ruff: noqa: RUF009
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from terralab.describe.fields import Measure, Part, Parts, Words, choice, entry, listed, measure
+from terralab.describe.part import Described
+from terralab.describe.timer import Control, Timer
+from terralab.errors import Problem
+from terralab.units import DAY_S, plain
+
+_NAME = Words(60, empty=False, label=True)
+_TIME = Measure("time of day", "s", 0, DAY_S - 1, whole=True)
+_DAYS = Measure("duration", "d", 1, 366, whole=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Pour(Described):
+    """Water poured by hand or pump.
+
+    `time_s`, 0 to 86399, seconds after midnight. `amount_ml` 0.1 to 1,000,000. `over_min` 0.1 to 1440: how
+    long it takes. `every_days` 1 to 366, whole. `into` "soil", or "drainage" through the corner tube.
+    """
+
+    word: ClassVar[str] = "pour"
+
+    time_s: float = entry(_TIME)
+    amount_ml: float = measure("volume", "ml", 0.1, 1e6)
+    over_min: float = measure("duration", "min", 0.1, 1440, 2.0)
+    every_days: int = entry(_DAYS, 1)
+    into: str = choice("target", "soil", "drainage", default="soil")
+
+
+@dataclass(frozen=True, slots=True)
+class Spray(Described):
+    """Water sprayed by hand: `time_s` 0 to 86399 s after midnight, `amount_ml` 0.1 to 100,000, `over_min`
+    0.1 to 1440, `every_days` 1 to 366, whole.
+    """
+
+    word: ClassVar[str] = "spray"
+
+    time_s: float = entry(_TIME)
+    amount_ml: float = measure("volume", "ml", 0.1, 1e5)
+    over_min: float = measure("duration", "min", 0.1, 1440, 1.0)
+    every_days: int = entry(_DAYS, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Mist(Described):
+    """A mister or fogger.
+
+    `flow_ml_min`, 0.01 to 20,000 ml a minute while it runs, all nozzles together. It runs when `timer` and
+    `control` (None: the timer alone) say so. `airborne`, 0 to 1, is the share of the water that floats as
+    fog; None means the shipped default with its range.
+    """
+
+    word: ClassVar[str] = "mist"
+
+    name: str = entry(_NAME)
+    flow_ml_min: float = measure("water flow", "ml/min", 0.01, 20_000)
+    timer: Timer = entry(Part(Timer))
+    control: Control | None = entry(Part(Control, optional=True), None)
+    airborne: float | None = measure("share", "share", 0, 1, None)
+
+    @property
+    def water_ml_day(self) -> float:
+        """Water in ml a day if the timer alone decides."""
+        return self.flow_ml_min * self.timer.on_s / 60
+
+
+@dataclass(frozen=True, slots=True)
+class Lamp(Described):
+    """A lamp: `kind` from the table "lamps", `power_w` 0 to 2,000 W, `timer`, `control` (None: the timer
+    alone).
+
+    `light`, `radiant` and `convective`, 0 to 1, are the shares of its power that enter the box as light, as
+    heat rays and as warm air. None means the value of its kind. Together they cannot exceed 1.
+    """
+
+    word: ClassVar[str] = "lamp"
+
+    name: str = entry(_NAME)
+    kind: str = listed("kind of lamp", "lamps")
+    power_w: float = measure("power", "W", 0, 2000)
+    timer: Timer = entry(Part(Timer))
+    control: Control | None = entry(Part(Control, optional=True), None)
+    light: float | None = measure("share", "share", 0, 1, None)
+    radiant: float | None = measure("share", "share", 0, 1, None)
+    convective: float | None = measure("share", "share", 0, 1, None)
+
+    def conflicts(self) -> Iterable[Problem]:
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        shares = {}
+        for name in ("light", "radiant", "convective"):
+            given = getattr(self, name)
+            shares[name] = get("lamps", self.kind).typical(name) if given is None else given
+        if sum(shares.values()) > 1 + 1e-9:
+            listing = ", ".join(f"{name} {plain(100 * share, 4)} %" for name, share in shares.items())
+            yield self.problem(
+                "light",
+                f"the shares make {plain(100 * sum(shares.values()), 4)} % ({listing})",
+                "100 % of the power together",
+                "Give all three shares, or lower them.",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Heater(Described):
+    """A heater: `kind` from the table "heaters", `power_w` 0 to 2,000 W, `timer`, `control` (None: the
+    timer alone decides).
+    """
+
+    word: ClassVar[str] = "heater"
+
+    name: str = entry(_NAME)
+    kind: str = listed("kind of heater", "heaters")
+    power_w: float = measure("power", "W", 0, 2000)
+    timer: Timer = entry(Part(Timer))
+    control: Control | None = entry(Part(Control, optional=True), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Fan(Described):
+    """A fan. Mode "exchange" swaps the air of box and room, "circulate" only moves the air inside.
+
+    `flow_m3_h`, 0.001 to 1,000 m3/h, is what really passes the mesh; an exchange fan needs it.
+    `air_speed_cm_s`, 1 to 500 cm/s, is the air movement at soil and leaves while it runs; a circulating fan
+    needs it. `motor_w`, 0 to 200 W, is the power of a motor inside the box. `timer`, `control` (None: the
+    timer alone decides).
+    """
+
+    word: ClassVar[str] = "fan"
+
+    name: str = entry(_NAME)
+    mode: str = choice("fan mode", "exchange", "circulate")
+    timer: Timer = entry(Part(Timer))
+    control: Control | None = entry(Part(Control, optional=True), None)
+    flow_m3_h: float | None = measure("air flow", "m3/h", 0.001, 1000, None)
+    air_speed_cm_s: float | None = measure("speed", "cm/s", 1, 500, None)
+    motor_w: float = measure("power", "W", 0, 200, 0.0)
+
+    def conflicts(self) -> Iterable[Problem]:
+        if self.mode == "exchange" and self.flow_m3_h is None:
+            yield self.problem(
+                "flow",
+                "nothing given",
+                'an air flow such as "2 m3/h"',
+                "Give what passes the mesh: a third of the printed flow is a fair start.",
+            )
+        if self.mode == "circulate" and self.air_speed_cm_s is None:
+            yield self.problem(
+                "air_speed",
+                "nothing given",
+                'a speed such as "20 cm/s"',
+                "Give the air movement at the soil.",
+            )
+        if self.mode == "circulate" and self.flow_m3_h is not None:
+            yield self.problem(
+                "flow",
+                "given for a fan that only circulates",
+                "no flow for this mode",
+                'Leave it out, or choose the mode "exchange".',
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Siphon(Described):
+    """Water drawn off the drainage layer, down to `to_level_cm` (0 to 300 cm above the floor).
+
+    Either every `every_days` (1 to 366, whole) at `time_s` (0 to 86399 s after midnight), or as soon as the
+    air gap under the mesh is smaller than `when_gap_below_cm` (0.1 to 100 cm). Give one of the two.
+    """
+
+    word: ClassVar[str] = "siphon"
+
+    to_level_cm: float = measure("length", "cm", 0, 300)
+    every_days: int | None = entry(Measure("duration", "d", 1, 366, optional=True, whole=True), None)
+    time_s: float = entry(_TIME, 36000.0)
+    when_gap_below_cm: float | None = measure("length", "cm", 0.1, 100, None)
+
+    def conflicts(self) -> Iterable[Problem]:
+        if (self.every_days is None) == (self.when_gap_below_cm is None):
+            both = "given both every and when_gap_below" if self.every_days else "nothing given"
+            yield self.problem(
+                "every",
+                both,
+                'either every, as in "7 days", or when_gap_below, as in "2 cm"',
+                "Keep one of them.",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Routine(Described):
+    """Everything that happens to the box, up to 50 of each kind. Misters, lamps, heaters and fans have
+    names.
+    """
+
+    word: ClassVar[str] = "routine"
+
+    pours: tuple[Pour, ...] = entry(Parts(Pour), ())
+    sprays: tuple[Spray, ...] = entry(Parts(Spray), ())
+    mists: tuple[Mist, ...] = entry(Parts(Mist), ())
+    lamps: tuple[Lamp, ...] = entry(Parts(Lamp), ())
+    heaters: tuple[Heater, ...] = entry(Parts(Heater), ())
+    fans: tuple[Fan, ...] = entry(Parts(Fan), ())
+    siphons: tuple[Siphon, ...] = entry(Parts(Siphon), ())

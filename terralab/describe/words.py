@@ -1,0 +1,233 @@
+"""Say a description in plain English, so that a keeper can check it against the real box."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from terralab.describe.timer import Control, Timer, hours_text
+from terralab.units import DAY_S, clock, convert, plain, show
+
+if TYPE_CHECKING:
+    from terralab.describe.box import Box
+    from terralab.describe.enclosure import Enclosure, Opening
+    from terralab.describe.room import Room, RoomState
+    from terralab.describe.routine import Fan, Lamp, Mist, Routine, Siphon
+    from terralab.describe.signal import Signal
+
+_STARTS = {
+    "drained-moist": "At the start the soil is watered and drained.",
+    "dry": "At the start the soil is dry, as after months without water.",
+    "wet": "At the start the soil is just saturated.",
+}
+
+
+def describe(box: Box) -> str:
+    """Give a few paragraphs that say what stands there, what surrounds it and what is done to it."""
+    heading = f"{box.name}." + (f" Kept for: {box.group}." if box.group else "")
+    if box.band:
+        band = box.band
+        heading += (
+            f" Wanted humidity: {plain(band.day_low, 3)} to {plain(band.day_high, 3)} % by day "
+            f"({band.day_from} to {band.day_to}), {plain(band.night_low, 3)} to "
+            f"{plain(band.night_high, 3)} % by night."
+        )
+    paragraphs = [
+        heading,
+        _enclosure(box.enclosure) + " " + _STARTS[box.start.soil],
+        _room(box.room),
+        _routine(box.routine),
+        box.note,
+    ]
+    return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)
+
+
+def _enclosure(glass: Enclosure) -> str:
+    sentences = [
+        f"The glass is {_cm(glass.width_cm)} wide, {_cm(glass.front_to_back_cm)} from front to back and "
+        f"{_cm(glass.height_cm)} high inside, {plain(glass.glass_mm, 3)} mm thick.",
+        f"From the top down it holds {_and(_layers(glass))}.",
+        f"Above that are {_cm(glass.air_height_cm)} of air, {plain(1000 * glass.air_volume_m3, 3)} litres.",
+        _floor(glass),
+        f"Openings: {_and(_opening(opening) for opening in glass.openings)}."
+        if glass.openings
+        else "It has no openings but its gaps.",
+    ]
+    if glass.plants:
+        sentences.append(
+            f"Growing in it: {glass.plants.kind}, {plain(glass.plants.leaf_area_cm2, 4)} cm2 of leaf, "
+            f"rooted {_cm(min(glass.plants.root_depth_cm, glass.soil_depth_cm))} deep."
+        )
+    also = []
+    if glass.wood_area_cm2:
+        also.append(f"{plain(glass.wood_area_cm2, 4)} cm2 of wood")
+    if glass.background_area_cm2:
+        also.append(f"{plain(glass.background_area_cm2, 4)} cm2 of background")
+    if glass.dish:
+        also.append(f"a water dish of {plain(glass.dish.area_cm2, 4)} cm2, {_cm(glass.dish.depth_cm)} deep")
+    if glass.tube:
+        also.append(
+            f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}"
+        )
+    if also:
+        sentences.append(f"Also in it: {_and(also)}.")
+    set_by_hand = []
+    if glass.leakage_ach is not None:
+        set_by_hand.append(f"gaps that swap the air {plain(glass.leakage_ach, 3)} times an hour")
+    if glass.air_speed_cm_s is not None:
+        set_by_hand.append(f"air moving at {plain(glass.air_speed_cm_s, 3)} cm/s")
+    if glass.runoff_to_soil is not None:
+        set_by_hand.append(f"{_percent(glass.runoff_to_soil)} of the water on the glass running to the soil")
+    if set_by_hand:
+        sentences.append(f"Set by the keeper: {_and(set_by_hand)}.")
+    return " ".join(sentences)
+
+
+def _layers(glass: Enclosure) -> list[str]:
+    cover = [glass.cover] if glass.cover else []
+    layers = [f"{_cm(layer.depth_cm)} of {layer.material}" for layer in (*cover, *glass.layers)]
+    if glass.drainage:
+        if glass.mesh_barrier:
+            layers.append("a mesh barrier")
+        water = f"{_cm(glass.drainage.level_cm)} of water" if glass.drainage.level_cm else "no water"
+        layers.append(
+            f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it"
+        )
+    return layers
+
+
+def _floor(glass: Enclosure) -> str:
+    if glass.drain_hole:
+        return "A drain hole lets water out of the bottom."
+    return (
+        "The bottom is sealed." if glass.drainage else "The bottom is sealed and there is no drainage layer."
+    )
+
+
+def _opening(opening: Opening) -> str:
+    kind = "mesh" if opening.mesh else "open gap"
+    covered = f", {_percent(opening.covered)} covered" if opening.covered else ""
+    height = f" from {_cm(opening.bottom_cm)} up" if opening.wall != "lid" else ""
+    where = "in the lid" if opening.wall == "lid" else f"at the {opening.wall}"
+    size = f"{_cm(opening.width_cm)} by {_cm(opening.height_cm)}"
+    return f"{opening.name} ({kind} {where}, {size}{height}{covered})"
+
+
+def _room(room: Room) -> str:
+    seasons = [f"The room has {_state(room.now)}."]
+    seasons += [
+        f"In {name}: {_state(state)}."
+        for name, state in (("winter", room.winter), ("summer", room.summer))
+        if state is not None
+    ]
+    return " ".join(seasons)
+
+
+def _state(state: RoomState) -> str:
+    return f"{_signal(state.temperature, ' °C')}, with a humidity of {_signal(state.humidity, ' %')}"
+
+
+def _signal(signal: Signal, unit: str) -> str:
+    low, high = signal.range()
+    if signal.value is not None or low == high:
+        return f"{plain(low, 4)}{unit}"
+    if signal.day is not None and signal.night is not None:
+        return (
+            f"{plain(signal.day, 4)}{unit} by day ({signal.day_from} to {signal.day_to}) and "
+            f"{plain(signal.night, 4)}{unit} by night"
+        )
+    return f"{plain(low, 4)} to {plain(high, 4)}{unit} as logged"
+
+
+def _routine(routine: Routine) -> str:
+    sentences = [
+        f"At {clock(pour.time_s)} {_ml(pour.amount_ml)} are poured into the "
+        f"{'soil' if pour.into == 'soil' else 'drainage layer'}{_every(pour.every_days)}."
+        for pour in routine.pours
+    ]
+    sentences += [
+        f"At {clock(spray.time_s)} {_ml(spray.amount_ml)} are sprayed by hand{_every(spray.every_days)}."
+        for spray in routine.sprays
+    ]
+    for mist in routine.mists:
+        sentences.append(
+            f'The mister "{mist.name}" gives {plain(mist.flow_ml_min, 3)} ml a minute'
+            f"{_when(mist.timer, mist.control)}{_shares(mist, airborne='floating as fog')}."
+        )
+    for lamp in routine.lamps:
+        sentences.append(
+            f'The lamp "{lamp.name}" ({lamp.kind}, {plain(lamp.power_w, 4)} W) is on'
+            f"{_when(lamp.timer, lamp.control)}"
+            f"{_shares(lamp, light='entering as light', radiant='as heat rays', convective='as warm air')}."
+        )
+    for heater in routine.heaters:
+        sentences.append(
+            f'The heater "{heater.name}" ({heater.kind}, {plain(heater.power_w, 4)} W) is on'
+            f"{_when(heater.timer, heater.control)}."
+        )
+    sentences += [_fan(fan) for fan in routine.fans] + [_siphon(siphon) for siphon in routine.siphons]
+    return " ".join(sentences) or "Nothing is done to it: no water, no light, no heat, no fan."
+
+
+def _fan(fan: Fan) -> str:
+    if fan.mode == "exchange":
+        work = f"swaps {plain(fan.flow_m3_h, 3)} m3 of air an hour with the room"
+    else:
+        work = f"moves the air inside at {plain(fan.air_speed_cm_s, 3)} cm/s"
+    motor = f", with a motor of {plain(fan.motor_w, 3)} W inside" if fan.motor_w else ""
+    return f'The fan "{fan.name}" {work}{_when(fan.timer, fan.control)}{motor}.'
+
+
+def _siphon(siphon: Siphon) -> str:
+    down = f"Water is drawn off down to {_cm(siphon.to_level_cm)}"
+    if siphon.when_gap_below_cm is not None:
+        return f"{down} when less than {_cm(siphon.when_gap_below_cm)} are left under the mesh."
+    return f"{down} at {clock(siphon.time_s)}{_every(siphon.every_days)}."
+
+
+def _when(timer: Timer, control: Control | None) -> str:
+    periods = timer.periods_s()
+    minutes = plain(timer.on_s / 60, 4)
+    if timer.on_s == DAY_S:
+        text = " all day"
+    elif not periods:
+        text = " never"
+    elif len(periods) <= 3:
+        text = f" {hours_text(periods)}"
+    else:
+        text = f" {minutes} minutes a day ({timer})"
+    if control is None:
+        return text
+    unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
+    start, stop = (show(reading, *unit, 4) for reading in (control.on_at, control.off_at))
+    return f"{text}, while its {control.senses} switch calls (on at {start}, off at {stop})"
+
+
+def _shares(device: Mist | Lamp, **meanings: str) -> str:
+    """Say the shares that the keeper set, in place of those of the kind of device."""
+    given = {meaning: getattr(device, name) for name, meaning in meanings.items()}
+    parts = [f"{_percent(share)} {meaning}" for meaning, share in given.items() if share is not None]
+    return f", with {_and(parts)}" if parts else ""
+
+
+def _every(days: int | None) -> str:
+    return " every day" if days == 1 else f" every {days} days"
+
+
+def _cm(value: float) -> str:
+    return f"{plain(value, 3)} cm"
+
+
+def _percent(share: float) -> str:
+    return f"{plain(100 * share, 3)} %"
+
+
+def _ml(amount: float) -> str:
+    return (
+        f"{plain(convert(amount, 'volume', 'ml', 'l'), 4)} l" if amount >= 2000 else f"{plain(amount, 4)} ml"
+    )
+
+
+def _and(parts: Iterable[str]) -> str:
+    items = list(parts)
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"

@@ -1,0 +1,177 @@
+"""Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after.
+"""
+
+from terralab.compiled import kernel
+from terralab.engine.column import pore_humidity
+from terralab.engine.fast import CURRENT
+from terralab.engine.skin import (
+    ACTIVE, ARRIVING, DENSITY_1, DIFFUSION, DISTANCE, DZ, HEAD_2, HUMIDITY, K_2, SLOPE_2, VAPOUR_2,
+)
+from terralab.physics.conductivity import conductivity, pore_diffusivity, vapour_diffusivity
+from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
+from terralab.physics.heat import soil_capacity, soil_conductivity
+from terralab.physics.moist_air import saturated_vapour_density, vapour_enthalpy
+from terralab.physics.roots import water_stress
+
+# rows of the per-cell scratch array
+SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN = range(11)
+SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one soil step
+NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
+
+
+@kernel
+def prepare(w, watering_rate):
+    """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil."""
+    b = w.box[0]
+    chain = w.chain[CURRENT]
+    n = w.dz.size
+    layers = w.layer_start.size - 1
+    for layer in range(layers):
+        resistance = 0.0
+        heat = 0.0
+        for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
+            w.cells[WARMTH, i] = chain[layer]
+            theta = min(w.water[i] / w.dz[i], w.thermal[i, 3])
+            w.cells[THETA, i] = theta
+            resistance += w.dz[i] / soil_conductivity(theta, w.thermal[i, 3], w.thermal[i, 0], w.thermal[i, 1])
+            heat += soil_capacity(w.water[i] / w.dz[i], w.thermal[i, 2]) * w.dz[i]
+        w.capacity[layer] = heat * b.floor
+        w.sweep[1, layer] = resistance
+    for layer in range(layers - 1):
+        w.between[layer] = b.floor / (0.5 * (w.sweep[1, layer] + w.sweep[1, layer + 1]))
+    if b.has_reservoir > 0.0:
+        wet = min(1.0, max(0.0, 1.0 + w.head[n] / b.reservoir_depth))
+        path = 0.5 * b.reservoir_depth / (b.aggregate_dry + wet * (b.aggregate_wet - b.aggregate_dry))
+        w.between[layers - 1] = b.floor / (0.5 * w.sweep[1, layers - 1] + path)
+        w.capacity[layers] = b.aggregate_capacity + WATER_HEAT * WATER_DENSITY * b.floor * w.water[n]
+        b.has_tube = b.tube_built if w.water[n] > 1e-4 else 0.0
+    for i in range(n):
+        w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])
+        w.cells[DIFFUSE, i] = pore_diffusivity(w.thermal[i, 3] - w.cells[THETA, i], w.thermal[i, 3], w.cells[WARMTH, i])
+    for i in range(n - 1):
+        w.cells[DIFFUSE, i] = 0.5 * (w.cells[DIFFUSE, i] + w.cells[DIFFUSE, i + 1])
+    stress = 0.0
+    for i in range(n):
+        w.cells[DRAWN, i] = 0.0
+        if w.root_weight[i] > 0.0:
+            air = w.thermal[i, 3] - w.cells[THETA, i]
+            w.cells[DRAWN, i] = w.root_weight[i] * water_stress(
+                w.head[i], air, b.wet_limit, b.root_start, b.root_stop
+            )
+            stress += w.cells[DRAWN, i]
+    if stress > 0.0:
+        for i in range(n):
+            w.cells[DRAWN, i] /= stress
+    w.now[0].root_stress = stress
+    a, _ = pore_humidity(w.head[0], chain[0])
+    w.skin[ACTIVE] = 1.0 if w.head[0] < SKIN_ACTIVE_BELOW and n > 1 else 0.0
+    w.skin[HUMIDITY] = a
+    w.skin[DZ] = w.dz[0]
+    if n > 1:
+        w.skin[HEAD_2] = w.head[1]
+        w.skin[K_2], w.skin[SLOPE_2] = conductivity(w.head[1], w.soils[w.soil_of[1]])
+        w.skin[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
+        a2, _ = pore_humidity(w.head[1], w.cells[WARMTH, 1])
+        w.skin[VAPOUR_2] = a2 * w.cells[DENSE, 1]
+    w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
+    w.skin[DENSITY_1] = w.cells[DENSE, 0]
+    w.skin[ARRIVING] = watering_rate
+    w.state[CURRENT].skin_water = w.water[0]
+    w.state[CURRENT].skin_head = w.head[0]
+
+
+@kernel
+def reservoir_vapour(w):
+    """Vapour from the standing water up to the underside of the soil [kg/s], negative when it comes down.
+
+    Diffusion through the dry aggregate (Millington & Quirk 1961) between the reservoir's temperature and that of
+    the lowest soil layer, whose pore air is at its Kelvin humidity. Nothing once the water touches the mesh.
+    """
+    b = w.box[0]
+    n = w.dz.size
+    level = w.head[n]
+    if b.has_reservoir == 0.0 or level >= 0.0 or w.water[n] <= 0.0:
+        return 0.0
+    t_r = w.chain[CURRENT, w.chain.shape[1] - 1]
+    a, _ = pore_humidity(w.head[n - 1], w.cells[WARMTH, n - 1])
+    drop = saturated_vapour_density(t_r) - a * w.cells[DENSE, n - 1]
+    d_eff = vapour_diffusivity(t_r) * b.void ** (4.0 / 3.0)
+    return b.floor * d_eff / max(NARROWEST_GAP, -level) * drop
+
+
+@kernel
+def bypass(w):
+    """Share of a pour that runs past a dry, water-repellent mix into the drainage layer [-]."""
+    b = w.box[0]
+    if b.bypass_share <= 0.0 or b.repellent_below <= 0.0:
+        return 0.0
+    x = w.cells[THETA, 0] / b.repellent_below
+    return b.bypass_share * (1.0 - x) ** 2 if x < 1.0 else 0.0
+
+
+@kernel
+def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
+    """Move the heat that water carried during a soil step of dt [s]; temperatures of the chain follow.
+
+    Liquid carries the (new) temperature of the layer it leaves, vapour its enthalpy at the old one. `top_heat`
+    [J] net arrival on the soil, `vapour_up` [kg] from the reservoir to the lowest layer, `reservoir_heat` [J] what
+    reached the reservoir otherwise. Implicit and exact: the heat of the chain changes by what crosses its ends.
+    Returns the heat that left with drained water where there is no reservoir [J].
+    """
+    b = w.box[0]
+    chain = w.chain[CURRENT]
+    layers = w.layer_start.size - 1
+    size = chain.size
+    c = WATER_HEAT
+    diagonal = w.newton[0]
+    upper = w.newton[1]
+    lower = w.newton[2]
+    push = w.newton[3]
+    root_heat = w.flow[3].root_heat
+    for layer in range(layers):
+        dry = 0.0
+        heat = 0.0
+        drawn = 0.0
+        for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
+            dry += w.thermal[i, 2] * w.dz[i]
+            heat += w.water[i]
+            drawn += w.cells[DRAWN, i]
+        diagonal[layer] = (dry + heat * WATER_DENSITY * c) * b.floor
+        push[layer] = w.capacity[layer] * chain[layer] - drawn * root_heat
+        upper[layer] = 0.0
+        lower[layer] = 0.0
+    push[0] += top_heat
+    if size > layers:
+        n = w.dz.size
+        diagonal[layers] = b.aggregate_capacity + c * WATER_DENSITY * b.floor * w.water[n]
+        push[layers] = w.capacity[layers] * chain[layers] + reservoir_heat
+        upper[layers] = 0.0
+        lower[layers] = 0.0
+    drained = 0.0
+    for layer in range(layers):
+        i = w.layer_start[layer + 1] - 1
+        vapour = w.cells[VAPOUR, i] * dt * b.floor * WATER_DENSITY
+        liquid = w.cells[FLOW, i] * dt * b.floor * WATER_DENSITY - vapour
+        if layer == layers - 1:
+            vapour = -vapour_up
+        if layer + 1 < size:
+            moved = vapour * vapour_enthalpy(chain[layer] if vapour > 0.0 else chain[layer + 1])
+            push[layer] -= moved
+            push[layer + 1] += moved
+            if liquid > 0.0:
+                diagonal[layer] += c * liquid
+                lower[layer + 1] -= c * liquid
+            else:
+                diagonal[layer + 1] -= c * liquid
+                upper[layer] += c * liquid
+        else:
+            diagonal[layer] += c * liquid
+            drained = liquid
+    for i in range(1, size):
+        factor = lower[i] / diagonal[i - 1]
+        diagonal[i] -= factor * upper[i - 1]
+        push[i] -= factor * push[i - 1]
+    chain[size - 1] = push[size - 1] / diagonal[size - 1]
+    for i in range(size - 2, -1, -1):
+        chain[i] = (push[i] - upper[i] * chain[i + 1]) / diagonal[i]
+    return c * drained * chain[size - 1]

@@ -1,0 +1,310 @@
+"""From a description to the numbers of the compiled engine (SI): the grid, the box, the devices, the start.
+
+Nothing is computed over time here. `choose` lets an uncertain number stand at the low or high end of its
+published range, which is how answers get their own range.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from terralab import materials
+from terralab.describe.box import Box
+from terralab.describe.enclosure import Enclosure
+from terralab.engine.column import RESERVOIR, SEALED, SEEPAGE
+from terralab.engine.schedule import devices
+from terralab.engine.tables import BOX
+from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
+from terralab.physics.constants import (
+    LATENT_ZERO, STEFAN_BOLTZMANN, WATER_DENSITY, WATER_HEAT, ZERO_CELSIUS,
+)
+from terralab.physics.convection import litter_resistance
+from terralab.physics.fog import chill_factor, settling_speed
+from terralab.physics.moist_air import saturated_vapour_density
+from terralab.physics.retention import SOIL_COLUMNS, water_content
+
+TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
+FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
+LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made linear
+LIGHT_BLOCKED = 0.6  # -, extinction of light by leaves (about 0.5 to 0.7, Monsi & Saeki 1953, from memory)
+SPRAY_ON_GLASS = 0.2  # -, share of a hand-spray that lands on panes (a guess)
+LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
+SUCTION_OF_DRY = -100.0  # m: a mix that stood for months in room air
+
+
+class Choice:
+    """Numbers from the materials tables, each at the end of its range that `choose` asks for (else typical)."""
+
+    def __init__(self, choose: Mapping[str, str] | None = None) -> None:
+        self.choose = dict(choose or {})
+
+    def __call__(self, table: str, name: str, prop: str) -> float:
+        number = materials.get(table, name)[prop]
+        return getattr(number, self.choose.get(f"{name}.{prop}", "typical"))
+
+
+def soil_row(pick: Choice, material: str) -> np.ndarray:
+    """One row of the engine's soil table, in the order of `retention.SOIL_COLUMNS`."""
+    entry = materials.get("substrates", material)
+    row = np.zeros(len(SOIL_COLUMNS))
+    for column, prop in enumerate(SOIL_COLUMNS):
+        if prop in entry.numbers:
+            row[column] = pick("substrates", material, prop)
+    row[0] = 1.0 if "w2" in entry.numbers else 0.0
+    row[SOIL_COLUMNS.index("dry_end")] = 1.0
+    row[SOIL_COLUMNS.index("k_scale")] = conductivity_scale(row)
+    return row
+
+
+def layers_of(enclosure: Enclosure) -> list[tuple[str, float]]:
+    """Porous layers from the top down, (material, thickness in m); a moss cover is one of them."""
+    layers = [(layer.material, layer.depth_cm / 100.0) for layer in enclosure.layers]
+    cover = enclosure.cover
+    if cover is not None and materials.get("covers", cover.material).typical("porous") > 0:
+        layers.insert(0, (cover.material, cover.depth_cm / 100.0))
+    return layers
+
+
+def grid(layers: list[tuple[str, float]], cells: int) -> tuple[np.ndarray, np.ndarray]:
+    """Cell thicknesses [m] growing from a thin top, fitted to the layers, and the layer each cell lies in."""
+    depth = sum(thickness for _, thickness in layers)
+    top = min(TOP_CELL, depth / cells)
+    low, high = 1.0, 2.0
+    for _ in range(60):
+        ratio = 0.5 * (low + high)
+        total = top * cells if ratio == 1.0 else top * (ratio**cells - 1.0) / (ratio - 1.0)
+        low, high = (ratio, high) if total < depth else (low, ratio)
+    faces = np.concatenate([[0.0], np.cumsum(top * low ** np.arange(cells))])
+    faces *= depth / faces[-1]
+    sizes: list[float] = []
+    place: list[int] = []
+    above = 0.0
+    for index, (_, thickness) in enumerate(layers):
+        below = above + thickness
+        inside = faces[(faces > above + 1e-4) & (faces < below - 1e-4)]
+        if len(inside) == 0:
+            inside = np.array([0.5 * (above + below)])
+        edges = np.concatenate([[above], inside, [below]])
+        # no sliver beside a layer's edge
+        while len(edges) > 3 and edges[-1] - edges[-2] < 0.4 * (edges[-2] - edges[-3]):
+            edges = np.delete(edges, -2)
+        while len(edges) > 3 and edges[1] - edges[0] < 0.4 * (edges[2] - edges[1]) and index > 0:
+            edges = np.delete(edges, 1)
+        sizes.extend(np.diff(edges))
+        place.extend([index] * (len(edges) - 1))
+        above = below
+    return np.array(sizes), np.array(place, dtype=np.int64)
+
+
+def thermal_layers(dz: np.ndarray) -> np.ndarray:
+    """First cell of each temperature layer (and one past the last): thin on top, doubling downwards."""
+    starts = [0]
+    target = FIRST_THERMAL
+    thick = 0.0
+    for i, size in enumerate(dz):
+        thick += size
+        if thick >= target and i + 1 < len(dz):
+            starts.append(i + 1)
+            thick = 0.0
+            target = min(2.0 * target, 0.03)
+    return np.array([*starts, len(dz)], dtype=np.int64)
+
+
+def openings_of(e: Enclosure, pick: Choice) -> dict[str, float]:
+    """Vents reduced to a low and a high area with their distance, or one slot, plus the open part of the lid."""
+    mesh = pick("defaults", "mesh exchange", "factor")
+    walls = []
+    lid = 0.0
+    for opening in e.openings:
+        area = opening.width_cm * opening.height_cm / 1e4 * (1.0 - opening.covered)
+        if area <= 0.0:
+            continue
+        if opening.wall == "lid":
+            lid += area * (1.0 if not opening.mesh else 1.0)
+        else:
+            middle = (opening.bottom_cm + 0.5 * opening.height_cm) / 100.0
+            walls.append((middle, area * (mesh if opening.mesh else 1.0), opening.height_cm / 100.0))
+    walls.sort()
+    lid_mesh = mesh if any(o.wall == "lid" and o.mesh for o in e.openings) else 1.0
+    levels = [*walls, *([(e.height_cm / 100.0, lid * lid_mesh, 0.0)] if lid > 0.0 else [])]
+    out = dict(vent_low=0.0, vent_high=0.0, vent_apart=0.0, slot_area=0.0, slot_height=0.0)
+    out |= dict(lid_area=lid, lid_factor=lid_mesh, open_area=lid + sum(area for _, area, _ in walls))
+    if walls:
+        lowest = walls[0][0]
+        low = [v for v in levels if v[0] < lowest + 0.05]
+        high = [v for v in levels if v[0] >= lowest + 0.05]
+        low_area = sum(v[1] for v in low)
+        if high:
+            high_area = sum(v[1] for v in high)
+            out["vent_low"], out["vent_high"] = low_area, high_area
+            out["vent_apart"] = (
+                sum(v[0] * v[1] for v in high) / high_area - sum(v[0] * v[1] for v in low) / low_area
+            )
+        else:
+            out["slot_area"] = low_area
+            out["slot_height"] = sum(v[1] * v[2] for v in low) / low_area
+    return out
+
+
+def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
+    """The constants of the box as one BOX record."""
+    e = box.enclosure
+    default = lambda name, prop: pick("defaults", name, prop)  # noqa: E731
+    row = np.zeros(1, BOX)
+    b = row[0]
+    width, depth, height = e.width_cm / 100.0, e.front_to_back_cm / 100.0, e.height_cm / 100.0
+    floor = width * depth
+    b["floor"] = floor
+    b["volume"] = e.air_volume_m3
+    b["air_height"] = e.air_height_cm / 100.0
+    b["air_mass"] = 1.18 * e.air_volume_m3  # kg of dry air at about 23 C; breathing with temperature is left out
+    vents = openings_of(e, pick)
+    for name in ("vent_low", "vent_high", "vent_apart", "slot_area", "slot_height", "lid_area", "lid_factor"):
+        b[name] = vents[name]
+    b["discharge"] = default("discharge coefficient", "factor")
+    leakage = e.leakage_ach if e.leakage_ach is not None and "leakage.ach" not in pick.choose else default("leakage", "ach")
+    b["leak"] = max(leakage, 1e-3) * e.air_volume_m3 / 3600.0
+    speed = e.air_speed_cm_s if e.air_speed_cm_s is not None and "air movement.speed" not in pick.choose else None
+    b["still_air"] = max(0.01, default("air movement", "speed") if speed is None else speed / 100.0)
+    # glass: walls above the soil and what of the lid is not open
+    glass = 2.0 * (width + depth) * b["air_height"] + floor - b["lid_area"]
+    pane = e.glass_mm / 1000.0
+    conductivity = default("glass pane", "conductivity")
+    outer = 1.0 / (1.0 / default("outer glass", "h") + 0.5 * pane / conductivity)
+    b["glass_area"] = glass
+    b["glass_capacity"] = glass * pane * default("glass pane", "heat_capacity")
+    b["glass_out"] = glass * outer
+    b["side_per_m"] = 2.0 * (width + depth) * outer
+    b["bottom_out"] = floor * 2.91  # W/m2K, 4 mm glass with room air below (ISO 6946 surface resistances)
+    kelvin = LONG_WAVE_AT + ZERO_CELSIUS
+    b["radiation"] = default("radiation", "emissivity") * 4.0 * STEFAN_BOLTZMANN * kelvin**3
+    b["lid_radiation"] = b["radiation"] * b["lid_area"]
+    b["glass_film_max"] = glass * default("glass film", "capacity")
+    b["glass_half_wet"] = glass * default("glass film", "half_wet")
+    b["drip_seconds"] = default("drip time", "time")
+    shade = 0.0
+    if e.plants is not None:
+        p = e.plants
+        area = p.leaf_area_cm2 / 1e4
+        plant = lambda prop: pick("plants", p.kind, prop)  # noqa: E731
+        shade = 1.0 - math.exp(-LIGHT_BLOCKED * area / floor)
+        b["has_plants"] = 1.0 if area > 0.0 else 0.0
+        b["leaf_area"] = area
+        b["leaf_capacity"] = LEAF_HEAT * area
+        b["leaf_width"] = p.leaf_width_cm / 100.0
+        b["leaf_film_max"] = area * plant("leaf_film")
+        b["leaf_half_wet"] = area * default("leaf film", "half_wet")
+        b["resistance_lit"], b["resistance_dark"] = plant("resistance_lit"), plant("resistance_dark")
+        b["wet_limit"] = plant("wet_limit_air")
+        b["root_start"], b["root_stop"] = plant("dry_start_head"), plant("dry_limit_head")
+        b["root_depth"] = p.root_depth_cm / 100.0
+    b["land_leaf"] = 0.5 * shade
+    b["land_glass"] = SPRAY_ON_GLASS
+    b["land_ground"] = 1.0 - b["land_leaf"] - b["land_glass"]
+    b["ground_length"] = math.sqrt(floor)
+    if e.cover is not None and materials.get("covers", e.cover.material).typical("porous") == 0:
+        cover = lambda prop: pick("covers", e.cover.material, prop)  # noqa: E731
+        thick = e.cover.depth_cm / 100.0
+        b["cover"] = 1.0
+        b["ground_capacity"] = floor * thick * cover("heat_capacity")
+        b["cover_conductance"] = floor * cover("lambda") / (0.5 * thick)
+        b["cover_resistance"] = litter_resistance(
+            thick, cover("porosity"), cover("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
+        )
+        b["cover_water_max"] = floor * e.cover.depth_cm * cover("water_capacity")
+        b["cover_half_wet"] = 0.15 * b["cover_water_max"]
+    if e.dish is not None:
+        area = e.dish.area_cm2 / 1e4
+        b["has_dish"] = 1.0
+        b["dish_area"] = area
+        b["dish_full"] = area * e.dish.depth_cm / 100.0 * WATER_DENSITY
+        b["dish_capacity"] = 5000.0 * area  # J/K, a few millimetres of ceramic
+    store = (e.wood_area_cm2 + e.background_area_cm2) / 1e4
+    b["wood_store"] = store * 100.0 * default("wood buffer", "moisture_per_percent")
+    b["wood_seconds"] = 3600.0 * default("wood buffer", "hours")
+    b["supersaturation_seconds"] = default("supersaturation time", "time")
+    drop = default("fogger", "drop_um") * 1e-6
+    b["fog_diameter"] = drop
+    b["fog_settle"] = max(30.0, b["air_height"] / settling_speed(drop))
+    slope = (saturated_vapour_density(LONG_WAVE_AT + 0.5) - saturated_vapour_density(LONG_WAVE_AT - 0.5)) / 1.0
+    b["fog_cooling"] = chill_factor(
+        LONG_WAVE_AT, slope, 0.0, LATENT_ZERO, vapour_diffusivity(LONG_WAVE_AT), 0.0258
+    )
+    top = materials.get("substrates", layers_of(e)[0][0])
+    b["repellent_below"] = pick("substrates", top.name, "repellent_below")
+    b["bypass_share"] = pick("substrates", top.name, "bypass_share")
+    b["rim"] = b["air_height"]
+    b["run_off_to_soil"] = 1.0
+    b["siphon_gap"] = -1.0
+    b["bottom_kind"] = SEEPAGE if e.drain_hole else SEALED
+    if e.drainage is not None:
+        d = e.drainage
+        stone = lambda prop: pick("aggregates", d.material, prop)  # noqa: E731
+        b["has_reservoir"] = 1.0
+        b["bottom_kind"] = RESERVOIR
+        b["reservoir_depth"] = d.depth_cm / 100.0
+        b["void"] = stone("void_fraction")
+        b["fringe"], b["entry"] = stone("capillary_rise"), stone("entry_suction")
+        b["aggregate_capacity"] = floor * b["reservoir_depth"] * stone("heat_capacity_dry")
+        b["aggregate_dry"], b["aggregate_wet"] = stone("lambda_dry"), stone("lambda_wet")
+        share = e.runoff_to_soil
+        if share is None or "run-off share to soil.share" in pick.choose:
+            share = default("run-off share to soil", "share")
+        b["run_off_to_soil"] = share
+        if e.tube is not None and not e.tube.capped:
+            b["tube_built"] = 1.0
+            b["tube_area"] = math.pi / 4.0 * (e.tube.diameter_cm / 100.0) ** 2
+            b["tube_length"] = float(dz.sum()) + 0.5 * b["reservoir_depth"]
+        for siphon in box.routine.siphons:
+            if siphon.when_gap_below_cm is not None:
+                b["siphon_gap"] = siphon.when_gap_below_cm / 100.0
+                b["siphon_to"] = siphon.to_level_cm / 100.0
+    return row
+
+
+def device_rows(box: Box, pick: Choice, b: np.void) -> np.ndarray:
+    """What each device does while it runs; see `schedule.devices`."""
+    shade = 2.0 * float(b["land_leaf"])
+    vents = openings_of(box.enclosure, pick)["open_area"]
+    return devices(box.routine, pick, shade, can_exchange=vents > 0.0)
+
+
+def start_heads(kind: str, dz: np.ndarray, soils: np.ndarray, place: np.ndarray, entry: float, level: float) -> np.ndarray:
+    """Heads of the cells [m] at the start. drained-moist: at rest above the mesh; wet: brimful; dry: -100 m."""
+    above_base = dz.sum() - (np.cumsum(dz) - 0.5 * dz)
+    if kind == "dry":
+        head = np.full(len(dz), SUCTION_OF_DRY)
+    elif kind == "wet":
+        head = np.full(len(dz), -1e-3)
+    else:
+        head = -(above_base + entry)
+    if level > 0.0:  # water stands above the mesh: the soil is flooded up to it
+        head = np.maximum(head, level - above_base)
+    return head
+
+
+def stored_water(head: np.ndarray, dz: np.ndarray, soils: np.ndarray, place: np.ndarray) -> np.ndarray:
+    """Water of each cell [m] at `head`, as the soil clock counts it."""
+    from terralab.engine.column import stored
+
+    return np.array([stored(head[i], dz[i], soils[place[i]], i == 0, True)[0] for i in range(len(dz))])
+
+
+def roots_of(dz: np.ndarray, depth: float) -> np.ndarray:
+    """Share of the roots in each cell [-]: even down to `depth` [m]."""
+    bottom = np.cumsum(dz)
+    inside = np.clip(np.minimum(bottom, depth) - (bottom - dz), 0.0, None)
+    return inside / inside.sum() if inside.sum() > 0.0 else inside
+
+
+def water_heat(mass: float, t_c: float) -> float:
+    """Heat of liquid water [J] counted from 0 C."""
+    return WATER_HEAT * mass * t_c
+
+
+def air_space(head: float, row: np.ndarray) -> float:
+    """Air-filled porosity [m3/m3] of a soil at a head [m]."""
+    return row[2] - water_content(head, row)[0]

@@ -1,0 +1,147 @@
+"""From a routine to the tables of who runs when: devices, switching times, pours, the room's course."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from terralab.describe.room import RoomState
+from terralab.describe.routine import Routine
+from terralab.engine.tables import DEVICE
+from terralab.physics.moist_air import humidity_ratio, saturation_pressure
+
+DAY = 86400.0
+SPRAY_SHARE = "hand spray"
+SENSES = {"temperature": 1.0, "humidity": 2.0}
+SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
+DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
+
+
+def devices(routine: Routine, pick: Callable, shade: float, can_exchange: bool) -> np.ndarray:
+    """What each device does while it runs, in the order mists, lamps, heaters, fans (see `timers`).
+
+    `shade` is the share of what falls on the ground area that the leaves catch. An exchange fan in a box
+    without any open vent moves nothing.
+    """
+    every = [*routine.mists, *routine.lamps, *routine.heaters, *routine.fans]
+    rows = np.zeros(len(every), DEVICE)
+    for row, device in zip(rows, every, strict=True):
+        if device in routine.mists:
+            share = device.airborne
+            if share is None:
+                share = pick("defaults", "mister", "airborne")
+            rate = device.flow_ml_min / 60.0 / 1000.0
+            row["fog_in"], row["spray"] = rate * share, rate * (1.0 - share)
+        elif device in routine.lamps:
+            light, radiant, convective = (
+                getattr(device, part) if getattr(device, part) is not None else pick("lamps", device.kind, part)
+                for part in ("light", "radiant", "convective")
+            )
+            on_glass = pick("defaults", "lamp light", "on_glass")
+            kept = 1.0 - on_glass - pick("defaults", "lamp light", "leaves_box")
+            inside = device.power_w * (light * kept + radiant)
+            row["leaf_heat"], row["ground_heat"] = inside * shade, inside * (1.0 - shade)
+            row["glass_heat"] = device.power_w * light * on_glass
+            row["air_heat"] = device.power_w * convective
+            row["lit"] = 1.0 if light > 0.0 else 0.0
+            row["power"] = device.power_w
+        elif device in routine.heaters:
+            radiant, convective, floor = (pick("heaters", device.kind, part) for part in ("radiant", "convective", "floor"))
+            row["leaf_heat"] = device.power_w * radiant * shade
+            row["ground_heat"] = device.power_w * radiant * (1.0 - shade)
+            row["air_heat"] = device.power_w * convective
+            row["floor_heat"] = device.power_w * floor
+            row["power"] = device.power_w
+        else:
+            if device.mode == "exchange":
+                row["fan_flow"] = device.flow_m3_h / 3600.0 if can_exchange else 0.0
+            else:
+                row["air_heat"] = device.motor_w
+            if device.air_speed_cm_s is not None:
+                row["air_speed"] = device.air_speed_cm_s / 100.0
+            row["power"] = device.motor_w
+        control = device.control
+        if control is not None:
+            row["senses"] = SENSES[control.senses]
+            row["above"] = 1.0 if control.switches_on == "above" else 0.0
+            row["set_point"] = control.set_point
+            row["hysteresis"] = max(control.hysteresis, 0.05)
+            row["minimum_on"] = 60.0 * control.minimum_on_min
+    return rows
+
+
+def timers(routine: Routine) -> list:
+    """The timer of each device, in the order of `devices`."""
+    return [device.timer for device in (*routine.mists, *routine.lamps, *routine.heaters, *routine.fans)]
+
+
+def repeated(periods: list[tuple[float, float]], days: int, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
+    """Start and end times [s] of daily periods over a run."""
+    first = np.arange(0, days, every) * DAY
+    starts = np.sort(np.concatenate([first + on for on, _ in periods]) if periods else np.zeros(0))
+    ends = np.sort(np.concatenate([first + off for _, off in periods]) if periods else np.zeros(0))
+    return starts, ends
+
+
+def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Times [s] at which anything changes, which device's timer is on from then, and the hand's rates [kg/s].
+
+    The rates are water poured on the soil, sprayed on surfaces, and floating from a hand-spray.
+    """
+    tracks = [repeated(list(timer.periods_s()), days) for timer in timers(routine)]
+    hands = []
+    for pour in routine.pours:
+        if pour.into == "soil":
+            span = 60.0 * pour.over_min
+            rate = pour.amount_ml / 1000.0 / span
+            hands.append((repeated([(pour.time_s, pour.time_s + span)], days, pour.every_days), (rate, 0.0, 0.0)))
+    for spray in routine.sprays:
+        span = 60.0 * spray.over_min
+        rate = spray.amount_ml / 1000.0 / span
+        track = repeated([(spray.time_s, spray.time_s + span)], days, spray.every_days)
+        hands.append((track, (0.0, rate * (1.0 - airborne), rate * airborne)))
+    every = [track for track in tracks] + [track for track, _ in hands]
+    times = np.unique(np.concatenate([[0.0], *[np.concatenate(track) for track in every]]))
+    times = times[times < days * DAY]
+    running = lambda track: np.searchsorted(track[0], times, "right") - np.searchsorted(track[1], times, "right")  # noqa: E731
+    on = np.zeros((len(times), len(tracks)), np.int64)
+    for i, track in enumerate(tracks):
+        on[:, i] = running(track)
+    rates = np.zeros((len(times), 3))
+    for track, amounts in hands:
+        rates += running(track)[:, None] * np.array(amounts)
+    return times, on, rates
+
+
+def by_hand(routine: Routine, days: int, has_dish: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Times [s] and deeds (kind, value) of siphoning on set days, topping up the dish, pouring into the drainage."""
+    deeds: list[tuple[float, float, float]] = []
+    for siphon in routine.siphons:
+        if siphon.every_days is not None:
+            for day in range(siphon.every_days - 1, days, siphon.every_days):
+                deeds.append((day * DAY + siphon.time_s, SIPHON, siphon.to_level_cm / 100.0))
+    if has_dish:
+        deeds.extend((day * DAY + DISH_TIME, REFILL, 0.0) for day in range(days))
+    for pour in routine.pours:
+        if pour.into == "drainage":
+            deeds.extend(
+                (day * DAY + pour.time_s, BELOW, pour.amount_ml / 1000.0) for day in range(0, days, pour.every_days)
+            )
+    deeds.sort()
+    return np.array([d[0] for d in deeds]), np.array([d[1:] for d in deeds]).reshape(-1, 2)
+
+
+def room_course(state: RoomState, days: int) -> np.ndarray:
+    """The room as rows (time [s], temperature [C], humidity ratio [kg/kg]), straight lines between them."""
+    knots = np.union1d(state.temperature.knots_s(days), state.humidity.knots_s(days))
+    knots = np.union1d(knots, [0.0, days * DAY])
+    t = np.asarray(state.temperature.at(knots), float)
+    # while the temperature moves, a few points more, since humidity ratio bends with it
+    moving = np.flatnonzero(np.abs(np.diff(t)) > 0.1)
+    extra = [np.linspace(knots[i], knots[i + 1], 6)[1:-1] for i in moving]
+    knots = np.union1d(knots, np.concatenate(extra)) if extra else knots
+    t = np.asarray(state.temperature.at(knots), float) + np.zeros(len(knots))
+    rh = np.asarray(state.humidity.at(knots), float) + np.zeros(len(knots))
+    w = [humidity_ratio(r / 100.0 * saturation_pressure(c)) for c, r in zip(t, rh, strict=True)]
+    return np.column_stack([knots, t, w])

@@ -1,0 +1,116 @@
+"""The records that the compiled engine reads and writes: one field a quantity, SI units, whole-box values.
+
+Flows are kg/s and W for the whole box unless a name says otherwise; positive means in the direction named.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+
+def _record(fields: str) -> np.dtype:
+    return np.dtype([(name, np.float64) for name in fields.split()], align=True)
+
+
+#: What does not change during a run (written by `layout`).
+BOX = _record(
+    "floor air_mass volume air_height glass_area glass_capacity glass_out leaf_area leaf_capacity leaf_width "
+    "dish_area dish_capacity dish_full ground_length cover ground_capacity cover_conductance cover_resistance "
+    "cover_capacity cover_water_max cover_half_wet glass_film_max glass_half_wet leaf_film_max leaf_half_wet "
+    "drip_seconds radiation lid_radiation wood_store wood_seconds tube_area tube_length "
+    "leak vent_low vent_high vent_apart slot_area slot_height lid_area lid_factor discharge still_air "
+    "resistance_lit resistance_dark wet_limit root_start root_stop root_depth surface_resistance "
+    "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
+    "reservoir_depth void fringe entry repellent_below bypass_share rim bottom_out "
+    "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind "
+    "has_plants has_dish has_tube tube_built has_reservoir"
+)
+
+#: What drives the box at an instant (summed over the devices that run).
+NOW = _record(
+    "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat lit fan_flow air_speed "
+    "spray fog_in watering root_stress power"
+)
+
+#: What a device adds to NOW while it runs, plus its control.
+DEVICE = _record(
+    "leaf_heat ground_heat glass_heat air_heat floor_heat lit fan_flow air_speed spray fog_in power "
+    "senses above set_point hysteresis minimum_on"
+)
+
+#: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
+STATE = _record(
+    "air_t air_w fog glass_t glass_film leaf_t leaf_film dish_t dish_water cover_t cover_water wood skin_water skin_head"
+)
+
+#: Conductances, slopes and wet shares frozen for one linear solve (`c` heat W/K, `g` vapour kg/s per unit W).
+COEFFICIENTS = _record(
+    "glass_c glass_g glass_ws glass_s glass_l leaf_c leaf_g leaf_film_g leaf_ws leaf_s leaf_l "
+    "ground_c soil_c soil_g soil_l soil_e soil_t soil_e_t soil_e_w soil_up cover_g cover_ws cover_s cover_l cover_t "
+    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share "
+    "air_ws fog_e fog_e_w fog_e_t wood_e wood_e_w wood_e_t air_l "
+    "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
+)
+
+#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval.
+#: Evaporation is positive into the air; `*_gain` is the heat a node gains by all that reaches it.
+FLOW = _record(
+    "soil_evaporation cover_evaporation transpiration leaf_film glass_film dish_evaporation tube_evaporation "
+    "wood_release fog_evaporation vapour_leak vapour_openings vapour_fan fog_lost fog_settled fog_in "
+    "spray_leaf spray_glass spray_ground leaf_drip glass_drip cover_drip condensation air_exchanged "
+    "air_gain glass_gain leaf_gain cover_gain dish_gain soil_gain base_gain "
+    "heat_glass heat_lid heat_vent heat_side heat_base heat_devices heat_floor "
+    "drip_heat run_off_heat soil_liquid_heat root_heat tube_liquid_heat "
+    "spray_heat fog_in_heat fog_lost_heat fog_settled_heat skin_up"
+)
+
+#: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills.
+MOVED = _record(
+    "poured bypassed to_soil drained reservoir_vapour siphoned spilled refilled drained_away "
+    "poured_heat siphoned_heat spilled_heat refilled_heat drained_away_heat"
+)
+
+
+class Work(NamedTuple):
+    """All arrays of one run, handed to the kernels in one piece. `*_v` are the same memory as plain numbers.
+
+    States: row 0 now, 1 stage, 2 base of a stage, 3 end of a step, 4 kept copy. Flows: row 0 and 1 the stages,
+    2 one air step, 3 one soil step, 4 the interval being recorded. Chains (soil layer and reservoir
+    temperatures) use the same rows as states.
+    """
+
+    box: np.ndarray
+    now: np.ndarray
+    now_v: np.ndarray
+    coefficients: np.ndarray
+    state: np.ndarray
+    state_v: np.ndarray
+    flow: np.ndarray
+    flow_v: np.ndarray
+    moved: np.ndarray
+    moved_v: np.ndarray
+    chain: np.ndarray
+    capacity: np.ndarray
+    between: np.ndarray
+    side: np.ndarray
+    sweep: np.ndarray
+    skin: np.ndarray
+    devices: np.ndarray
+    device_on: np.ndarray
+    device_since: np.ndarray
+    schedule_t: np.ndarray
+    schedule_on: np.ndarray
+    schedule_rate: np.ndarray
+    hand_t: np.ndarray
+    hand: np.ndarray
+    room: np.ndarray
+    dz: np.ndarray
+    soil_of: np.ndarray
+    soils: np.ndarray
+    thermal: np.ndarray
+    layer_start: np.ndarray
+    root_weight: np.ndarray
+    head: np.ndarray
+    water: np.ndarray
+    cells: np.ndarray
+    newton: np.ndarray

@@ -1,0 +1,150 @@
+"""What terralab says when something is wrong: in plain words, with the field, what was given and what to
+do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+
+
+class TerralabError(ValueError):
+    """Anything terralab refuses to do. The message says what is wrong and what to do instead."""
+
+
+class TerralabWarning(UserWarning):
+    """Something that is allowed but that a keeper should know, such as a flooded start."""
+
+
+class UnknownName(TerralabError):
+    """A name that no table or list holds. The message gives the nearest good one."""
+
+    @classmethod
+    def among(cls, what: str, given: object, names: Iterable[str]) -> UnknownName:
+        """Word the error for `given`, a `what` (such as "material") that is not one of `names`."""
+        known = tuple(names)
+        return cls(f"There is no {what} called {quoted(given)}. {advice(given, known)}")
+
+
+class RunError(TerralabError):
+    """A run that could not be finished. No numbers are given for it."""
+
+
+class FileError(TerralabError):
+    """A file that cannot be read or written: missing, a folder, too large, not text, or already there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong in a description.
+
+    `owner` is the part it stands in ("enclosure.layers.1"), `key` the entry of that part ("depth"), `given`
+    what was written, `allowed` what may be written, `hint` what to do. All are ready to be shown.
+    """
+
+    owner: str
+    key: str
+    given: str
+    allowed: str
+    hint: str = ""
+
+    @property
+    def field(self) -> str:
+        """The dotted place, such as "enclosure.layers.1.depth"."""
+        return ".".join(part for part in (self.owner, self.key) if part)
+
+    def under(self, owner: str) -> Problem:
+        """Give the same problem as part of `owner`."""
+        return replace(self, owner=owner)
+
+    def __str__(self) -> str:
+        return f"{self.field}: {self.given}. Allowed: {self.allowed}.{' ' if self.hint else ''}{self.hint}"
+
+
+class DescriptionError(TerralabError):
+    """A description of a box that cannot be right. `problems` lists all that were found, in order.
+
+    `field`, `given`, `allowed` and `hint` are those of the first problem.
+    """
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        if not self.problems:
+            raise ValueError("a DescriptionError needs at least one problem")
+        # The problems are the only argument, so the error survives the trip between two processes.
+        super().__init__(self.problems)
+
+    @classmethod
+    def of(cls, field: str, given: str, allowed: str, hint: str = "") -> DescriptionError:
+        """Make an error with one problem at the dotted place `field`."""
+        owner, _, key = field.rpartition(".")
+        return cls([Problem(owner, key, given, allowed, hint)])
+
+    @property
+    def field(self) -> str:
+        """The dotted place of the first problem."""
+        return self.problems[0].field
+
+    @property
+    def given(self) -> str:
+        """What was written at the first problem."""
+        return self.problems[0].given
+
+    @property
+    def allowed(self) -> str:
+        """What may be written at the first problem."""
+        return self.problems[0].allowed
+
+    @property
+    def hint(self) -> str:
+        """What to do about the first problem; empty where there is nothing to add."""
+        return self.problems[0].hint
+
+    def under(self, owner: str) -> DescriptionError:
+        """Give the same error with every problem placed under `owner`."""
+        return DescriptionError(problem.under(owner) for problem in self.problems)
+
+    def __str__(self) -> str:
+        if len(self.problems) == 1:
+            return str(self.problems[0])
+        lines = [f"{len(self.problems)} entries need a change:"]
+        return "\n".join(lines + [f"  - {problem}" for problem in self.problems])
+
+
+def nearest(name: object, names: Iterable[str]) -> str | None:
+    """Give the one of `names` that looks most like `name`, or None where nothing is close.
+
+    Capitals do not matter. A word that stands whole in a longer name counts too, so "coir" finds
+    "fine coir mix".
+    """
+    known = {str(good).lower(): str(good) for good in names}
+    # Comparing letters is slow for very long texts, and nothing that long is a slip of the pen.
+    wanted = " ".join(str(name).split()).lower()[:100]
+    if wanted in known:
+        return known[wanted]
+    if len(wanted) >= 3:
+        for low, good in known.items():
+            if wanted in low.split() or low in wanted.split():
+                return good
+    close = get_close_matches(wanted, known, n=1, cutoff=0.5)
+    return known[close[0]] if close else None
+
+
+def advice(given: object, names: Iterable[str]) -> str:
+    """Say which of `names` is nearest to `given`, and list them all."""
+    known = tuple(names)
+    listing = f"Known: {', '.join(known) if known else 'none'}."
+    return f"{guess(given, known)} {listing}".strip()
+
+
+def guess(given: object, names: Iterable[str]) -> str:
+    """Ask whether the nearest of `names` to `given` was meant; empty where nothing is close."""
+    close = nearest(given, names)
+    return f"Did you mean {quoted(close)}?" if close else ""
+
+
+def quoted(value: object) -> str:
+    """Show a value the way it was written, cut short where it is very long."""
+    text = f'"{value}"' if isinstance(value, str) else repr(value)
+    return text if len(text) <= 80 else f"{text[:76]} ..."

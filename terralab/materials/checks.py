@@ -1,0 +1,58 @@
+"""Checks that look at several numbers of an entry together, where one number alone would pass."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+
+def problem_of(table: str, value: Mapping[str, float]) -> str:
+    """Say in one sentence why the typical values of an entry cannot stand together; empty if they can."""
+    if table in ("substrates", "soils"):
+        return _substrate(value)
+    if table == "groups":
+        return _group(value)
+    if table in ("lamps", "heaters"):
+        total = sum(value.values())
+        return f"the shares add up to {total:g}, more than the whole." if total > 1.0 + 1e-9 else ""
+    if table == "plants" and not value["dry_limit_head"] < value["dry_start_head"]:
+        return "dry_limit_head must lie below dry_start_head."
+    if table == "covers" and value["porous"] not in (0.0, 1.0):
+        return "porous is 1 for a layer that joins the soil column, 0 for a loose blanket."
+    if table == "aggregates" and value["loose_density"] >= value["particle_density"]:
+        return "a heap of grains cannot be denser than one grain."
+    return ""
+
+
+def _substrate(value: Mapping[str, float]) -> str:
+    if value["theta_r"] >= value["theta_s"]:
+        return "theta_r must be below theta_s."
+    # Below l = -2/m (m = 1 - 1/n) conductivity would rise again as the soil dries.
+    for n in (value["n"], value.get("n2", value["n"])):
+        if value["l"] <= -2.0 / (1.0 - 1.0 / n):
+            return "l is at or below -2/m, so conductivity would rise while the soil dries."
+    # A larger air entry would change the retention of coarse mixes, not only the slope of K near saturation.
+    if value["air_entry"] > 0.1 / value["alpha"] * (1.0 + 1e-3):
+        return "air_entry must not exceed 0.1/alpha."
+    # The retention curve never falls below theta_r, so a lower threshold would never act.
+    if value["repellent_below"] and value["repellent_below"] <= value["theta_r"]:
+        return "repellent_below must be 0 or above theta_r."
+    if value["bypass_share"] and not value["repellent_below"]:
+        return "bypass_share must be 0 where the mix is not repellent."
+    second = [key for key in ("w2", "alpha2", "n2") if key in value]
+    if second and len(second) < 3:
+        return "the second pore domain needs all three of w2, alpha2 and n2."
+    return ""
+
+
+def _group(value: Mapping[str, float]) -> str:
+    for low, high in (
+        ("day_rh_low", "day_rh_high"),
+        ("night_rh_low", "night_rh_high"),
+        ("temp_low", "temp_high"),
+        ("night_temp_low", "night_temp_high"),
+    ):
+        if low in value and high in value and value[low] >= value[high]:
+            return f"{low} must be below {high}."
+    if ("night_temp_low" in value) != ("night_temp_high" in value):
+        return "give both night_temp_low and night_temp_high, or neither."
+    return ""

@@ -1,0 +1,194 @@
+"""What each material table must hold: properties, their unit and the widest value that can be real.
+
+Units are SI, or the plain everyday unit where a table is read by keepers (C, % RH, mm). Heads and suctions
+are in metres of water. "share" is a fraction between 0 and 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+#: Units a table may use, with their meaning in plain words.
+UNITS: Mapping[str, str] = MappingProxyType(
+    {
+        "-": "no unit",
+        "share": "part of a whole, 0 to 1",
+        "m3/m3": "cubic metre of water or air in a cubic metre of material",
+        "kg/kg": "kilogram of water for each kilogram of dry material",
+        "m": "metre (of length, or of water head)",
+        "mm": "millimetre",
+        "um": "thousandth of a millimetre",
+        "1/m": "for each metre",
+        "m/s": "metre a second",
+        "s/m": "second for each metre (resistance to vapour)",
+        "kg/m3": "kilogram in a cubic metre",
+        "kg/m2": "kilogram on a square metre (1 kg/m2 of water is 1 mm)",
+        "kg/m2/cm": "kilogram on a square metre for each centimetre of depth",
+        "kg/m2/% RH": "kilogram on a square metre for each point of relative humidity",
+        "W/mK": "heat conductivity",
+        "W/m2K": "heat transfer at a surface",
+        "J/m3K": "heat stored by a cubic metre for each degree",
+        "1/h": "times an hour",
+        "ml/min": "millilitre a minute",
+        "s": "second",
+        "h": "hour",
+        "C": "degree Celsius",
+        "K": "difference of temperature in degrees",
+        "% RH": "per cent relative humidity",
+        "Pa": "pascal (pressure)",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """Unit and widest believable limits of one property; `required` means every entry must state it."""
+
+    unit: str
+    lowest: float
+    highest: float
+    required: bool = True
+
+
+def _optional(unit: str, lowest: float, highest: float) -> Property:
+    return Property(unit, lowest, highest, required=False)
+
+
+_SUBSTRATE = {
+    "theta_r": Property("m3/m3", 0.0, 0.6),
+    "theta_s": Property("m3/m3", 0.1, 0.99),
+    "alpha": Property("1/m", 0.1, 1000.0),
+    "n": Property("-", 1.01, 12.0),
+    "ks": Property("m/s", 1e-9, 0.1),
+    "l": Property("-", -10.0, 10.0),
+    "air_entry": Property("m", 0.0, 0.05),
+    "lambda_dry": Property("W/mK", 0.02, 5.0),
+    "lambda_wet": Property("W/mK", 0.02, 5.0),
+    "heat_capacity_dry": Property("J/m3K", 1e3, 3e6),
+    "bulk_density": Property("kg/m3", 1.0, 2000.0),
+    "repellent_below": Property("m3/m3", 0.0, 0.6),
+    "bypass_share": Property("share", 0.0, 1.0),
+    "w2": _optional("share", 0.0, 1.0),
+    "alpha2": _optional("1/m", 0.1, 1000.0),
+    "n2": _optional("-", 1.01, 12.0),
+}
+
+_AGGREGATE = {
+    "void_fraction": Property("m3/m3", 0.2, 0.8),
+    "grain_mm": Property("mm", 0.5, 100.0),
+    "capillary_rise": Property("m", 0.0, 0.1),
+    "entry_suction": Property("m", 0.0, 0.1),
+    "loose_density": Property("kg/m3", 50.0, 2500.0),
+    "particle_density": Property("kg/m3", 200.0, 3500.0),
+    "water_uptake": Property("kg/kg", 0.0, 1.0),
+    "lambda_dry": Property("W/mK", 0.02, 5.0),
+    "lambda_wet": Property("W/mK", 0.02, 5.0),
+    "heat_capacity_dry": Property("J/m3K", 1e4, 3e6),
+}
+
+_COVER = {
+    "porous": Property("-", 0.0, 1.0),
+    "porosity": Property("m3/m3", 0.1, 0.999),
+    "vapour_resistance_factor": Property("-", 0.0, 2.0),
+    "water_capacity": Property("kg/m2/cm", 0.0, 10.0),
+    "heat_capacity": Property("J/m3K", 1e3, 4.2e6),
+    "lambda": Property("W/mK", 0.02, 1.0),
+}
+
+_PLANT = {
+    "resistance_lit": Property("s/m", 0.0, 1e5),
+    "resistance_dark": Property("s/m", 0.0, 1e5),
+    "leaf_film": Property("kg/m2", 0.0, 5.0),
+    "wet_limit_air": Property("m3/m3", 0.0, 0.5),
+    "dry_limit_head": Property("m", -1000.0, -0.1),
+    "dry_start_head": Property("m", -1000.0, -0.1),
+}
+
+_LAMP = {
+    "light": Property("share", 0.0, 1.0),
+    "radiant": Property("share", 0.0, 1.0),
+    "convective": Property("share", 0.0, 1.0),
+}
+
+_HEATER = {
+    "radiant": Property("share", 0.0, 1.0),
+    "convective": Property("share", 0.0, 1.0),
+    "floor": Property("share", 0.0, 1.0),
+}
+
+_GROUP = {
+    "day_rh_low": Property("% RH", 0.0, 100.0),
+    "day_rh_high": Property("% RH", 0.0, 100.0),
+    "night_rh_low": Property("% RH", 0.0, 100.0),
+    "night_rh_high": Property("% RH", 0.0, 100.0),
+    "temp_low": Property("C", -10.0, 60.0),
+    "temp_high": Property("C", -10.0, 60.0),
+    "night_temp_low": _optional("C", -10.0, 60.0),
+    "night_temp_high": _optional("C", -10.0, 60.0),
+}
+
+_SHARE = Property("share", 0.0, 1.0)
+_FILM = Property("kg/m2", 0.0, 1.0)
+_TIME = Property("s", 0.0, 86400.0)
+_DEGREES = Property("C", -10.0, 60.0)
+_HUMIDITY = Property("% RH", 0.0, 100.0)
+
+#: The table of defaults is one process a name, so its schema is by name.
+DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
+    {
+        "leakage": {"ach": Property("1/h", 0.0, 100.0)},
+        "air movement": {"speed": Property("m/s", 0.0, 5.0)},
+        "run-off share to soil": {"share": _SHARE},
+        "glass film": {"capacity": _FILM, "half_wet": _FILM},
+        "leaf film": {"capacity": _FILM, "half_wet": _FILM},
+        "drip time": {"time": _TIME},
+        "supersaturation time": {"time": _TIME},
+        "mesh exchange": {"factor": Property("-", 0.0, 2.0)},
+        "discharge coefficient": {"factor": Property("-", 0.3, 1.0)},
+        "fan through mesh": {"delivered": _SHARE},
+        "winter room": {"temperature": _DEGREES, "humidity": _HUMIDITY},
+        "summer room": {"temperature": _DEGREES, "humidity": _HUMIDITY},
+        "wood buffer": {
+            "moisture_per_percent": Property("kg/m2/% RH", 0.0, 0.1),
+            "hours": Property("h", 0.1, 1000.0),
+        },
+        "glass pane": {
+            "conductivity": Property("W/mK", 0.1, 3.0),
+            "heat_capacity": Property("J/m3K", 5e5, 4e6),
+        },
+        "outer glass": {"h": Property("W/m2K", 1.0, 50.0)},
+        "radiation": {"emissivity": Property("-", 0.05, 1.0)},
+        "hand spray": {"airborne": _SHARE},
+        "mister": {"airborne": _SHARE, "flow": Property("ml/min", 1.0, 1000.0)},
+        "fogger": {"airborne": _SHARE, "drop_um": Property("um", 0.5, 200.0)},
+        "lamp light": {"on_glass": _SHARE, "leaves_box": _SHARE},
+        "air pressure": {"pressure": Property("Pa", 5e4, 1.1e5)},
+        "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
+    }
+)
+
+#: Table name to property name to what it must look like.
+SCHEMAS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
+    {
+        "substrates": _SUBSTRATE,
+        "soils": _SUBSTRATE,
+        "aggregates": _AGGREGATE,
+        "covers": _COVER,
+        "plants": _PLANT,
+        "lamps": _LAMP,
+        "heaters": _HEATER,
+        "groups": _GROUP,
+    }
+)
+
+#: Every table that ships, in the order people meet them.
+TABLES: tuple[str, ...] = (*SCHEMAS, "defaults")
+
+
+def schema(table: str, name: str) -> Mapping[str, Property] | None:
+    """Give the properties allowed for entry `name` of `table`; None where `defaults` has no such process."""
+    if table == "defaults":
+        return DEFAULTS.get(name)
+    return SCHEMAS[table]

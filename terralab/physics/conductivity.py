@@ -1,0 +1,106 @@
+"""How fast a substrate lets water through: Mualem's conductivity (Mualem 1976, with van Genuchten 1980).
+
+The exponent l is free (organic mixes need it anywhere from -4 to 5, above -2/m). The bracket
+1 - (1 - Se^(1/m))^m is computed as 1 - (x/(1+x))^m with x = (alpha |h|)^n through expm1 and log: the textbook
+form loses its digits in dry soil. A small air-entry height (Vogel, van Genuchten & Cislerova 2001; Ippisch et
+al. 2006, from memory) removes the infinite slope at saturation of fine mixes; it acts on conductivity only.
+"""
+
+import math
+
+from terralab.compiled import kernel
+from terralab.physics.constants import GAS_VAPOUR, GRAVITY, ZERO_CELSIUS
+from terralab.physics.retention import (
+    AIR_ENTRY, ALPHA, ALPHA2, FORM, K_SCALE, KS, L, N, N2, W2, saturation_and_slope,
+)
+
+
+@kernel
+def mualem_bracket(h, alpha, n):
+    """1 - (1 - Se^(1/m))^m [-] and its slope [1/m] at h < 0 [m], computed without cancellation."""
+    m = 1.0 - 1.0 / n
+    x = math.exp(n * math.log(-alpha * h))
+    # (x/(1+x))^m = exp(-m log1p(1/x))
+    bracket = -math.expm1(-m * math.log1p(1.0 / x))
+    slope = (1.0 - bracket) * m * n / ((1.0 + x) * -h)
+    return bracket, slope
+
+
+@kernel
+def conductivity(h, soil):
+    """Hydraulic conductivity K [m/s] and its slope dK/dh [1/s] at head h [m]; soil is a row of the soil table.
+
+    K = Ks Se^l [1 - (1 - Se^(1/m))^m]^2 (van Genuchten 1980 eq. 8 with Mualem's l free); two domains after
+    Priesack & Durner 2006; exponential form K = Ks exp(alpha h) (Gardner 1958). Ks for h >= -air_entry.
+    """
+    ks = soil[KS]
+    if soil[FORM] == 2.0:
+        if h >= 0.0:
+            return ks, 0.0
+        k = ks * math.exp(soil[ALPHA] * h)
+        return k, soil[ALPHA] * k
+    entry = soil[AIR_ENTRY]
+    if h >= -entry or h >= 0.0:
+        return ks, 0.0
+    se, dse, g, dg = _mixture(h, soil)
+    k = soil[K_SCALE] * math.exp(soil[L] * math.log(se)) * g * g
+    return k, k * (soil[L] * dse / se + 2.0 * dg / g)
+
+
+@kernel
+def conductivity_scale(soil):
+    """The factor [m/s] before Se^l g^2 that makes K meet Ks at the air-entry head; Ks itself without one."""
+    entry = soil[AIR_ENTRY]
+    if soil[FORM] == 2.0 or entry <= 0.0:
+        return soil[KS]
+    se, _, g, _ = _mixture(-entry, soil)
+    return soil[KS] / (math.exp(soil[L] * math.log(se)) * g * g)
+
+
+@kernel
+def _mixture(h, soil):
+    """Saturation, its slope, Mualem integral (as a share) and its slope, for one or two domains."""
+    se, dse = saturation_and_slope(h, soil[ALPHA], soil[N])
+    g, dg = mualem_bracket(h, soil[ALPHA], soil[N])
+    if soil[FORM] == 1.0:
+        w2 = soil[W2]
+        se2, dse2 = saturation_and_slope(h, soil[ALPHA2], soil[N2])
+        g2, dg2 = mualem_bracket(h, soil[ALPHA2], soil[N2])
+        a1 = (1.0 - w2) * soil[ALPHA]
+        a2 = w2 * soil[ALPHA2]
+        g = (a1 * g + a2 * g2) / (a1 + a2)
+        dg = (a1 * dg + a2 * dg2) / (a1 + a2)
+        se = (1.0 - w2) * se + w2 * se2
+        dse = (1.0 - w2) * dse + w2 * dse2
+    return se, dse, g, dg
+
+
+@kernel
+def kelvin_humidity(h, t_c):
+    """Relative humidity [-] of the air in pores at head h [m] and t_c [C]: exp(g h / (R_v T)); 1 for h >= 0.
+
+    Source: Philip 1957; 0.9929 at 100 m of suction, 0.9312 at 1000 m (25 C).
+    """
+    if h >= 0.0:
+        return 1.0
+    return math.exp(GRAVITY * h / (GAS_VAPOUR * (t_c + ZERO_CELSIUS)))
+
+
+@kernel
+def vapour_diffusivity(t_c):
+    """Diffusivity of water vapour in free air [m2/s] at t_c [C]: 2.178e-5 (T/273.15)^1.81.
+
+    Source: Massman 1998, Atmos. Environ. 32:1111; 2.55e-5 at 25 C.
+    """
+    return 2.178e-5 * math.exp(1.81 * math.log((t_c + ZERO_CELSIUS) / ZERO_CELSIUS))
+
+
+@kernel
+def pore_diffusivity(air_filled, porosity, t_c):
+    """Diffusivity of vapour through air-filled pores [m2/s]: D_v eps^(10/3) / phi^2 (Millington & Quirk 1961).
+
+    air_filled eps and porosity phi in m3/m3; the air content is already in it. Zero when eps <= 0.
+    """
+    if air_filled <= 0.0:
+        return 0.0
+    return vapour_diffusivity(t_c) * math.exp(10.0 / 3.0 * math.log(air_filled)) / (porosity * porosity)

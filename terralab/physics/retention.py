@@ -1,0 +1,66 @@
+"""How a substrate holds water: water content theta against pressure head h (negative when it sucks).
+
+Forms (`form`): 0 van Genuchten (1980), 1 two van Genuchten domains (Durner 1994), 2 exponential (Gardner 1958).
+A soil is a row of numbers in the order of `SOIL_COLUMNS`. The dry end (Fayer & Simmons 1995, from memory)
+lets the residual water fall, linear in log suction, to nothing at 1e5 m: shipped mixes use it, published
+functions are checked without it.
+"""
+
+import math
+
+from terralab.compiled import kernel
+
+#: The numbers of one soil, in the order in which a row of the soil table holds them.
+SOIL_COLUMNS = (
+    "form", "theta_r", "theta_s", "alpha", "n", "l", "ks", "w2", "alpha2", "n2", "air_entry", "dry_end",
+    "k_scale",
+)
+FORM, THETA_R, THETA_S, ALPHA, N, L, KS, W2, ALPHA2, N2, AIR_ENTRY, DRY_END, K_SCALE = range(13)
+
+DRY_HEAD = -1.0e5  # m: no water is left at this head (Fayer & Simmons 1995, from memory)
+DRY_FROM = -1.0  # m: the residual water is whole down to this suction
+
+
+@kernel
+def saturation_and_slope(h, alpha, n):
+    """van Genuchten saturation [-] and its slope dSe/dh [1/m] at head h [m]; alpha [1/m] > 0, n > 1.
+
+    Se = (1 + (alpha |h|)^n)^-m, m = 1 - 1/n; one and slope zero for h >= 0.
+    Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892, eq. 3.
+    """
+    if h >= 0.0:
+        return 1.0, 0.0
+    m = 1.0 - 1.0 / n
+    x = math.exp(n * math.log(-alpha * h))
+    se = math.exp(-m * math.log1p(x))
+    return se, m * n * se * x / ((1.0 + x) * -h)
+
+
+@kernel
+def water_content(h, soil):
+    """Water content theta [m3/m3] and capacity C = dtheta/dh [1/m] at head h [m]; soil is a row of the soil table.
+
+    Exact for all h from -1e5 m to above zero (saturated: theta_s and 0). NaN head gives NaN.
+    """
+    theta_r = soil[THETA_R]
+    span = soil[THETA_S] - theta_r
+    if soil[FORM] == 2.0:
+        se = math.exp(soil[ALPHA] * h) if h < 0.0 else 1.0
+        slope = soil[ALPHA] * se if h < 0.0 else 0.0
+    else:
+        se, slope = saturation_and_slope(h, soil[ALPHA], soil[N])
+        if soil[FORM] == 1.0:
+            se2, slope2 = saturation_and_slope(h, soil[ALPHA2], soil[N2])
+            se = (1.0 - soil[W2]) * se + soil[W2] * se2
+            slope = (1.0 - soil[W2]) * slope + soil[W2] * slope2
+    if soil[DRY_END] == 0.0 or h >= DRY_FROM or theta_r == 0.0:
+        return theta_r + span * se, span * slope
+    # theta = chi theta_r + (theta_s - chi theta_r) Se, chi falling in log suction from one to nothing
+    reach = math.log(DRY_HEAD / DRY_FROM)
+    chi = 1.0 - math.log(h / DRY_FROM) / reach
+    dchi = -1.0 / (reach * h)
+    if chi < 0.0:
+        chi = 0.0
+        dchi = 0.0
+    top = soil[THETA_S] - chi * theta_r
+    return chi * theta_r + top * se, dchi * theta_r * (1.0 - se) + top * slope

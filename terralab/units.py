@@ -1,0 +1,356 @@
+"""Read measures the way keepers write them ("60 cm", "24 in", "72 F", "8:30 pm"), and write them back.
+
+A number may have a decimal point or a decimal comma. "2,5 l" is read as 2.5 litres. "1,500 ml" could mean
+two things and is refused. Capitals do not matter, and a space before the unit is optional.
+
+Inch, foot, US gallon and US fluid ounce are exact by definition (25.4 mm, 12 inches, 231 cubic inches,
+1/128 gallon; quoted from memory, grade M). All other factors follow from them by arithmetic (grade D).
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from numbers import Real
+from types import MappingProxyType
+
+from terralab.errors import DescriptionError, advice, guess, quoted
+
+INCH_M = 0.0254
+FOOT_M = 12 * INCH_M
+US_GALLON_L = 231 * (100 * INCH_M) ** 3 / 1000
+US_FLUID_OUNCE_ML = 1000 * US_GALLON_L / 128
+DAY_S = 86400.0
+_LONGEST = 60
+_NUMBER = re.compile(
+    r"\s*([+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?|[+-]?[.,]\d+)\s*(.*?)\s*", re.ASCII | re.IGNORECASE
+)
+_CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?(?::(\d{2}))?\s*(?:([ap])\.?m\.?)?", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit: `factor` units of the base make one of it, after `shift` was added (only used by
+    temperatures).
+    """
+
+    factor: float
+    aliases: tuple[str, ...] = ()
+    shift: float = 0.0
+
+
+#: quantity -> unit -> factor. The first unit is the one that examples are written in.
+QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
+    {
+        "length": MappingProxyType(
+            {
+                "cm": Unit(0.01, ("centimetre", "centimetres", "centimeter", "centimeters")),
+                "mm": Unit(0.001, ("millimetre", "millimetres", "millimeter", "millimeters")),
+                "m": Unit(1.0, ("metre", "metres", "meter", "meters")),
+                "in": Unit(INCH_M, ("inch", "inches", '"', "''", "″", "”")),
+                "ft": Unit(FOOT_M, ("foot", "feet", "'", "′", "’")),
+            }
+        ),
+        "area": MappingProxyType(
+            {
+                "cm2": Unit(1e-4, ("sqcm", "cm^2")),
+                "m2": Unit(1.0, ("sqm", "m^2")),
+                "in2": Unit(INCH_M**2, ("sqin", "in^2", "squareinches", "squareinch")),
+                "ft2": Unit(FOOT_M**2, ("sqft", "ft^2", "squarefeet", "squarefoot")),
+            }
+        ),
+        "volume": MappingProxyType(
+            {
+                "ml": Unit(1e-6, ("millilitre", "millilitres", "milliliter", "milliliters", "cc", "cm3")),
+                "l": Unit(1e-3, ("litre", "litres", "liter", "liters", "dm3")),
+                "gal": Unit(US_GALLON_L * 1e-3, ("gallon", "gallons", "usgal", "galus")),
+                "fl oz": Unit(
+                    US_FLUID_OUNCE_ML * 1e-6, ("usfloz", "fl.oz.", "fl.oz", "fluidounce", "fluidounces")
+                ),
+                "m3": Unit(1.0, ("m^3",)),
+            }
+        ),
+        "temperature": MappingProxyType(
+            {
+                "C": Unit(1.0, ("°c", "degc", "celsius", "℃"), 0.0),
+                "F": Unit(5 / 9, ("°f", "degf", "fahrenheit", "℉"), -32.0),
+                "K": Unit(1.0, ("kelvin",), -273.15),
+            }
+        ),
+        "temperature difference": MappingProxyType(
+            {
+                "K": Unit(1.0, ("kelvin", "c", "°c", "degc", "celsius")),
+                "F": Unit(5 / 9, ("°f", "degf", "fahrenheit")),
+            }
+        ),
+        "humidity": MappingProxyType({"%": Unit(1.0, ("%rh", "rh", "rh%", "percent"))}),
+        "humidity difference": MappingProxyType(
+            {"points": Unit(1.0, ("point", "%", "%rh", "rhpoints", "percent"))}
+        ),
+        "power": MappingProxyType({"W": Unit(1.0, ("watt", "watts")), "kW": Unit(1000.0, ("kilowatt",))}),
+        "air flow": MappingProxyType(
+            {
+                "m3/h": Unit(1 / 3600, ("m3/hr", "m3ph", "m^3/h", "cmh")),
+                "l/min": Unit(1e-3 / 60, ("lpm",)),
+                "l/s": Unit(1e-3),
+                "cfm": Unit(FOOT_M**3 / 60, ("ft3/min", "cuft/min")),
+            }
+        ),
+        "water flow": MappingProxyType(
+            {
+                "ml/min": Unit(1e-6 / 60, ("mlpm", "cc/min")),
+                "l/h": Unit(1e-3 / 3600, ("l/hr", "lph")),
+                "l/min": Unit(1e-3 / 60, ("lpm",)),
+                "gal/h": Unit(US_GALLON_L * 1e-3 / 3600, ("gph", "gal/hr")),
+                "fl oz/min": Unit(US_FLUID_OUNCE_ML * 1e-6 / 60, ("floz/min",)),
+            }
+        ),
+        "speed": MappingProxyType(
+            {
+                "cm/s": Unit(0.01),
+                "m/s": Unit(1.0),
+                "ft/min": Unit(FOOT_M / 60, ("fpm",)),
+            }
+        ),
+        "duration": MappingProxyType(
+            {
+                "min": Unit(60.0, ("mins", "minute", "minutes")),
+                "s": Unit(1.0, ("sec", "secs", "second", "seconds")),
+                "h": Unit(3600.0, ("hr", "hrs", "hour", "hours")),
+                "d": Unit(DAY_S, ("day", "days")),
+                "weeks": Unit(7 * DAY_S, ("week",)),
+            }
+        ),
+        "air changes": MappingProxyType({"per hour": Unit(1.0, ("ach", "/h", "1/h", "anhour"))}),
+        "share": MappingProxyType({"share": Unit(1.0), "%": Unit(0.01, ("percent",))}),
+        "time of day": MappingProxyType({"s": Unit(1.0)}),
+    }
+)
+
+#: Quantities where a number without a unit leaves no doubt.
+CLEAR_WITHOUT_UNIT = ("humidity", "humidity difference", "power", "air changes", "share")
+
+
+def parse(value: object, quantity: str, default_unit: str, *, field: str = "", bare: bool = True) -> float:
+    """Read a measure and give it in `default_unit`.
+
+    `value` is a number or a text such as "60 cm"; `quantity` a key of `QUANTITIES`. A plain number is taken
+    in `default_unit`; with `bare=False` it is refused where its unit would be a guess (0 is always clear,
+    but for temperatures). A humidity of more than 0 and at most 1 without a % is refused, as it looks like
+    a fraction; a share above 1 without a % likewise. A time of day becomes seconds after midnight. Anything
+    that is not a finite measure raises `DescriptionError`, which names `field` (or the quantity).
+    """
+    field = field or quantity
+    units = _table(quantity)
+    wanted = _unit(default_unit, quantity)
+    if quantity == "time of day":
+        return _time_of_day(value, field)
+    number, unit_text = _split(value, quantity, field)
+    if not unit_text:
+        _check_bare(number, value, quantity, default_unit, field, bare)
+        return number
+    unit = _find(unit_text, units)
+    if unit is None:
+        raise DescriptionError.of(
+            field,
+            f"given {quoted(value)}, but {quoted(unit_text)} is no unit of {_a(quantity)}",
+            example(quantity),
+            guess(unit_text, units),
+        )
+    return _convert(number, units[unit], units[wanted]) if unit != wanted else number
+
+
+def convert(value: float, quantity: str, from_unit: str, to_unit: str) -> float:
+    """Turn `value` in `from_unit` into `to_unit`, both units of `quantity` (a key of `QUANTITIES`)."""
+    units = _table(quantity)
+    start, end = _unit(from_unit, quantity), _unit(to_unit, quantity)
+    return value if start == end else _convert(value, units[start], units[end])
+
+
+def show(value: float, quantity: str, unit: str, digits: int | None = None) -> str:
+    """Write `value`, given in `unit`, so that `parse` reads the same number back.
+
+    With `digits` the number is rounded to that many figures, for reading only. A time of day is written as
+    "08:00", a share as "40 %".
+    """
+    if quantity == "time of day":
+        return clock(value)
+    if quantity == "share":
+        return _show_share(value, digits)
+    return f"{plain(value, digits)} {_unit(unit, quantity)}"
+
+
+def plain(value: float, digits: int | None = None) -> str:
+    """Write a number without needless zeros; all its figures, or only `digits` of them."""
+    if digits is not None:
+        value = float(f"{value:.{digits}g}")
+    text = repr(float(value))
+    return text.removesuffix(".0")
+
+
+def clock(seconds: float) -> str:
+    """Write seconds after midnight (0 to 86400) as "08:00", or as "08:00:30" where the minute is not
+    full.
+    """
+    whole = round(seconds)
+    text = f"{whole // 3600:02d}:{whole // 60 % 60:02d}"
+    return f"{text}:{whole % 60:02d}" if whole % 60 else text
+
+
+def example(quantity: str) -> str:
+    """Say how a quantity may be written: an example, and the known units."""
+    if quantity == "time of day":
+        return 'a time such as "08:00" or "8:30 pm"'
+    if quantity == "share":
+        return 'a share such as "40 %" or 0.4'
+    units = _table(quantity)
+    first = next(iter(units))
+    sample = {"humidity": 70, "temperature": 22, "humidity difference": 3, "air changes": 0.5}.get(
+        quantity, 5
+    )
+    return f'{_a(quantity)} such as "{sample} {first}" (units: {", ".join(units)})'
+
+
+def _a(quantity: str) -> str:
+    return f"an {quantity}" if quantity[0] in "aeio" else f"a {quantity}"
+
+
+def _table(quantity: str) -> Mapping[str, Unit]:
+    if quantity not in QUANTITIES:
+        raise DescriptionError.of(
+            "quantity", f"given {quoted(quantity)}", ", ".join(QUANTITIES), advice(quantity, QUANTITIES)
+        )
+    return QUANTITIES[quantity]
+
+
+def _unit(name: str, quantity: str) -> str:
+    found = _find(name, _table(quantity))
+    if found is None:
+        raise DescriptionError.of(
+            "unit", f"given {quoted(name)}", ", ".join(_table(quantity)), advice(name, _table(quantity))
+        )
+    return found
+
+
+def _find(text: str, units: Mapping[str, Unit]) -> str | None:
+    key = _bare_word(text)
+    for name, unit in units.items():
+        if key == _bare_word(name) or key in unit.aliases:
+            return name
+    return None
+
+
+def _bare_word(text: str) -> str:
+    return "".join(text.split()).lower().replace("²", "2").replace("³", "3")
+
+
+def _convert(number: float, start: Unit, end: Unit) -> float:
+    return (number + start.shift) * start.factor / end.factor - end.shift
+
+
+def _split(value: object, quantity: str, field: str) -> tuple[float, str]:
+    """Take a measure apart into its number and the text of its unit (empty where there is none)."""
+    if isinstance(value, Real) and not isinstance(value, bool):
+        # Whole numbers beyond the range of a float are refused like infinity.
+        number = float(value) if abs(value) < 1e300 else math.inf
+        return _finite(number, value, quantity, field), ""
+    if not isinstance(value, str):
+        raise DescriptionError.of(
+            field, f"given {quoted(value)}, which is not a number or a text", example(quantity)
+        )
+    match = (
+        _NUMBER.fullmatch(value.replace("−", "-").replace("\u00a0", " ")) if len(value) <= _LONGEST else None
+    )
+    if match is None:
+        raise DescriptionError.of(
+            field,
+            f"given {quoted(value)}, which does not start with one plain number",
+            example(quantity),
+            "Write one number, then its unit.",
+        )
+    digits = match[1]
+    if "," in digits:
+        whole, _, rest = digits.partition(",")
+        if len(rest) == 3 and whole.lstrip("+-").strip("0"):
+            raise DescriptionError.of(
+                field,
+                f"given {quoted(value)}, which can be read in two ways",
+                example(quantity),
+                f"Write {whole}{rest} or {whole}.{rest}.",
+            )
+        digits = f"{whole}.{rest}"
+    return _finite(float(digits), value, quantity, field), match[2]
+
+
+def _finite(number: float, value: object, quantity: str, field: str) -> float:
+    if not math.isfinite(number):
+        raise DescriptionError.of(
+            field, f"given {quoted(value)}, which is not a usable number", example(quantity)
+        )
+    return number
+
+
+def _check_bare(
+    number: float, value: object, quantity: str, default_unit: str, field: str, bare: bool
+) -> None:
+    shown = quoted(value)
+    if quantity == "humidity" and 0 < number <= 1:
+        raise DescriptionError.of(
+            field,
+            f"given {shown}, which looks like a fraction",
+            "0 to 100 %",
+            f'Write "{plain(100 * number, 6)} %".',
+        )
+    if quantity == "share" and number > 1:
+        raise DescriptionError.of(
+            field,
+            f"given {shown}, which is more than the whole",
+            example(quantity),
+            f'If you mean percent, write "{plain(number, 6)} %".',
+        )
+    clear = quantity in CLEAR_WITHOUT_UNIT or (number == 0 and quantity != "temperature")
+    if not (bare or clear):
+        raise DescriptionError.of(
+            field,
+            f"given {shown} without a unit",
+            example(quantity),
+            f'Write "{plain(number, 6)} {_unit(default_unit, quantity)}" if that is the unit you mean.',
+        )
+
+
+def _time_of_day(value: object, field: str) -> float:
+    if isinstance(value, datetime.time):
+        return value.hour * 3600.0 + value.minute * 60.0 + value.second
+    if isinstance(value, Real) and not isinstance(value, bool):
+        number = float(value) if abs(value) < 1e300 else math.inf
+        if math.isfinite(number) and 0 <= number <= DAY_S:
+            return number
+    match = (
+        _CLOCK.fullmatch(value.strip().lower()) if isinstance(value, str) and len(value) <= _LONGEST else None
+    )
+    if match is not None and (match[2] or match[4]):
+        hour, minute, second = (int(match[i] or 0) for i in (1, 2, 3))
+        half = match[4]
+        good = 1 <= hour <= 12 if half else hour <= 24
+        if good and minute < 60 and second < 60:
+            hour = hour % 12 + (12 if half == "p" else 0) if half else hour
+            seconds = hour * 3600.0 + minute * 60.0 + second
+            if seconds <= DAY_S:
+                return seconds
+    raise DescriptionError.of(
+        field,
+        f"given {quoted(value)}, which is not a time of day",
+        example("time of day"),
+        "Hours run from 00:00 to 24:00, or from 1 to 12 with am or pm.",
+    )
+
+
+def _show_share(value: float, digits: int | None) -> str:
+    percent = f"{100 * value:.{digits or 12}g} %"
+    # Percent reads best. Where it would lose the last digit of the number, the plain number is written.
+    if digits is None and parse(percent, "share", "share") != value:
+        return plain(value)
+    return percent

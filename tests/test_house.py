@@ -1,0 +1,228 @@
+"""Rules of the house, read from the source text: who may import what, and how notebooks are stored."""
+
+from __future__ import annotations
+
+import ast
+import doctest
+import importlib
+import json
+import os
+import re
+import subprocess
+import sys
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
+from importlib import metadata, resources
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGE = ROOT / "terralab"
+SOURCES = sorted(PACKAGE.rglob("*.py"))
+NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
+MAX_LINES = 400
+DRAWING = {"matplotlib", "ipywidgets", "IPython"}
+
+
+def dotted(path: Path) -> str:
+    parts = list(path.relative_to(ROOT).with_suffix("").parts)
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+MODULES = {dotted(path): path for path in SOURCES}
+every_source = pytest.mark.parametrize("module", MODULES)
+every_notebook = pytest.mark.parametrize("notebook", NOTEBOOKS, ids=lambda path: path.stem)
+
+
+@cache
+def tree(module: str) -> ast.Module:
+    return ast.parse(MODULES[module].read_text(encoding="utf-8"))
+
+
+def imports(module: str, within: ast.AST | None = None) -> set[str]:
+    """Full dotted names a module imports, in functions too, or only those below the node `within`."""
+    found: set[str] = set()
+    package = module if MODULES[module].name == "__init__.py" else module.rpartition(".")[0]
+    for node in ast.walk(within or tree(module)):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            if node.level:
+                above = package.split(".")[: len(package.split(".")) - node.level + 1]
+                base = ".".join([*above, base] if base else above)
+            found |= {f"{base}.{alias.name}" for alias in node.names}
+    return found
+
+
+def outside(module: str) -> set[str]:
+    return {name.split(".")[0] for name in imports(module)}
+
+
+def part(name: str) -> str:
+    """The first-level part of terralab a dotted name belongs to: 'terralab.engine.run' gives 'engine'."""
+    pieces = name.split(".")
+    inside = len(pieces) > 1 and pieces[1] in {module.split(".")[1] for module in MODULES if "." in module}
+    return pieces[1] if inside else "terralab"
+
+
+def parts_used(module: str) -> set[str]:
+    return {part(name) for name in imports(module) if name.split(".")[0] == "terralab"}
+
+
+def test_the_sources_are_found():
+    assert {"terralab", "terralab.materials.loader", "terralab.psychrometrics"} <= set(MODULES)
+
+
+@every_source
+def test_only_show_draws(module):
+    if part(module) != "show":
+        assert not outside(module) & DRAWING
+
+
+@every_source
+def test_only_one_file_touches_psychrolib(module):
+    assert "psychrolib" not in outside(module), "load it through terralab.psychrometrics"
+    constants = {node.value for node in ast.walk(tree(module)) if isinstance(node, ast.Constant)}
+    assert ("psychrolib" in constants) == (module == "terralab.psychrometrics")
+
+
+@every_source
+def test_only_one_file_imports_the_compiler(module):
+    if module != "terralab.compiled":
+        assert "numba" not in outside(module)
+
+
+@every_source
+def test_pandas_is_imported_only_inside_functions(module):
+    # A block under "if TYPE_CHECKING" is read by type checkers only and never runs.
+    late = {
+        id(inner)
+        for node in ast.walk(tree(module))
+        if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef))
+        or (isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING")
+        for inner in ast.walk(node)
+    }
+    for node in ast.walk(tree(module)):
+        if isinstance(node, (ast.Import, ast.ImportFrom)) and id(node) not in late:
+            assert not any(name.split(".")[0] == "pandas" for name in imports(module, node))
+
+
+@every_source
+def test_physics_stands_on_its_own(module):
+    if part(module) == "physics":
+        assert parts_used(module) <= {"physics", "compiled"}
+
+
+@every_source
+def test_the_arrows_point_down(module):
+    used = parts_used(module)
+    if part(module) == "engine":
+        assert "answers" not in used
+    if part(module) == "describe":
+        assert "engine" not in used
+    if part(module) not in ("__main__", "show"):
+        assert "show" not in used
+
+
+def test_no_import_cycle_between_the_parts():
+    graph: dict[str, set[str]] = {}
+    for module in MODULES:
+        graph.setdefault(part(module), set()).update(parts_used(module) - {part(module)})
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        pytest.fail(f"import cycle: {' -> '.join(error.args[1])}")
+
+
+@every_source
+def test_files_stay_short_and_finished(module):
+    text = MODULES[module].read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= MAX_LINES
+    assert not re.search(r"\b(TODO|FIXME|XXX)\b", text)
+
+
+@every_source
+def test_everything_public_is_explained(module):
+    if MODULES[module].read_text(encoding="utf-8").strip():
+        assert ast.get_docstring(tree(module)), "the file needs a docstring"
+    kinds = (ast.FunctionDef, ast.ClassDef)
+    for node in tree(module).body:
+        if isinstance(node, kinds) and not node.name.startswith("_"):
+            assert ast.get_docstring(node), f"{node.name} needs a docstring"
+
+
+@every_source
+def test_docstring_examples_are_true(module):
+    if ">>>" in MODULES[module].read_text(encoding="utf-8"):
+        result = doctest.testmod(importlib.import_module(module))
+        assert result.attempted > 0
+        assert result.failed == 0
+
+
+def test_ruff_is_content():
+    done = subprocess.run(
+        [sys.executable, "-m", "ruff", "check", "--no-cache", "."], cwd=ROOT, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_ci_runs_the_command_of_the_readme():
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    command = re.search(r"^COMMAND='(.+)'$", script, flags=re.MULTILINE).group(1)
+    assert command in (ROOT / "README.md").read_text(encoding="utf-8")
+    assert os.access(ROOT / ".ci" / "run", os.X_OK)
+
+
+def test_notebooks_are_there_and_numbered_without_gaps():
+    numbers = [int(path.name.split("_")[0]) for path in NOTEBOOKS]
+    assert numbers
+    assert numbers == list(range(numbers[0], numbers[0] + len(numbers)))
+    assert numbers[0] in (0, 1)
+
+
+@every_notebook
+def test_a_notebook_is_stored_without_outputs(notebook):
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    for cell in cells:
+        if cell["cell_type"] == "code":
+            assert cell["outputs"] == []
+            assert cell["execution_count"] is None
+
+
+@every_notebook
+def test_a_notebook_opens_with_the_plain_python_kernel(notebook):
+    kernel = json.loads(notebook.read_text(encoding="utf-8"))["metadata"]["kernelspec"]
+    assert kernel["name"] == "python3"
+
+
+@every_notebook
+def test_a_notebook_checks_itself_in_the_open(notebook):
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    visible = [
+        "".join(cell["source"])
+        for cell in cells
+        if cell["cell_type"] == "code" and not cell["metadata"].get("jupyter", {}).get("source_hidden")
+    ]
+    assert any(isinstance(node, ast.Assert) for text in visible for node in ast.walk(ast.parse(text)))
+
+
+def test_every_notebook_is_collected_by_a_plain_test_run():
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "--collect-only", "-q", "-p", "no:cacheprovider", "notebooks"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+    )
+    collected = {Path(line.split("::")[0]).name for line in done.stdout.splitlines() if "::" in line}
+    assert collected == {path.name for path in NOTEBOOKS}, done.stdout + done.stderr
+
+
+def test_an_installed_terralab_carries_the_notebooks():
+    try:
+        metadata.version("terralab")
+    except metadata.PackageNotFoundError:
+        pytest.skip("terralab is not installed here, only on the path")
+    carried = {item.name for item in resources.files("terralab._notebooks").iterdir()}
+    assert {path.name for path in NOTEBOOKS} <= carried
