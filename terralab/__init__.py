@@ -1,0 +1,25 @@
+"""terralab: water and humidity in a planted, living-soil glass enclosure, by real computation.
+
+    import terralab as tl
+    tl.demos()                              # names of the shipped, invented enclosures
+    box = tl.load("fern-hollow")            # or "my-box.toml"
+    record = tl.simulate(box, days=14)      # a Record
+    answer = tl.daily_water(box)            # an Answer: value, low, high, unit, reason, ...
+"""
+
+from terralab import materials
+from terralab.answers import Answer, daily_water, first_soak
+from terralab.column import Column
+from terralab.describe.box import Box
+from terralab.describe.files import demos, dumps, load, loads, save
+from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, UnknownName
+from terralab.record import Record
+from terralab.simulate import VERSION as __version__
+from terralab.simulate import simulate
+from terralab.soil import ExponentialSoil, Soil
+
+__all__ = [
+    "Answer", "Box", "Column", "DescriptionError", "ExponentialSoil", "Record", "RunError", "Soil", "TerralabError",
+    "TerralabWarning", "UnknownName", "__version__", "daily_water", "demos", "dumps", "first_soak", "load", "loads",
+    "materials", "save", "simulate",
+]

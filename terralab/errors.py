@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 
 
 class TerralabError(ValueError):
@@ -127,8 +127,13 @@ def nearest(name: object, names: Iterable[str]) -> str | None:
         for low, good in known.items():
             if wanted in low.split() or low in wanted.split():
                 return good
-    close = get_close_matches(wanted, known, n=1, cutoff=0.5)
-    return known[close[0]] if close else None
+    close = get_close_matches(wanted, known, n=len(known) or 1, cutoff=0.5)
+    if not close:
+        return None
+    # Where two are equally close the one listed first is the more usual.
+    best = SequenceMatcher(None, close[0], wanted).ratio()
+    tied = [low for low in known if low in close and SequenceMatcher(None, low, wanted).ratio() >= best]
+    return known[tied[0]]
 
 
 def advice(given: object, names: Iterable[str]) -> str:

@@ -187,7 +187,7 @@ def plain(value: float, digits: int | None = None) -> str:
     """Write a number without needless zeros; all its figures, or only `digits` of them."""
     if digits is not None:
         value = float(f"{value:.{digits}g}")
-    text = repr(float(value))
+    text = repr(float(value) + 0.0)  # adding zero turns -0 into 0
     return text.removesuffix(".0")
 
 

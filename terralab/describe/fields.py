@@ -9,6 +9,7 @@ cleaned. `read` turns what stands in a file into such a value. `write` turns it 
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field
 from numbers import Real
@@ -108,7 +109,9 @@ class Words:
             raise DescriptionError.of(
                 place, f"given {quoted(value)}, which is not a text", self.needs, "Put it between quotes."
             )
-        text = value.replace("\r\n", "\n").strip()
+        # Text from a web page is full of spaces of odd widths.
+        text = "".join(" " if unicodedata.category(letter) == "Zs" else letter for letter in value)
+        text = text.replace("\r\n", "\n").strip()
         if len(text) > self.longest:
             raise DescriptionError.of(place, f"given {len(text)} characters", self.needs, "Shorten it.")
         if not text and not self.empty:

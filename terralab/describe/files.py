@@ -67,14 +67,27 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     An existing file is kept unless `overwrite=True`. The file appears whole or not at all. Raises
     `FileError`.
     """
-    text, target = dumps(box), Path(path)
-    if target.is_dir():
-        raise FileError(f"{target} is a folder. Add a file name, such as my-box.toml.")
-    if not target.parent.is_dir():
-        raise FileError(f"There is no folder {target.parent}. Make it first, or choose another one.")
-    if target.exists() and not overwrite:
-        raise FileError(_kept(target))
-    draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
+    text = dumps(box)
+    try:
+        target = Path(path)
+        if target.is_dir():
+            raise FileError(f"{target} is a folder. Add a file name, such as my-box.toml.")
+        if not target.parent.is_dir():
+            raise FileError(f"There is no folder {target.parent}. Make it first, or choose another one.")
+        if target.exists() and not overwrite:
+            raise FileError(_kept(target))
+        _write(text, target, overwrite)
+    except (OSError, TypeError, ValueError) as error:
+        if isinstance(error, FileError):
+            raise
+        reason = getattr(error, "strerror", None) or error
+        raise FileError(f"{quoted(path)} cannot be written: {reason}. Choose another place.") from None
+    return target
+
+
+def _write(text: str, target: Path, overwrite: bool) -> None:
+    """Write a draft beside the target first, so that nobody ever sees half a file."""
+    draft = target.with_name(f".terralab-{os.getpid()}.draft")
     try:
         with open(draft, "x", encoding="utf-8", newline="\n") as stream:
             stream.write(text)
@@ -84,13 +97,8 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
             os.replace(draft, target)
         else:
             _put(draft, target)
-    except OSError as error:
-        raise FileError(
-            f"{target} cannot be written: {error.strerror or error}. Choose another place."
-        ) from None
     finally:
         draft.unlink(missing_ok=True)
-    return target
 
 
 def _put(draft: Path, target: Path) -> None:

@@ -183,6 +183,8 @@ class Course:
         return signal
 
     def read(self, raw: object, place: str, bare: bool) -> Signal:
+        if isinstance(raw, Signal):
+            return self.check(raw, place)
         if not isinstance(raw, dict):
             return self.check(self.limits.read(raw, place, bare), place)
         known = tuple(field.name for field in fields(Signal) if field.name != "value")

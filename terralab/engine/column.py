@@ -200,6 +200,10 @@ def step(
             v, dv = stored(h[i], dz[i], soils[soil_of[i]], i == 0, ponding)
             if head_form:
                 residual[i] = dv * (h[i] - old[i]) - amounts[i]
+                # without the slope of the capacity the iteration fails on every long step
+                nearby = h[i] + 1e-6 * abs(h[i]) + 1e-9
+                _, dv_nearby = stored(nearby, dz[i], soils[soil_of[i]], i == 0, ponding)
+                dv += (dv_nearby - dv) / (nearby - h[i]) * (h[i] - old[i])
             else:
                 residual[i] = v - water[i] - amounts[i]
             diagonal[i] = dv
@@ -250,8 +254,9 @@ def step(
             lower[n] = -dt * q_h
         worst = 0.0
         for i in range(rows):
-            if not (abs(residual[i]) <= worst):
-                worst = abs(residual[i])
+            if residual[i] != residual[i]:  # not a number: it would slip through every comparison
+                return False, level, top_flow, iteration
+            worst = max(worst, abs(residual[i]))
         if worst < TOLERANCE:
             return True, level, top_flow, iteration
         if not worst < 1e3:

@@ -9,8 +9,8 @@ from terralab.engine.skin import (
 )
 from terralab.physics.conductivity import conductivity, pore_diffusivity, vapour_diffusivity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
-from terralab.physics.heat import soil_capacity, soil_conductivity
-from terralab.physics.moist_air import saturated_vapour_density, vapour_enthalpy
+from terralab.physics.heat import soil_capacity, soil_conductivity, vapour_heat_conductivity
+from terralab.physics.moist_air import latent_heat, saturated_vapour_density, vapour_enthalpy
 from terralab.physics.roots import water_stress
 
 # rows of the per-cell scratch array
@@ -20,20 +20,52 @@ NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted a
 
 
 @kernel
+def spread_temperatures(w, chain, layers):
+    """Give each cell its temperature: straight lines between the middles of the temperature layers."""
+    top = 0.0
+    before = 0.0
+    layer = 0
+    middle = 0.0
+    for k in range(layers):
+        thick = 0.0
+        for i in range(w.layer_start[k], w.layer_start[k + 1]):
+            thick += w.dz[i]
+        w.sweep[0, k] = top + 0.5 * thick
+        top += thick
+    for i in range(w.dz.size):
+        middle = before + 0.5 * w.dz[i]
+        before += w.dz[i]
+        while layer + 2 < layers and w.sweep[0, layer + 1] < middle:
+            layer += 1
+        if layers == 1:
+            w.cells[WARMTH, i] = chain[0]
+        else:
+            x = (middle - w.sweep[0, layer]) / (w.sweep[0, layer + 1] - w.sweep[0, layer])
+            x = min(1.0, max(0.0, x))
+            w.cells[WARMTH, i] = chain[layer] + x * (chain[layer + 1] - chain[layer])
+
+
+@kernel
 def prepare(w, watering_rate):
     """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil."""
     b = w.box[0]
     chain = w.chain[CURRENT]
     n = w.dz.size
     layers = w.layer_start.size - 1
+    spread_temperatures(w, chain, layers)
+    for i in range(n):
+        theta = min(w.water[i] / w.dz[i], w.thermal[i, 3])
+        w.cells[THETA, i] = theta
+        w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])
+        w.cells[DIFFUSE, i] = pore_diffusivity(w.thermal[i, 3] - theta, w.thermal[i, 3], w.cells[WARMTH, i])
     for layer in range(layers):
         resistance = 0.0
         heat = 0.0
         for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
-            w.cells[WARMTH, i] = chain[layer]
-            theta = min(w.water[i] / w.dz[i], w.thermal[i, 3])
-            w.cells[THETA, i] = theta
-            resistance += w.dz[i] / soil_conductivity(theta, w.thermal[i, 3], w.thermal[i, 0], w.thermal[i, 1])
+            conducts = soil_conductivity(w.cells[THETA, i], w.thermal[i, 3], w.thermal[i, 0], w.thermal[i, 1])
+            a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
+            conducts += vapour_heat_conductivity(w.cells[DIFFUSE, i], a, w.cells[DENSE, i], w.cells[WARMTH, i])
+            resistance += w.dz[i] / conducts
             heat += soil_capacity(w.water[i] / w.dz[i], w.thermal[i, 2]) * w.dz[i]
         w.capacity[layer] = heat * b.floor
         w.sweep[1, layer] = resistance
@@ -45,9 +77,6 @@ def prepare(w, watering_rate):
         w.between[layers - 1] = b.floor / (0.5 * w.sweep[1, layers - 1] + path)
         w.capacity[layers] = b.aggregate_capacity + WATER_HEAT * WATER_DENSITY * b.floor * w.water[n]
         b.has_tube = b.tube_built if w.water[n] > 1e-4 else 0.0
-    for i in range(n):
-        w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])
-        w.cells[DIFFUSE, i] = pore_diffusivity(w.thermal[i, 3] - w.cells[THETA, i], w.thermal[i, 3], w.cells[WARMTH, i])
     for i in range(n - 1):
         w.cells[DIFFUSE, i] = 0.5 * (w.cells[DIFFUSE, i] + w.cells[DIFFUSE, i + 1])
     stress = 0.0
@@ -110,6 +139,15 @@ def bypass(w):
 
 
 @kernel
+def vapour_by_warmth(w, i):
+    """The part of the vapour flow below cell i that a temperature difference drives [kg/m2s], positive downwards."""
+    a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
+    b, _ = pore_humidity(w.head[i + 1], w.cells[WARMTH, i + 1])
+    distance = 0.5 * (w.dz[i] + w.dz[i + 1])
+    return w.cells[DIFFUSE, i] / distance * 0.5 * (a + b) * (w.cells[DENSE, i] - w.cells[DENSE, i + 1])
+
+
+@kernel
 def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
     """Move the heat that water carried during a soil step of dt [s]; temperatures of the chain follow.
 
@@ -152,10 +190,15 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
         i = w.layer_start[layer + 1] - 1
         vapour = w.cells[VAPOUR, i] * dt * b.floor * WATER_DENSITY
         liquid = w.cells[FLOW, i] * dt * b.floor * WATER_DENSITY - vapour
+        driven = 0.0
         if layer == layers - 1:
             vapour = -vapour_up
+        else:
+            driven = dt * b.floor * vapour_by_warmth(w, i)
         if layer + 1 < size:
-            moved = vapour * vapour_enthalpy(chain[layer] if vapour > 0.0 else chain[layer + 1])
+            # the latent heat of what warmth drives went with the heat conduction of the air clock already
+            warm = chain[layer] if vapour > 0.0 else chain[layer + 1]
+            moved = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
             push[layer] -= moved
             push[layer + 1] += moved
             if liquid > 0.0:

@@ -8,7 +8,9 @@ from terralab.describe import Cover, Dish, Drainage, Enclosure, Layer, Opening, 
 
 
 def test_derived_sizes(glass):
-    enclosure = glass(cover=Cover("leaf litter", 2), openings=(Opening("vent", "front", 40, 3, bottom_cm=22),))
+    enclosure = glass(
+        cover=Cover("leaf litter", 2), openings=(Opening("vent", "front", 40, 3, bottom_cm=22),)
+    )
     assert enclosure.floor_area_m2 == pytest.approx(0.27)
     assert enclosure.soil_depth_cm == 10
     assert enclosure.soil_top_cm == 16
@@ -52,14 +54,38 @@ def test_values_are_cleaned(glass):
         ({"cover": "leaf litter"}, "enclosure.cover", "Build it with Cover(...)."),
         ({"drainage": None, "tube": Tube(3)}, "enclosure.tube", "without a drainage layer"),
         ({"drainage": Drainage("gravel 8-15 mm", 5, 15.5)}, "enclosure.drainage.level", "0 to 15 cm"),
-        ({"tube": Tube(20), "width_cm": 30, "front_to_back_cm": 30, "openings": ()}, "enclosure.tube.diameter", "a quarter"),
+        (
+            {"tube": Tube(20), "width_cm": 30, "front_to_back_cm": 30, "openings": ()},
+            "enclosure.tube.diameter",
+            "a quarter",
+        ),
         ({"openings": (Opening("lid", "lid", 61, 35),)}, "enclosure.openings.lid.width", "at most 60 cm"),
         ({"openings": (Opening("lid", "lid", 50, 46),)}, "enclosure.openings.lid.height", "at most 45 cm"),
-        ({"openings": (Opening("vent", "left", 46, 3, 20),)}, "enclosure.openings.vent.width", "at most 45 cm"),
-        ({"openings": (Opening("vent", "front", 40, 41, 20),)}, "enclosure.openings.vent.height", "at most 40 cm"),
-        ({"openings": (Opening("vent", "front", 40, 3, 15),)}, "enclosure.openings.vent.bottom", "at least 16 cm"),
-        ({"openings": (Opening("a", "lid", 50, 35), Opening("a", "front", 5, 3, 20))}, "enclosure.openings.a.name", "twice"),
-        ({"openings": (Opening("a", "lid", 60, 40), Opening("b", "lid", 60, 40))}, "enclosure.openings", "wall lid"),
+        (
+            {"openings": (Opening("vent", "left", 46, 3, 20),)},
+            "enclosure.openings.vent.width",
+            "at most 45 cm",
+        ),
+        (
+            {"openings": (Opening("vent", "front", 40, 41, 20),)},
+            "enclosure.openings.vent.height",
+            "at most 40 cm",
+        ),
+        (
+            {"openings": (Opening("vent", "front", 40, 3, 15),)},
+            "enclosure.openings.vent.bottom",
+            "at least 16 cm",
+        ),
+        (
+            {"openings": (Opening("a", "lid", 50, 35), Opening("a", "front", 5, 3, 20))},
+            "enclosure.openings.a.name",
+            "twice",
+        ),
+        (
+            {"openings": (Opening("a", "lid", 60, 40), Opening("b", "lid", 60, 40))},
+            "enclosure.openings",
+            "wall lid",
+        ),
         ({"plants": Plants("ferns", 60_000)}, "enclosure.plants.leaf_area", "20 floors"),
         ({"dish": Dish(2600, 3)}, "enclosure.dish.area", "at most 2430 cm2"),
         ({"dish": Dish(100, 50), "height_cm": 40}, "enclosure.dish.depth", "height of the glass"),

@@ -25,7 +25,9 @@ def test_day_and_night_change_within_one_hour():
 
 def test_a_day_may_run_past_midnight():
     signal = Signal.day_night(30, 20, "23:30", "06:00")
-    assert signal.at(np.array([0.0, 0.5, 3.0, 6.5, 23.5, 23.75]) * H) == pytest.approx([25, 30, 30, 25, 20, 22.5])
+    assert signal.at(np.array([0.0, 0.5, 3.0, 6.5, 23.5, 23.75]) * H) == pytest.approx(
+        [25, 30, 30, 25, 20, 22.5]
+    )
     assert signal.knots_s(1).tolist() == [0.5 * H, 6 * H, 7 * H, 23.5 * H]
 
 
@@ -45,11 +47,18 @@ def test_another_series_keeps_its_ends():
 
 
 @given(
-    st.integers(0, 1439), st.integers(60, 1380), st.floats(-10, 60), st.floats(-10, 60), st.integers(1, 4), st.data()
+    st.integers(0, 1439),
+    st.integers(60, 1380),
+    st.floats(-10, 60),
+    st.floats(-10, 60),
+    st.integers(1, 4),
+    st.data(),
 )
 def test_between_its_knots_a_signal_is_straight(start, length, day, night, days, data):
     end = (start + length) % 1440
-    signal = Signal.day_night(day, night, f"{start // 60:02d}:{start % 60:02d}", f"{end // 60:02d}:{end % 60:02d}")
+    signal = Signal.day_night(
+        day, night, f"{start // 60:02d}:{start % 60:02d}", f"{end // 60:02d}:{end % 60:02d}"
+    )
     edges = np.unique(np.concatenate([[0.0], signal.knots_s(days), [days * 24 * H]]))
     place = data.draw(st.integers(0, len(edges) - 2))
     t = np.linspace(edges[place], edges[place + 1], 5)
@@ -91,13 +100,33 @@ def test_a_wrong_signal_is_refused(given_values, part, refusal):
         ({"temperature": 72, "humidity": "45 %"}, "room.temperature", "without a unit"),
         ({"temperature": "22 C"}, "room.humidity", "nothing given"),
         ({"temperature": {"day": "22 C"}, "humidity": "45 %"}, "room.temperature.night", "nothing given"),
-        ({"temperature": {"day": "22 C", "nite": "18 C"}, "humidity": "45 %"}, "room.temperature.nite", '"night"'),
+        (
+            {"temperature": {"day": "22 C", "nite": "18 C"}, "humidity": "45 %"},
+            "room.temperature.nite",
+            '"night"',
+        ),
         ({"temperature": "22 C", "humidity": {"day": 0.4, "night": "50 %"}}, "room.humidity.day", "fraction"),
-        ({"temperature": {"hours": [0, 24], "values": [1, 2]}, "humidity": 45}, "room.temperature.values", "repeats"),
-        ({"temperature": {"hours": [0, 2], "values": [1, 99]}, "humidity": 45}, "room.temperature", "given 99 C"),
-        ({"temperature": {"hours": [0, 2], "values": 5}, "humidity": 45}, "room.temperature.values", "a list"),
+        (
+            {"temperature": {"hours": [0, 24], "values": [1, 2]}, "humidity": 45},
+            "room.temperature.values",
+            "repeats",
+        ),
+        (
+            {"temperature": {"hours": [0, 2], "values": [1, 99]}, "humidity": 45},
+            "room.temperature",
+            "given 99 C",
+        ),
+        (
+            {"temperature": {"hours": [0, 2], "values": 5}, "humidity": 45},
+            "room.temperature.values",
+            "a list",
+        ),
         ({"temperature": "22 C", "humidity": "45 %", "autumn": {}}, "room.autumn", "winter, summer"),
-        ({"temperature": "22 C", "humidity": "45 %", "winter": {}}, "room.winter.temperature", "nothing given"),
+        (
+            {"temperature": "22 C", "humidity": "45 %", "winter": {}},
+            "room.winter.temperature",
+            "nothing given",
+        ),
         ("22 C", "room", "below a line [room]"),
     ],
 )

@@ -1,6 +1,7 @@
 """Timers in the words of keepers, checked second by second against their meaning."""
 
 import pickle
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -31,7 +32,10 @@ DAY = 24 * H
         ("10 h every 14 h", ((0, 10 * H), (14 * H, DAY))),
         ("5 min every 1 h from 08:00 to 10:00", ((8 * H, 8 * H + 300), (9 * H, 9 * H + 300))),
         ("40 min every 1 h from 08:00 to 09:30", ((8 * H, 8 * H + 2400), (9 * H, 9.5 * H))),
-        ("1 h every 3 h from 20:30 to 04:00", ((2.5 * H, 3.5 * H), (20.5 * H, 21.5 * H), (23.5 * H, DAY), (0, 0.5 * H))),
+        (
+            "1 h every 3 h from 20:30 to 04:00",
+            ((2.5 * H, 3.5 * H), (20.5 * H, 21.5 * H), (23.5 * H, DAY), (0, 0.5 * H)),
+        ),
         ("2 h every day from 06:00 to 12:00", ((6 * H, 8 * H),)),
         ("1 h every 1 h", ((0, DAY),)),
         (["08:00-12:00", "11:00-14:00", "14:00-15:00"], ((8 * H, 15 * H),)),
@@ -93,7 +97,11 @@ def entries_and_meaning(draw):
         if kind == "cycle":
             on, gap = draw(cycles)
             texts.append(f"{on} min every {gap} min from {clock(start)} to {clock(end)}")
-            runs.append(lambda t, s=start, n=length, on=on, gap=gap: (t - s) % DAY < n and (t - s) % DAY % (60 * gap) < 60 * on)
+            runs.append(
+                lambda t, s=start, n=length, on=on, gap=gap: (
+                    (t - s) % DAY < n and (t - s) % DAY % (60 * gap) < 60 * on
+                )
+            )
         else:
             texts.append(("not " if kind == "pause" else "") + hours)
             held = pauses if kind == "pause" else runs
@@ -106,7 +114,7 @@ def test_a_timer_agrees_with_its_meaning_at_every_minute(case):
     texts, is_on = case
     periods = Timer(texts).periods_s()
     assert all(0 <= on < off <= DAY for on, off in periods)
-    assert all(before[1] < after[0] for before, after in zip(periods, periods[1:], strict=False))
+    assert all(before[1] < after[0] for before, after in pairwise(periods))
     for minute in range(0, 1440, 7):
         t = 60.0 * minute + 30
         assert any(on <= t < off for on, off in periods) == is_on(t)
@@ -127,12 +135,20 @@ def test_a_thermostat_starts_and_stops_half_a_hysteresis_from_its_set_point():
 
 
 def test_a_control_is_read_in_the_unit_of_what_it_senses():
-    raw = {"senses": "temperature", "on": "below", "set_point": "64.4 F", "hysteresis": "1.8 F", "minimum_on": "10 min"}
+    raw = {
+        "senses": "temperature",
+        "on": "below",
+        "set_point": "64.4 F",
+        "hysteresis": "1.8 F",
+        "minimum_on": "10 min",
+    }
     control = Control.read(raw, "control")
     assert control.set_point == pytest.approx(18)
     assert control.hysteresis == pytest.approx(1)
     assert control.minimum_on_min == 10
-    moist = Control.read({"senses": "humidity", "on": "below", "set_point": "70 %", "hysteresis": "4 %"}, "control")
+    moist = Control.read(
+        {"senses": "humidity", "on": "below", "set_point": "70 %", "hysteresis": "4 %"}, "control"
+    )
     assert Control.read(moist.write(), "control") == moist
     assert moist.write()["hysteresis"] == "4 points"
 

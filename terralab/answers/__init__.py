@@ -1,0 +1,7 @@
+"""One question a file; each returns an `Answer`."""
+
+from terralab.answers.answer import Answer
+from terralab.answers.soak import first_soak
+from terralab.answers.water import daily_water
+
+__all__ = ["Answer", "daily_water", "first_soak"]

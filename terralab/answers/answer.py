@@ -1,0 +1,75 @@
+"""What every question returns: a value with its range and reason, and all that stands behind it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from terralab.record import Record
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """An answer in the keeper's units. Print it for sentences, `to_dict()` or `json()` for the same as data.
+
+    value, low, high are in `unit`; value is None when there is no such number, and `reason` says why. low and
+    high are the answer with the uncertain numbers at the ends of their ranges. `window` is the span of the
+    routine that works, `seasons` the same question in the winter and summer room.
+    """
+
+    question: str
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    reason: str
+    sentences: tuple[str, ...] = ()
+    window: Mapping[str, Any] = field(default_factory=dict)
+    seasons: Mapping[str, Any] = field(default_factory=dict)
+    rh_day: Mapping[str, float] = field(default_factory=dict)
+    rh_night: Mapping[str, float] = field(default_factory=dict)
+    hours_in_band: Mapping[str, float] = field(default_factory=dict)
+    reachable: bool | None = None
+    lever: str = ""
+    budget_ml_per_day: Mapping[str, float] = field(default_factory=dict)
+    assumptions: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    record: Record | None = None
+
+    @property
+    def closure_water(self) -> float | None:
+        """How well the record's water budget closes, as a share of all that moved and is stored."""
+        return None if self.record is None else self.record.closure_water
+
+    @property
+    def closure_energy(self) -> float | None:
+        """How well the record's energy budget closes, likewise."""
+        return None if self.record is None else self.record.closure_energy
+
+    def to_dict(self) -> dict[str, Any]:
+        """Everything but the record, as plain numbers, words, lists and dicts."""
+        out = {f.name: _plain(getattr(self, f.name)) for f in fields(self) if f.name not in ("record", "sentences")}
+        out["closure_water"], out["closure_energy"] = self.closure_water, self.closure_energy
+        return out
+
+    def json(self) -> str:
+        """`to_dict` as JSON text."""
+        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    __repr__ = __str__
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(v) for v in value]
+    if hasattr(value, "item"):
+        return value.item()
+    return value

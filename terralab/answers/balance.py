@@ -1,0 +1,113 @@
+"""One daily pour, and what a day of it does to the soil: the common ground of the watering answers."""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import replace
+
+import numpy as np
+
+from terralab import materials
+from terralab.describe.box import Box
+from terralab.describe.routine import Pour
+from terralab.errors import TerralabWarning
+from terralab.record import Record
+
+MORNING_S = 8 * 3600.0
+TOP_CM = 2.0
+AIR_WANTED = 0.10
+DRY_HEAD_M = -5.0  # where no plants say otherwise: suction at which a surface counts as dry (a guess)
+
+
+def held_state(box: Box) -> str:
+    """The moisture that watering is to hold: drained-moist, unless the description starts dry."""
+    return "dry" if box.start.soil == "dry" else "drained-moist"
+
+
+def with_pour(box: Box, ml: float) -> Box:
+    """The box, started at the held moisture, with one daily pour of `ml` on the soil and all else as described."""
+    soil = [pour for pour in box.routine.pours if pour.into == "soil"]
+    rest = tuple(pour for pour in box.routine.pours if pour.into != "soil")
+    when = soil[0].time_s if soil else MORNING_S
+    pours = rest if ml < 0.1 else (*rest, Pour(time_s=when, amount_ml=ml, over_min=max(2.0, ml / 150.0)))
+    with warnings.catch_warnings():
+        # a pour that reaches the mesh is one of the things the answer reports itself
+        warnings.simplefilter("ignore", TerralabWarning)
+        return replace(
+            box, start=replace(box.start, soil=held_state(box)), routine=replace(box.routine, pours=pours)
+        )
+
+
+def needed_ml(record: Record, rows: np.ndarray) -> float:
+    """The pour [ml a day] that would have left the soil's water unchanged over the rows, drainage aside.
+
+    Evaporation from the soil and what roots drew, less what came back: drips, run-off from the glass to the
+    soil's edge, vapour and water from below. Negative when more comes back than leaves.
+    """
+    f, m = record.raw.flow[rows], record.raw.moved[rows]
+    lost = f["soil_evaporation"].sum() + f["transpiration"].sum()
+    back = m["to_soil"].sum() - (m["poured"].sum() - m["bypassed"].sum())
+    risen = m["reservoir_vapour"].sum() - np.minimum(0.0, m["drained"]).sum()
+    days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
+    return 1000.0 * float(lost - back - risen) / days
+
+
+def budget_ml(record: Record, rows: np.ndarray) -> dict[str, float]:
+    """Where the water goes, ml a day by name, averaged over the rows."""
+    f, m = record.raw.flow[rows], record.raw.moved[rows]
+    days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
+    day = lambda amount: 1000.0 * float(np.sum(amount)) / days  # noqa: E731
+    sprayed = f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"]
+    stores = _stores(record)
+    change = lambda name: 1000.0 * float(stores[name][rows[-1]] - stores[name][rows[0] - 1]) / days  # noqa: E731
+    elsewhere = sum(change(name) for name in stores if name not in ("soil", "reservoir"))
+    return {
+        "poured": day(m["poured"]),
+        "sprayed and misted": day(sprayed),
+        "dish refilled": day(m["refilled"]),
+        "vapour lost through gaps": day(f["vapour_leak"]),
+        "vapour lost through vents": day(f["vapour_openings"]),
+        "vapour lost by fan": day(f["vapour_fan"]),
+        "siphoned, drained away or spilled": day(m["siphoned"] + m["drained_away"] + m["spilled"] + f["fog_lost"]),
+        "stored in the soil": change("soil"),
+        "stored in the reservoir": change("reservoir"),
+        "stored elsewhere": elsewhere,
+        "condensed and returned": day(f["condensation"]),
+        "drained into the reservoir": day(m["drained"] + m["bypassed"]) if record.has_reservoir else 0.0,
+        "evaporated from the soil": day(f["soil_evaporation"]),
+        "breathed out by plants": day(f["transpiration"]),
+    }
+
+
+def _stores(record: Record) -> dict[str, np.ndarray]:
+    from terralab.budget import stored_water
+
+    return stored_water(record.raw)
+
+
+def dry_limit(box: Box) -> float:
+    """Suction head [m, negative] at which the top of the soil counts as too dry."""
+    plants = box.enclosure.plants
+    return DRY_HEAD_M if plants is None else materials.get("plants", plants.kind).typical("dry_start_head")
+
+
+def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
+    """True when the middle of the top 2 cm never sucks harder than the dry limit."""
+    edges = np.cumsum(record.raw.dz) * 100.0
+    cells = np.flatnonzero(edges - 50.0 * record.raw.dz <= TOP_CM)
+    weights = record.raw.dz[cells]
+    mean = np.exp(np.log(np.maximum(1e-6, -record.raw.head[np.ix_(rows, cells)])) @ weights / weights.sum())
+    return bool(np.max(mean) < -dry_limit(record.box))
+
+
+def root_zone_cm(record: Record) -> float:
+    """Depth of the root zone [cm]: of the plants, else of the whole soil."""
+    plants = record.box.enclosure.plants
+    deep = float(record.raw.dz.sum()) * 100.0
+    return deep if plants is None else min(deep, plants.root_depth_cm)
+
+
+def roots_have_air(record: Record, rows: np.ndarray) -> bool:
+    """True when the root zone as a whole keeps at least 10 % air at its wettest moment of each day's end."""
+    air = record.mean_over(record.air_space[rows], 0.0, root_zone_cm(record))
+    return bool(np.min(air) >= AIR_WANTED)

@@ -1,0 +1,124 @@
+"""Can watering reach the humidity wanted, and if not, what can: the lid, the fan, the room."""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import replace
+
+from terralab.answers.band import humidity, shortfall
+from terralab.answers.balance import with_pour
+from terralab.describe.box import Band, Box
+from terralab.describe.room import RoomState
+from terralab.describe.routine import Spray
+from terralab.describe.signal import Signal
+from terralab.errors import TerralabWarning
+from terralab.simulate import Job, run_many
+
+DAYS = 4
+NEAR = 1.0  # RH points that count as reached
+HOURLY = tuple(range(7, 22))
+PLENTY_ML = 30.0
+
+
+def soaked(box: Box, ml: float) -> Box:
+    """The box watered as much as a hand can: a drained-moist start, the pour, and a spray every waking hour."""
+    wet = with_pour(box, ml)
+    sprays = tuple(Spray(time_s=3600.0 * hour, amount_ml=PLENTY_ML) for hour in HOURLY)
+    return replace(wet, routine=replace(wet.routine, sprays=sprays))
+
+
+def covered_to(box: Box, share: float) -> Box:
+    """The box with its lid openings covered to `share`; the zone under a hot lamp must stay open in reality."""
+    openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
+    return replace(box, enclosure=replace(box.enclosure, openings=openings))
+
+
+def without_fan(box: Box) -> Box:
+    """The box with its exchange fans switched off."""
+    fans = tuple(fan for fan in box.routine.fans if fan.mode != "exchange")
+    return replace(box, routine=replace(box.routine, fans=fans))
+
+
+def room_shifted(state: RoomState, points: float) -> RoomState:
+    """The room with its humidity moved by so many points, kept between 5 and 95 %."""
+    h = state.humidity
+    move = lambda x: min(95.0, max(5.0, x + points))  # noqa: E731
+    if h.value is not None:
+        shifted = Signal.constant(move(h.value))
+    elif h.day is not None:
+        shifted = Signal.day_night(move(h.day), move(h.night), h.day_from, h.day_to)
+    else:
+        shifted = Signal.series(h.hours, tuple(move(x) for x in h.values))
+    return replace(state, humidity=shifted)
+
+
+def in_room(box: Box, state: RoomState) -> Box:
+    """The box standing in another room."""
+    return replace(box, room=replace(box.room, now=state))
+
+
+def find_lever(box: Box, ml: float, band: Band, gap: float) -> tuple[bool, str]:
+    """(reachable by watering alone, sentence on what else would reach the band).
+
+    `gap` is how far the mean lies outside the band with the answer's own pour, negative when too dry.
+    """
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)
+        if abs(gap) <= NEAR:
+            return True, "The pour itself keeps the mean humidity in the band."
+        return _damper(box, ml, band) if gap < 0 else _drier(box, ml, band)
+
+
+def _tried(trials: list[tuple[str, Box]], band: Band) -> list[tuple[str, float, dict]]:
+    records = run_many([Job(trial, DAYS, accuracy="preview") for _, trial in trials])
+    out = []
+    for (words, _), record in zip(trials, records, strict=True):
+        seen = humidity(record, record.rows(DAYS - 1, DAYS), band)
+        out.append((words, shortfall(seen, band), seen))
+    return out
+
+
+def _says(words: str, seen: dict) -> str:
+    return f"{words}: about {seen['day']['mean']:.0f} % by day and {seen['night']['mean']:.0f} % by night"
+
+
+def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
+    poured = with_pour(box, ml)
+    has_lid = any(o.wall == "lid" and o.covered < 0.95 for o in box.enclosure.openings)
+    has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
+    trials = [("spraying every waking hour", soaked(box, ml))]
+    if has_fan:
+        trials.append(("switching the exchange fan off", without_fan(poured)))
+    if has_lid:
+        for share in (0.75, 0.9, 1.0):
+            trials.append((f"covering {100 * share:.0f} % of the mesh lid", covered_to(poured, share)))
+        if has_fan:
+            trials.append(("covering the whole lid and no exchange fan", without_fan(covered_to(poured, 1.0))))
+    trials.append(("a room 15 points more humid", in_room(poured, room_shifted(box.room.now, 15.0))))
+    tried = _tried(trials, band)
+    if tried[0][1] > -NEAR:
+        return True, f"More watering can reach it ({_says(*tried[0][::2])}), at the price of wet surfaces all day."
+    for words, gap, seen in tried[1:]:
+        if abs(gap) <= NEAR or gap > 0:
+            return False, f"Watering alone cannot reach it; {_says(words, seen)} would. Never cover the mesh under a hot lamp."
+    best = max(tried[1:], key=lambda trial: trial[1])
+    return False, f"Watering alone cannot reach it. Nearest comes {_says(best[0], best[2])}."
+
+
+def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
+    poured = with_pour(box, ml)
+    none = with_pour(box, 0.0)
+    none = replace(none, start=replace(none.start, soil="dry"), routine=replace(none.routine, sprays=(), mists=()))
+    trials = [("no watering and dry soil", none)]
+    if any(o.wall == "lid" and o.covered > 0.05 for o in box.enclosure.openings):
+        for share in (0.5, 0.25, 0.0):
+            trials.append((f"covering only {100 * share:.0f} % of the mesh lid", covered_to(poured, share)))
+    trials.append(("a room 15 points drier", in_room(poured, room_shifted(box.room.now, -15.0))))
+    tried = _tried(trials, band)
+    for words, gap, seen in tried[1:]:
+        if gap <= NEAR:
+            return False, f"It is damper than the band at this moisture; {_says(words, seen)} would bring it down."
+    if tried[0][1] <= NEAR:
+        return True, "It is damper than the band at this moisture; letting the soil dry out further brings it down."
+    best = min(tried[1:], key=lambda trial: trial[1])
+    return False, f"It is damper than the band. Nearest comes {_says(best[0], best[2])}; a vent or an exchange fan is the lever."

@@ -1,0 +1,144 @@
+"""How much water on day one? From a box that stood dry to drained-moist soil, in portions, without flooding."""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import replace
+
+import numpy as np
+
+from terralab import materials
+from terralab.answers.answer import Answer
+from terralab.answers.cautions import for_box
+from terralab.answers.words import ml as said
+from terralab.describe.box import Box
+from terralab.describe.routine import Pour
+from terralab.engine.layout import layers_of
+from terralab.engine.pack import pack
+from terralab.errors import TerralabWarning
+from terralab.record import Record
+from terralab.seasons import room_of
+from terralab.simulate import Job, run_job
+
+FIRST_S = 9 * 3600.0
+EVERY_S = 3 * 3600.0
+PORTION_MM = 4.0  # mm of water a portion: a jug or so, spread over the floor (a choice)
+MOST_PORTIONS = 12
+SAFE_GAP_CM = 1.0
+
+
+def first_soak(box: Box) -> Answer:
+    """Litres that bring `box`, stood dry, to drained-moist soil, poured in portions; an Answer in litres.
+
+    The water is what the soil lacks, plus what runs past a dry mix, checked by a run of three days: the soil must
+    end within 10 % of the water it holds when drained, with the reservoir below the mesh.
+    """
+    seasons = {}
+    now = _soak(box, "now")
+    for season in ("winter", "summer"):
+        found = _soak(box, season)
+        seasons[season] = {"value": round(found["litres"], 2), "portions": found["portions"]}
+    low, high = (_lacking(box, end) for end in ("low", "high"))
+    litres = now["litres"]
+    low, high = min(low, litres), max(high * 1.0, litres)
+    repellent = [name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0]
+    record: Record = now["record"]
+    cautions = [*for_box(box)]
+    if repellent:
+        cautions.insert(
+            0,
+            f"Dry {' and '.join(repellent)} may shed water: it runs past the mix into the drainage layer. Pour slowly, wait, "
+            "or use a fine spray first; stop and siphon if the water below rises fast.",
+        )
+    reason = (
+        f"Dry, the soil holds {said(1000 * now['dry'])}; drained-moist it holds {said(1000 * now['moist'])}. "
+        f"The difference is poured in {now['portions']} portions, three hours apart, so that each can soak in."
+    )
+    answer = Answer(
+        question="first soak", value=round(litres, 2), low=round(low, 2), high=round(high, 2), unit="litres", reason=reason,
+        seasons=seasons, window={"portions": now["portions"], "portion_ml": round(1000 * litres / now["portions"]), "gap_cm": now["gap"]},
+        assumptions=("The soil stood dry for months (suction 100 m).", "Drained-moist: wetted through, then drained to rest above the mesh.", *now["note"]),
+        cautions=tuple(cautions), record=record, reachable=now["good"],
+        sources=tuple(f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)),
+    )
+    return replace(answer, sentences=_sentences(answer, box, now))
+
+
+def _wet_and_dry(box: Box, choose: dict[str, str]) -> tuple[float, float]:
+    """Litres the soil holds dry and drained-moist."""
+    out = []
+    for state in ("dry", "drained-moist"):
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", TerralabWarning)
+            w = pack(replace(box, start=replace(box.start, soil=state)), room_of(box, "now"), 1, choose)
+        out.append(float(w.water[:-1].sum() * w.box[0]["floor"] * 1000.0))
+    return out[0], out[1]
+
+
+def _lacking(box: Box, end: str) -> float:
+    """Litres lacking with the mix's water-holding numbers at an end of their range."""
+    choose = {f"{name}.{prop}": end for name, _ in layers_of(box.enclosure) for prop in ("theta_s",)}
+    other = {"low": "high", "high": "low"}[end]
+    choose |= {f"{name}.alpha": other for name, _ in layers_of(box.enclosure)}
+    dry, moist = _wet_and_dry(box, choose)
+    return max(0.0, moist - dry)
+
+
+def _soak(box: Box, season: str) -> dict:
+    dry, moist = _wet_and_dry(box, {})
+    floor = box.enclosure.floor_area_m2
+    litres = max(0.05, moist - dry)
+    note: tuple[str, ...] = ()
+    for _ in range(3):
+        portions = int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * floor)))))
+        record, left, gap = _poured(box, season, litres, portions)
+        missing = moist - left
+        if missing <= 0.1 * (moist - dry) or not record.has_reservoir and missing <= 0.15 * (moist - dry):
+            break
+        litres += missing
+    good = missing <= 0.1 * (moist - dry) and (not record.has_reservoir or gap >= SAFE_GAP_CM)
+    if record.has_reservoir and gap < SAFE_GAP_CM:
+        note = (f"The water below comes within {gap:.1f} cm of the mesh: siphon between portions.",)
+    return {
+        "litres": litres, "portions": portions, "record": record, "dry": dry, "moist": moist, "gap": round(gap, 1),
+        "good": bool(good), "note": note, "left": left,
+    }
+
+
+def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record, float, float]:
+    """A run of three days with the portions on the first: the record, litres in the soil at its end, smallest gap [cm]."""
+    each = 1000.0 * litres / portions
+    every = min(EVERY_S, (86400.0 - FIRST_S) / portions)
+    pours = tuple(
+        Pour(time_s=float(int(FIRST_S + i * every)), amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365) for i in range(portions)
+    )
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)
+        wet = replace(box, start=replace(box.start, soil="dry"), routine=replace(box.routine, pours=pours, siphons=()))
+    record = run_job(Job(wet, 3, season))
+    soil = record.series["soil water ml"][-1] / 1000.0
+    gap = float(np.min(record.gap_below_mesh_cm)) if record.has_reservoir else float("nan")
+    return record, float(soil), gap
+
+
+def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
+    lines = [
+        f"{box.name}: how much water on day one?",
+        f"  {a.value:.1f} litres (likely between {a.low:.1f} and {a.high:.1f}), in {now['portions']} portions of about "
+        f"{said(1000 * a.value / now['portions'])}, three hours apart or as fast as they soak in.",
+        f"  Why: {a.reason}",
+    ]
+    if now["record"].has_reservoir:
+        lines.append(
+            f"  The water below the mesh comes no nearer than {now['gap']:.1f} cm."
+            if now["gap"] >= SAFE_GAP_CM
+            else f"  Watch the water below: it comes within {now['gap']:.1f} cm of the mesh. Siphon between portions."
+        )
+    else:
+        lines.append("  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark.")
+    lines.append(
+        "  By season: " + "; ".join(f"{season} {s['value']:.1f} litres" for season, s in a.seasons.items()) + "."
+    )
+    lines.append("  Taken for granted: " + " ".join(a.assumptions))
+    lines.append("  Take care: " + " ".join(a.cautions))
+    return tuple(lines)

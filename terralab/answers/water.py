@@ -1,0 +1,285 @@
+"""How much water a day? The pour that balances a day's loss, its range, its window and what it gives the air.
+
+Below potential loss many pours are steady: soil carries weeks, and a drier soil simply loses less. So the answer
+says what it holds: the soil at rest after a thorough watering and draining ("drained-moist").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from terralab import materials
+from terralab.answers.answer import Answer
+from terralab.answers.balance import (
+    AIR_WANTED, TOP_CM, budget_ml, dry_limit, held_state, needed_ml, roots_have_air, top_stays_moist, with_pour,
+)
+from terralab.answers.band import band_of, hours, humidity, shortfall
+from terralab.answers.cautions import for_box
+from terralab.answers.lever import find_lever, in_room, room_shifted
+from terralab.describe.box import Box
+from terralab.errors import RunError
+from terralab.record import Record
+from terralab.seasons import is_own, room_in_words, room_of
+from terralab.simulate import Job, run_job, run_many
+
+SETTLE_DAYS = 6  # the daily cycle repeats to well under 1 % by then
+SHOWN_DAYS = 14
+WINDOW_DAYS = 60
+WINDOW_STEPS = 6
+WATCHED_FROM = 20  # days: the window is judged from here to the end
+SIPHONS_A_WEEK = 1
+NEVER_NEARER_CM = 0.5
+
+_DRY_END = {"mesh exchange.factor": "high", "leakage.ach": "high", "air movement.speed": "high"}
+_DAMP_END = {"mesh exchange.factor": "low", "leakage.ach": "low", "air movement.speed": "low"}
+
+
+@dataclass(frozen=True)
+class _Found:
+    """A pour and the record of it."""
+
+    ml: float
+    record: Record
+    rows: np.ndarray
+
+
+def daily_water(box: Box) -> Answer:
+    """The daily pour [ml a day] that balances the loss of `box` at drained-moist soil, as an Answer.
+
+    value: in the room as described; low and high: the same with exchange, air movement and room humidity at the
+    ends of their ranges. window: the least and the most daily pour that work over 60 days. seasons: winter and
+    summer. Raises RunError when the box cannot be run.
+    """
+    found = _balance(box, "now")
+    points = materials.get("defaults", "household sensor")["humidity_error"].high
+    room = box.room.now
+    low_end, high_end = run_many(
+        [
+            Job(with_pour(in_room(box, room_shifted(room, points)), found.ml), SETTLE_DAYS, choose=_DAMP_END),
+            Job(with_pour(in_room(box, room_shifted(room, -points)), found.ml), SETTLE_DAYS, choose=_DRY_END),
+        ]
+    )
+    ends = sorted(max(0.0, needed_ml(r, _last_day(r))) for r in (low_end, high_end))
+    low, high = min(ends[0], found.ml), max(ends[1], found.ml)
+    record = run_job(Job(with_pour(box, found.ml), SHOWN_DAYS))
+    rows = record.rows(SHOWN_DAYS - 7, SHOWN_DAYS)
+    band, band_words = band_of(box)
+    seen = humidity(record, rows, band)
+    seasons = {season: _season(box, season, found.ml) for season in ("winter", "summer")}
+    window = _window(box, found.ml)
+    reachable, lever = (None, "")
+    if band is not None:
+        reachable, lever = find_lever(box, found.ml, band, shortfall(seen, band))
+    budget = budget_ml(record, rows)
+    assumptions = _assumptions(box, band_words)
+    reason = _reason(budget, found.ml)
+    answer = Answer(
+        question="daily water", value=round(found.ml, 1), low=round(low, 1), high=round(high, 1), unit="ml a day",
+        reason=reason, window=window, seasons=seasons, rh_day=_rounded(seen["day"]), rh_night=_rounded(seen["night"]),
+        hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {}, reachable=reachable,
+        lever=lever, budget_ml_per_day=_rounded(budget), assumptions=assumptions, sources=_sources(box),
+        cautions=for_box(box), record=record, sentences=(),
+    )
+    return _with_sentences(answer, box, band)
+
+
+def _last_day(record: Record) -> np.ndarray:
+    days = record.raw.t[-1] / 86400.0
+    return record.rows(days - 1, days)
+
+
+def _balance(box: Box, season: str, first: float | None = None) -> _Found:
+    """The pour that balances a day's loss in a season, by letting the pour follow the loss until both agree."""
+    ml = first if first is not None else sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
+    if held_state(box) == "dry":
+        # dry soil is held by pouring nothing; chasing the loss of each pour would only wet it
+        ml = 0.0
+    for _ in range(4):
+        record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
+        rows = _last_day(record)
+        new = max(0.0, needed_ml(record, rows))
+        settled = abs(new - ml) <= max(1.0, 0.01 * ml) or held_state(box) == "dry"
+        ml = new
+        if settled:
+            break
+    return _Found(ml, record, rows)
+
+
+def _season(box: Box, season: str, ml: float) -> dict[str, object]:
+    found = _balance(box, season, ml)
+    band, _ = band_of(box)
+    seen = humidity(found.record, found.rows, band)
+    return {
+        "value": round(found.ml, 1),
+        "room": room_in_words(room_of(box, season)),
+        "own": is_own(box, season),
+        "rh_day": round(seen["day"]["mean"], 1),
+        "rh_night": round(seen["night"]["mean"], 1),
+    }
+
+
+def _window(box: Box, ml: float) -> dict[str, object]:
+    """Least and most daily pour that work over 60 days, by runs in two rounds on a finer and finer ladder."""
+    scale = max(ml, 5.0)
+    least = most = None
+    tried: dict[float, tuple[bool, bool]] = {}
+
+    def ladder(pours: Sequence[float]) -> None:
+        new = [p for p in pours if p not in tried]
+        for pour, verdict in zip(new, _verdicts(box, new), strict=True):
+            tried[pour] = verdict
+
+    ladder([0.0, *(scale * f for f in (0.25, 0.5, 0.75, 1.0, 1.3, 1.8, 3.0))])
+    for _ in range(2):
+        moist = sorted(p for p, v in tried.items() if v[0])
+        airy = sorted(p for p, v in tried.items() if v[1])
+        more = []
+        if moist:
+            below = [p for p in tried if p < moist[0]]
+            if below:
+                more.extend(np.linspace(max(below), moist[0], 4)[1:-1])
+        if airy:
+            above = [p for p in tried if p > airy[-1]]
+            if above:
+                more.extend(np.linspace(airy[-1], min(above), 4)[1:-1])
+        ladder([round(float(p), 1) for p in more])
+    moist = sorted(p for p, v in tried.items() if v[0])
+    airy = sorted(p for p, v in tried.items() if v[1])
+    least = moist[0] if moist else None
+    most = airy[-1] if airy else None
+    works = least is not None and most is not None and least <= most
+    return {
+        "least": least if works else None,
+        "most": most if works else None,
+        "unit": "ml a day",
+        "days": WINDOW_DAYS,
+        "most_is_open": bool(works and most >= max(tried)),
+        "keeps": _keeps(box),
+        "why": "" if works else _why_none(moist, airy),
+    }
+
+
+def _keeps(box: Box) -> str:
+    air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
+    if held_state(box) == "dry":
+        return f"dry soil is what is wanted, so only {air}"
+    return f"the top {TOP_CM:g} cm moist (suction under {-dry_limit(box):g} m), {air}"
+
+
+def _why_none(moist: list[float], airy: list[float]) -> str:
+    if not moist and not airy:
+        return "no pour tried keeps the top moist, and none leaves the roots their air"
+    if not moist:
+        return "no pour tried keeps the top of the soil moist"
+    if not airy:
+        return "no pour leaves the roots their air and the reservoir in bounds; even without pouring they are too wet"
+    return "what keeps the top moist is already too much for the roots or the reservoir"
+
+
+def _siphon_words(box: Box) -> str:
+    if box.enclosure.drainage is None:
+        return "no reservoir to watch"
+    by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
+    if by_gap:
+        return f"siphoning when less than {by_gap[0].when_gap_below_cm:g} cm are left below the mesh, at most once a week"
+    if box.routine.siphons:
+        return f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"
+    return f"the water at least {NEVER_NEARER_CM:g} cm below the mesh for {WINDOW_DAYS} days without siphoning"
+
+
+def _verdicts(box: Box, pours: Sequence[float]) -> list[tuple[bool, bool]]:
+    """(top stays moist, roots and reservoir in bounds) for each pour, judged over days 20 to 60."""
+    jobs = [Job(with_pour(box, p), WINDOW_DAYS, accuracy="preview", record_every_min=60) for p in pours]
+    try:
+        records = run_many(jobs)
+    except RunError:
+        return [_verdict_of(job) for job in jobs]
+    return [_verdict(record) for record in records]
+
+
+def _verdict_of(job: Job) -> tuple[bool, bool]:
+    try:
+        return _verdict(run_job(job))
+    except RunError:
+        return False, False
+
+
+def _verdict(record: Record) -> tuple[bool, bool]:
+    rows = record.rows(WATCHED_FROM, WINDOW_DAYS)
+    wet_enough = held_state(record.box) == "dry" or top_stays_moist(record, rows)
+    airy = roots_have_air(record, rows)
+    if record.has_reservoir:
+        by_gap = any(s.when_gap_below_cm is not None for s in record.box.routine.siphons)
+        siphons = int(np.count_nonzero(record.raw.moved["siphoned"] > 0.0))
+        if by_gap and siphons > SIPHONS_A_WEEK * WINDOW_DAYS / 7.0:
+            airy = False
+        if np.min(record.gap_below_mesh_cm[record.rows(0, WINDOW_DAYS)]) < NEVER_NEARER_CM:
+            airy = False
+    return wet_enough, airy
+
+
+def _rounded(values: dict[str, float]) -> dict[str, float]:
+    return {name: round(float(value), 1) for name, value in values.items()}
+
+
+def _reason(budget: dict[str, float], ml: float) -> str:
+    lost = sum(budget[f"vapour lost {way}"] for way in ("through gaps", "through vents", "by fan"))
+    ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
+    biggest = max(ways, key=lambda name: budget[f"vapour lost {ways[name]}"])
+    share = budget[f"vapour lost {ways[biggest]}"] / lost if lost > 0.0 else 0.0
+    if ml < 0.1:
+        return "What evaporates from the soil comes back by itself or is covered by the other watering; nothing needs to be poured."
+    return (
+        f"About {lost:.0f} ml a day leave the box as vapour, {100 * share:.0f} % of it by way of {biggest}; the pour "
+        "replaces what the soil and the roots give to that, less what drips and runs back."
+    )
+
+
+def _sources(box: Box) -> tuple[str, ...]:
+    names = {("substrates", layer.material) for layer in box.enclosure.layers}
+    out = []
+    for table, name in sorted(names):
+        entry = materials.get(table, name)
+        out.append(f"{name}: {entry['theta_s'].source} (grade {entry['theta_s'].grade})")
+    out.append("physics: Richards' equation with van Genuchten and Mualem; ASHRAE Fundamentals for moist air; see reference/")
+    return tuple(out)
+
+
+def _assumptions(box: Box, band_words: str) -> tuple[str, ...]:
+    e = box.enclosure
+    out = [
+        f"The soil is held {held_state(box)}"
+        + (": wetted through, then drained to rest above the mesh." if held_state(box) != "dry" else ", as described."),
+        "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
+        f"The humidity wanted: {band_words}.",
+    ]
+    for season in ("winter", "summer"):
+        own = "as described" if is_own(box, season) else "a default, since the description gives none"
+        out.append(f"The {season} room: {room_in_words(room_of(box, season))} ({own}).")
+    if e.leakage_ach is None:
+        gaps = materials.get("defaults", "leakage")["ach"]
+        out.append(f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source}).")
+    if e.air_speed_cm_s is None:
+        speed = materials.get("defaults", "air movement")["speed"]
+        out.append(f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g}).")
+    mesh = materials.get("defaults", "mesh exchange")["factor"]
+    if any(o.mesh for o in e.openings):
+        out.append(f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess).")
+    sprays = sum(s.amount_ml / s.every_days for s in box.routine.sprays)
+    other = [f"{sprays:.0f} ml a day sprayed by hand" if sprays else ""]
+    other += [f"{mist.name}, {mist.timer.on_s() / 60.0 * mist.flow_ml_min if callable(mist.timer.on_s) else mist.timer.on_s / 60.0 * mist.flow_ml_min:.0f} ml a day" for mist in box.routine.mists]
+    other += ["the water dish, topped up daily" if e.dish else ""]
+    kept = [text for text in other if text]
+    out.append(f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering.")
+    return tuple(out)
+
+
+def _with_sentences(a: Answer, box: Box, band) -> Answer:
+    from dataclasses import replace
+
+    from terralab.answers.words import water_sentences
+
+    return replace(a, sentences=water_sentences(a, box, band))

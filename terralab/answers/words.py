@@ -1,0 +1,77 @@
+"""The watering answers as plain sentences."""
+
+from __future__ import annotations
+
+from terralab.answers.answer import Answer
+from terralab.describe.box import Band, Box
+from terralab.seasons import room_in_words
+
+
+def ml(value: float) -> str:
+    """A volume the way a keeper would say it: rounded to what a kitchen jug can show."""
+    if value < 0.5:
+        return "0 ml"
+    if value < 20:
+        return f"{value:.0f} ml"
+    if value < 1000:
+        return f"{5 * round(value / 5):.0f} ml"
+    return f"{value / 1000:.1f} l"
+
+
+def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
+    """The daily-water answer, a line each."""
+    room = room_in_words(box.room.now)
+    lines = [
+        f"{box.name}: how much water a day?",
+        f"  Pour {ml(a.value)} a day (likely between {ml(a.low)} and {ml(a.high)}) in the room as described ({room}).",
+        f"  Why: {a.reason}",
+        "  The range comes from what nobody can read off a box: air exchange through mesh and gaps, air movement, and a room "
+        "hygrometer that may be 5 points off.",
+    ]
+    w = a.window
+    if w["least"] is None:
+        lines.append(f"  No daily pour works for {w['days']} days: {w['why']}.")
+    else:
+        end = f"at least {ml(w['most'])}" if w["most_is_open"] else ml(w["most"])
+        lines.append(f"  Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}.")
+    lines.append(
+        f"  Humidity then: {a.rh_day['mean']:.0f} % by day ({a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), "
+        f"{a.rh_night['mean']:.0f} % by night ({a.rh_night['low']:.0f} to {a.rh_night['high']:.0f})."
+    )
+    if band is not None:
+        h = a.hours_in_band
+        lines.append(
+            f"  Wanted: {band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night. "
+            f"Hours a day inside: {h['day inside']:.1f} of the day, {h['night inside']:.1f} of the night "
+            f"(too dry {h['day too dry'] + h['night too dry']:.1f}, too damp {h['day too damp'] + h['night too damp']:.1f})."
+        )
+        lines.append(f"  {a.lever}")
+    lines.append(
+        "  By season: "
+        + "; ".join(
+            f"{season} ({s['room']}{'' if s['own'] else ', a default'}) {ml(s['value'])} a day, "
+            f"{s['rh_day']:.0f} % by day, {s['rh_night']:.0f} % by night"
+            for season, s in a.seasons.items()
+        )
+        + "."
+    )
+    b = a.budget_ml_per_day
+    gone = ", ".join(
+        f"{ml(b[key])} {words}"
+        for key, words in (
+            ("vapour lost through gaps", "through gaps"),
+            ("vapour lost through vents", "through vents and lid"),
+            ("vapour lost by fan", "by the fan"),
+        )
+        if b[key] >= 0.5
+    )
+    lines.append(
+        f"  Where it goes, a day: {gone or 'almost nothing leaves'}; {ml(b['condensed and returned'])} condense on the glass "
+        f"and come back; {ml(b['drained into the reservoir'])} drain into the reservoir."
+        if box.enclosure.drainage is not None
+        else f"  Where it goes, a day: {gone or 'almost nothing leaves'}; {ml(b['condensed and returned'])} condense on the "
+        "glass and come back. There is no reservoir."
+    )
+    lines.append("  Taken for granted: " + " ".join(a.assumptions))
+    lines.append("  Take care: " + " ".join(a.cautions))
+    return tuple(lines)

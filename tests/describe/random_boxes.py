@@ -1,0 +1,235 @@
+"""Random boxes that are right, for hypothesis."""
+
+from hypothesis import strategies as st
+
+from terralab import materials
+from terralab.describe import (
+    Band,
+    Box,
+    Control,
+    Cover,
+    Dish,
+    Drainage,
+    Enclosure,
+    Fan,
+    Heater,
+    Lamp,
+    Layer,
+    Mist,
+    Opening,
+    Plants,
+    Pour,
+    Room,
+    RoomState,
+    Routine,
+    Signal,
+    Siphon,
+    Spray,
+    Start,
+    Timer,
+    Tube,
+)
+from terralab.units import clock
+
+NAMES = st.text(
+    st.characters(codec="utf-8", categories=("L", "N", "P", "S"), exclude_characters="."),
+    min_size=1,
+    max_size=12,
+)
+LABELS = NAMES.filter(lambda name: not name.isdigit())
+NOTES = st.lists(
+    st.text(st.characters(codec="utf-8", categories=("L", "N", "P", "S", "Zs")), max_size=30), max_size=3
+).map(lambda lines: "\n".join(lines).strip())
+SHARES = st.floats(0, 1)
+MAYBE_SHARES = st.none() | SHARES
+CLOCKS = st.integers(0, 1439).map(lambda minute: clock(60 * minute))
+SECONDS = st.integers(0, 86_399)
+DAYS = st.integers(1, 366)
+
+
+def named(table):
+    """Names out of a material table."""
+    return st.sampled_from(materials.names(table))
+
+
+def numbers(lowest, highest):
+    """Floats of the range with all their digits."""
+    return st.floats(lowest, highest, allow_subnormal=False)
+
+
+@st.composite
+def timers(draw):
+    """Timers of one to three entries."""
+    spans = st.tuples(CLOCKS, CLOCKS).filter(lambda span: span[0] != span[1]).map("-".join)
+    cycles = st.tuples(st.integers(1, 30), st.integers(30, 600)).map(
+        lambda pair: f"{pair[0]} min every {pair[1]} min"
+    )
+    entries = draw(st.lists(spans | cycles | st.sampled_from(["always", "never"]), min_size=1, max_size=2))
+    return Timer(entries + draw(st.lists(spans.map("not {}".format), max_size=1)))
+
+
+CONTROLS = st.none() | st.one_of(
+    st.builds(
+        Control,
+        st.just("temperature"),
+        st.sampled_from(["below", "above"]),
+        numbers(-10, 60),
+        numbers(0.1, 20),
+        numbers(0, 1440),
+    ),
+    st.builds(
+        Control,
+        st.just("humidity"),
+        st.sampled_from(["below", "above"]),
+        numbers(2, 100),
+        numbers(0.5, 50),
+        numbers(0, 1440),
+    ),
+)
+
+
+@st.composite
+def signals(draw, lowest, highest):
+    """Signals of all three forms."""
+    values = numbers(lowest, highest)
+    form = draw(st.sampled_from(["steady", "day", "series"]))
+    if form == "steady":
+        return Signal.constant(draw(values))
+    if form == "day":
+        start, length = draw(st.integers(0, 1439)), draw(st.integers(60, 1380))
+        end = (start + length) % 1440
+        return Signal.day_night(draw(values), draw(values), clock(60 * start), clock(60 * end))
+    hours = sorted(draw(st.sets(st.floats(0, 1000), min_size=2, max_size=6)))
+    held = draw(st.lists(values, min_size=len(hours), max_size=len(hours)))
+    held[-1] = held[0]
+    return Signal.series(hours, held)
+
+
+STATES = st.builds(RoomState, signals(-10, 60), signals(2, 100))
+
+
+@st.composite
+def enclosures(draw):
+    """Enclosures whose parts fit: small parts in a glass of 20 to 100 cm."""
+    drainage = draw(st.none() | st.builds(Drainage, named("aggregates"), numbers(1.6, 4), numbers(0, 1.5)))
+    side = draw(numbers(20, 100))
+    layers = tuple(
+        draw(st.lists(st.builds(Layer, named("substrates"), numbers(0.5, 2)), min_size=1, max_size=3))
+    )
+    labels = draw(st.lists(LABELS, max_size=3, unique=True))
+    openings = tuple(
+        Opening(
+            label,
+            wall,
+            draw(numbers(0.1, 5)),
+            draw(numbers(0.1, 3)),
+            0 if wall == "lid" else 15,
+            draw(st.booleans()),
+            draw(SHARES),
+        )
+        for label, wall in zip(labels, ("lid", "front", "left"), strict=False)
+    )
+    return Enclosure(
+        side,
+        draw(numbers(20, 100)),
+        draw(numbers(20, 100)),
+        layers,
+        glass_mm=draw(numbers(1, 30)),
+        cover=draw(st.none() | st.builds(Cover, named("covers"), numbers(0.2, 3))),
+        mesh_barrier=draw(st.booleans()),
+        drainage=drainage,
+        drain_hole=draw(st.booleans()),
+        wood_area_cm2=draw(numbers(0, 1000)),
+        background_area_cm2=draw(numbers(0, 1000)),
+        openings=openings,
+        plants=draw(
+            st.none()
+            | st.builds(Plants, named("plants"), numbers(0, 5000), numbers(0.1, 50), numbers(0.1, 200))
+        ),
+        dish=draw(st.none() | st.builds(Dish, numbers(1, 300), numbers(0.1, 5))),
+        tube=draw(st.builds(Tube, numbers(0.5, 5), st.booleans())) if drainage else None,
+        leakage_ach=draw(st.none() | numbers(0, 100)),
+        air_speed_cm_s=draw(st.none() | numbers(0, 200)),
+        runoff_to_soil=draw(MAYBE_SHARES),
+    )
+
+
+@st.composite
+def routines(draw, with_drainage):
+    """Routines of up to two devices a kind, with little water."""
+
+    def some(build):
+        return tuple(build(label) for label in draw(st.lists(LABELS, max_size=2, unique=True)))
+
+    siphons = ()
+    if with_drainage:
+        by_gap = Siphon(draw(numbers(0, 0.5)), when_gap_below_cm=draw(numbers(0.1, 1)))
+        by_day = Siphon(draw(numbers(0, 1.5)), draw(DAYS), draw(SECONDS))
+        siphons = (by_gap, by_day)
+    return Routine(
+        pours=some(
+            lambda _: Pour(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))
+        ),
+        sprays=some(
+            lambda _: Spray(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))
+        ),
+        mists=some(
+            lambda label: Mist(
+                label, draw(numbers(0.01, 0.1)), draw(timers()), draw(CONTROLS), draw(MAYBE_SHARES)
+            )
+        ),
+        lamps=some(
+            lambda label: Lamp(
+                label,
+                draw(named("lamps")),
+                draw(numbers(0, 2000)),
+                draw(timers()),
+                draw(CONTROLS),
+                *draw(LAMP_SHARES),
+            )
+        ),
+        heaters=some(
+            lambda label: Heater(
+                label, draw(named("heaters")), draw(numbers(0, 2000)), draw(timers()), draw(CONTROLS)
+            )
+        ),
+        fans=some(
+            lambda label: Fan(
+                label,
+                "exchange",
+                draw(timers()),
+                draw(CONTROLS),
+                draw(numbers(0.001, 1000)),
+                motor_w=draw(numbers(0, 200)),
+            )
+        ),
+        siphons=siphons,
+    )
+
+
+LAMP_SHARES = st.tuples(st.floats(0, 0.3), st.floats(0, 0.3), st.floats(0, 0.3)) | st.just((None, None, None))
+BANDS = st.none() | st.builds(
+    Band,
+    numbers(2, 40),
+    numbers(50, 100),
+    numbers(2, 40),
+    numbers(50, 100),
+    st.just("06:00"),
+    CLOCKS.filter(lambda c: c != "06:00"),
+)
+
+
+@st.composite
+def boxes(draw):
+    """Whole boxes."""
+    enclosure = draw(enclosures())
+    return Box(
+        name=draw(NAMES),
+        note=draw(NOTES),
+        group=draw(st.just("") | named("groups")),
+        band=draw(BANDS),
+        enclosure=enclosure,
+        room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES)),
+        routine=draw(routines(enclosure.drainage is not None)),
+        start=Start(draw(st.sampled_from(["drained-moist", "dry", "wet"]))),
+    )
