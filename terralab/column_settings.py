@@ -104,9 +104,10 @@ def read_times(times: object, unit: float, end: float) -> np.ndarray:
     """Give the times to note (s): those given in `unit`s, or 101 even ones from 0 to `end`."""
     if times is None:
         return np.linspace(0.0, end, 101)
-    noted = np.atleast_1d(numbers("times", times, 0.0, end / unit, "(in the unit of the duration)")) * unit
-    # a last time that is the end but for its last digit is the end
-    noted[np.abs(noted - end) <= 1e-12 * end] = end
+    # A last time that is the end but for its last digits, as in 0.1 + 0.1 + ..., is the end.
+    latest = end / unit * (1.0 + 1e-9)
+    noted = np.atleast_1d(numbers("times", times, 0.0, latest, "(in the unit of the duration)")) * unit
+    noted[np.abs(noted - end) <= 1e-9 * end] = end
     if noted.ndim != 1 or not 1 <= noted.size <= MAX_TIMES:
         raise DescriptionError.of("times", f"given {noted.size} times", f"a list of 1 to {MAX_TIMES} times")
     if not (np.diff(noted) > 0.0).all():

@@ -80,23 +80,19 @@ def run_job(job: Job) -> Record:
     cap = WORK_CAP + 20_000 * job.days
     settings = np.array([seconds, every, *asdict(accuracy).values(), cap], float)
     n = work.dz.size
-    t = np.zeros(rows)
-    state = np.zeros(rows, STATE)
-    chain = np.zeros((rows, work.chain.shape[1]))
-    water = np.zeros((rows, n + 1))
-    head = np.zeros((rows, n + 1))
-    flow = np.zeros(rows, FLOW)
-    moved = np.zeros(rows, MOVED)
+    widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
+    out = np.zeros((rows, sum(widths)))
     counts = np.zeros(3, np.int64)
-    plain = lambda a: a.view(np.float64).reshape(rows, -1)  # noqa: E731
-    status, reached = run.march(work, settings, t, plain(state), chain, water, head, plain(flow), plain(moved), counts)
+    status, reached = run.march(work, settings, out, counts)
     if status != run.GOOD:
         raise RunError(
             f"The run of {job.box.name} stopped on day {reached / 86400.0:.2f}: {_FAILED[status]}. "
             "Check the description for extreme values; if they are right, please report this box."
         )
+    t, state, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
+    named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)[:, 0]  # noqa: E731
     raw = Raw(
-        t, state, chain, water, head, flow, moved, work.dz, work.soil_of, work.thermal[:, 3].copy(),
+        t[:, 0].copy(), named(state, STATE), chain.copy(), water.copy(), head.copy(), named(flow, FLOW), named(moved, MOVED), work.dz, work.soil_of, work.thermal[:, 3].copy(),
         work.thermal[:, 2].copy(), work.layer_start, work.box[0],
     )
     about = {

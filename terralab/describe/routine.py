@@ -1,7 +1,8 @@
 """What happens when: watering, spraying, misting, light, heat, fans and siphoning.
 
 A power is electrical. Every class raises `DescriptionError` for values outside the ranges its docstring
-gives. Things done "every n days" are first done on the first day of a run.
+gives. Water given "every n days" is first given on the first day of a run; a siphon is first used on the
+n-th day.
 """
 
 # entry() does nothing but call dataclasses.field(), which is the allowed call here.
@@ -214,3 +215,15 @@ class Routine(Described):
     heaters: tuple[Heater, ...] = entry(Parts(Heater), ())
     fans: tuple[Fan, ...] = entry(Parts(Fan), ())
     siphons: tuple[Siphon, ...] = entry(Parts(Siphon), ())
+
+    def conflicts(self) -> Iterable[Problem]:
+        watching = [
+            number for number, siphon in enumerate(self.siphons, 1) if siphon.when_gap_below_cm is not None
+        ]
+        if len(watching) > 1:
+            yield self.problem(
+                f"siphons.{watching[1]}.when_gap_below",
+                f"given for {len(watching)} siphons",
+                "one siphon that watches the gap",
+                "Keep the one with the larger gap.",
+            )

@@ -7,7 +7,7 @@ integrator needs are `flows` with a stage of no length. All quantities are for t
 
 import math
 
-from terralab.compiled import kernel
+from terralab.compiled import inner
 from terralab.engine.skin import skin_supply
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, PRESSURE, VAPOUR_HEAT, WATER_HEAT
@@ -24,7 +24,7 @@ from terralab.physics.ventilation import one_opening, open_lid, stack_and_fan, t
 CHILL_LEAF = 0.72  # a leaf's length along the wind as a share of its width (Campbell & Norman 1998)
 
 
-@kernel
+@inner
 def saturated(t_c):
     """Saturated humidity ratio [kg/kg] at t_c [C] and its slope [1/K]."""
     e = saturation_pressure(t_c)
@@ -32,14 +32,14 @@ def saturated(t_c):
     return w, w * PRESSURE / (PRESSURE - e) * saturation_slope(t_c, e) / e
 
 
-@kernel
+@inner
 def lighter(rho_air, t_c, w):
     """How much lighter than the air (density rho_air) the air at a surface of t_c [C] and humidity ratio w is."""
     rho = density(t_c, w)
     return 2.0 * (rho_air - rho) / (rho_air + rho)
 
 
-@kernel
+@inner
 def covered(water, potential, seconds, half):
     """Share of a film-bearing surface that is wet [-], at the end of an implicit stage of `seconds`.
 
@@ -57,19 +57,19 @@ def covered(water, potential, seconds, half):
     return f / (f + half)
 
 
-@kernel
+@inner
 def excess(water, capacity, seconds, drip_seconds):
     """Rate [kg/s] at which an overfull film drains within an implicit stage."""
     return (water - capacity) / (drip_seconds + seconds) if water > capacity else 0.0
 
 
-@kernel
+@inner
 def paid(evaporation, t_surface, t_air):
     """Heat [J/kg] a surface pays for evaporation, or gains by condensation: vapour's enthalpy less the liquid's."""
     return vapour_enthalpy(t_surface if evaporation > 0.0 else t_air) - WATER_HEAT * t_surface
 
 
-@kernel
+@inner
 def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     """Fill k with conductances, slopes and wet shares at state s, for an implicit stage of tau [s] from `base`."""
     rho = density(s.air_t, s.air_w)
@@ -217,7 +217,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
         k.wood_e_t = pull * rh / ws * slope
 
 
-@kernel
+@inner
 def solve(b, now, k, base, s, chain, chain_base, capacity, between, side, tau, sweep):
     """Solve one implicit stage of tau [s] with frozen coefficients; s and chain take the new state.
 

@@ -31,7 +31,7 @@ def stored(h, dz, soil, is_top, ponding):
     theta, capacity = water_content(h, soil)
     v = theta * dz
     dv = capacity * dz
-    if h > 0.0:
+    if h >= 0.0:
         v += SPECIFIC_STORAGE * dz * h
         dv += SPECIFIC_STORAGE * dz
     if is_top and ponding and h > 0.5 * dz:
@@ -281,14 +281,24 @@ def step(
 
 @kernel
 def moved(h, change):
-    """The head after a Newton change [m]: in log suction while dry, so that one step never leaps decades."""
-    if h < -0.05 and change < 0.0 or h < -1.0:
+    """The head after a Newton change [m]: in log suction while dry, so that one step never leaps decades.
+
+    At saturation the slope of storage jumps or has a cusp. A change that would cross it stops there first, so
+    that the next one is made with the slope of the other side: without this, cells of coarse mixes swing from
+    one side to the other for ever.
+    """
+    if h < -0.005 and change < 0.0 or h < -1.0:
         ratio = change / h  # the change of ln|h|
         if ratio > 2.0:
             ratio = 2.0
         elif ratio < -3.0:
             ratio = -3.0
         return h * math.exp(ratio)
-    if change > 0.5:
-        return h + 0.5
-    return h + change
+    new = h + change
+    if h < 0.0 and new > 0.0:
+        return 0.0
+    if h >= 0.0 and new < 0.0:
+        return -1e-6
+    if h >= -0.005 and new < -0.01:
+        return -0.01
+    return min(new, h + 0.5)

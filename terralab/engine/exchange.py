@@ -5,12 +5,12 @@ its temperature. Every store is changed by the very amounts that are recorded, s
 round-off, however long the step.
 """
 
-from terralab.compiled import kernel
+from terralab.compiled import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
 
 
-@kernel
+@inner
 def flows(b, now, k, s, base, chain, side, tau, f):
     """Fill f with all rates (kg/s, W) at state s, the end of a stage of tau [s] from `base`."""
     w = s.air_w
@@ -102,7 +102,7 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     f.air_gain += f.fog_in_heat - f.fog_lost_heat - f.fog_settled_heat
 
 
-@kernel
+@inner
 def vapour_gain(f):
     """Vapour that the air gains [kg or kg/s] by the flows f."""
     return (
@@ -111,7 +111,7 @@ def vapour_gain(f):
     )
 
 
-@kernel
+@inner
 def cover_gain(b, f):
     """Water that the cover gains [kg or kg/s]; what lands on bare soil goes to the soil clock instead."""
     if b.cover == 0.0:
@@ -119,7 +119,7 @@ def cover_gain(b, f):
     return f.spray_ground + f.leaf_drip + f.fog_settled - f.cover_drip - f.cover_evaporation
 
 
-@kernel
+@inner
 def staged(b, f, base, s, tau):
     """The stores at the end of a stage: s takes films, droplets, wood and skin from base and rates f."""
     s.leaf_film = base.leaf_film + tau * (f.spray_leaf - f.leaf_film - f.leaf_drip)
@@ -131,7 +131,7 @@ def staged(b, f, base, s, tau):
         s.wood = base.wood - tau * f.wood_release / b.wood_store
 
 
-@kernel
+@inner
 def not_below_zero(b, a, s):
     """Repair films that a step overdrew by a trace: the missing water is taken back from the vapour it became."""
     if s.leaf_film < 0.0:
@@ -164,13 +164,13 @@ def not_below_zero(b, a, s):
         s.fog = 0.0
 
 
-@kernel
+@inner
 def film_heat(capacity, water):
     """Heat capacity [J/K] of a surface with its film."""
     return capacity + WATER_HEAT * water
 
 
-@kernel
+@inner
 def applied(b, a, old, s):
     """Change all stores by the amounts a [kg, J], exactly: s is `old` plus a; temperatures follow from heat."""
     s.leaf_film = old.leaf_film + a.spray_leaf - a.leaf_film - a.leaf_drip

@@ -6,7 +6,7 @@ solves a stage; the flows recorded are those of the last solve, weighted as the 
 
 import math
 
-from terralab.compiled import kernel
+from terralab.compiled import inner
 from terralab.engine.air import coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.skin import ARRIVING
@@ -18,7 +18,7 @@ NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT = 0, 1, 2, 3, 4  # rows of states and chains
 
 
-@kernel
+@inner
 def room_at(t, room, now, place):
     """Set the room's temperature and humidity ratio at t [s] by straight lines between the rows of `room`."""
     i = place
@@ -33,7 +33,7 @@ def room_at(t, room, now, place):
     return i
 
 
-@kernel
+@inner
 def row_at(table, t):
     """The row of `table` whose first column is the last one not after t, by halving; one short of the end."""
     low = 0
@@ -47,7 +47,7 @@ def row_at(table, t):
     return low
 
 
-@kernel
+@inner
 def stage(w, tau, flow_row, rounds):
     """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result."""
     b = w.box[0]
@@ -66,7 +66,7 @@ def stage(w, tau, flow_row, rounds):
     s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * 1000.0))
 
 
-@kernel
+@inner
 def substep(w, place, t, dt, rounds):
     """One step of dt [s] from the CURRENT rows into the END rows; flow row 2 takes the amounts that moved.
 
@@ -76,34 +76,39 @@ def substep(w, place, t, dt, rounds):
     old = w.state[CURRENT]
     end = w.state[END]
     tau = GAMMA * dt
-    w.state_v[STAGE, :] = w.state_v[CURRENT, :]
-    w.state_v[BASE, :] = w.state_v[CURRENT, :]
-    w.chain[STAGE, :] = w.chain[CURRENT, :]
-    w.chain[BASE, :] = w.chain[CURRENT, :]
+    state = w.state_v
+    chain = w.chain
+    for i in range(state.shape[1]):
+        state[STAGE, i] = state[CURRENT, i]
+        state[BASE, i] = state[CURRENT, i]
+    for i in range(chain.shape[1]):
+        chain[STAGE, i] = chain[CURRENT, i]
+        chain[BASE, i] = chain[CURRENT, i]
     place = room_at(t + tau, w.room, now, place)
     stage(w, tau, 0, rounds)
     x = w.state[STAGE]
     first_t = old.air_t + (x.air_t - old.air_t) / GAMMA
     first_w = old.air_w + (x.air_w - old.air_w) / GAMMA
-    for i in range(w.state_v.shape[1]):
-        w.state_v[BASE, i] = w.state_v[CURRENT, i] + AGAIN * (w.state_v[STAGE, i] - w.state_v[CURRENT, i])
-    for i in range(w.chain.shape[1]):
-        w.chain[BASE, i] = w.chain[CURRENT, i] + AGAIN * (w.chain[STAGE, i] - w.chain[CURRENT, i])
+    for i in range(state.shape[1]):
+        state[BASE, i] = state[CURRENT, i] + AGAIN * (state[STAGE, i] - state[CURRENT, i])
+    for i in range(chain.shape[1]):
+        chain[BASE, i] = chain[CURRENT, i] + AGAIN * (chain[STAGE, i] - chain[CURRENT, i])
     room_at(t + dt, w.room, now, place)
     stage(w, tau, 1, rounds)
     for i in range(w.flow_v.shape[1]):
         w.flow_v[2, i] = dt * ((1.0 - GAMMA) * w.flow_v[0, i] + GAMMA * w.flow_v[1, i])
-    w.state_v[END, :] = w.state_v[STAGE, :]
+    for i in range(state.shape[1]):
+        state[END, i] = state[STAGE, i]
+    for i in range(chain.shape[1]):
+        chain[END, i] = chain[STAGE, i]
     applied(w.box[0], w.flow[2], old, end)
-    w.chain[END, :] = w.chain[STAGE, :]
     ws, _ = saturated(end.air_t)
     return abs(end.air_w - first_w) / ws, abs(end.air_t - first_t)
 
 
-@kernel
-def combine(w, on_row):
+@inner
+def combine(now, still_air, schedule_on, schedule_rate, devices, device_on, on_row):
     """Sum what the running devices do into NOW, with the hand's rates of this schedule row."""
-    now = w.now[0]
     now.leaf_heat = 0.0
     now.ground_heat = 0.0
     now.glass_heat = 0.0
@@ -111,14 +116,14 @@ def combine(w, on_row):
     now.floor_heat = 0.0
     now.lit = 0.0
     now.fan_flow = 0.0
-    now.air_speed = w.box[0].still_air
-    now.fog_in = w.schedule_rate[on_row, 2]
-    now.spray = w.schedule_rate[on_row, 1]
-    now.watering = w.schedule_rate[on_row, 0]
+    now.air_speed = still_air
+    now.fog_in = schedule_rate[on_row, 2]
+    now.spray = schedule_rate[on_row, 1]
+    now.watering = schedule_rate[on_row, 0]
     now.power = 0.0
-    for i in range(w.devices.size):
-        if w.schedule_on[on_row, i] > 0 and w.device_on[i] > 0:
-            d = w.devices[i]
+    for i in range(devices.size):
+        if schedule_on[on_row, i] > 0 and device_on[i] > 0.0:
+            d = devices[i]
             now.leaf_heat += d.leaf_heat
             now.ground_heat += d.ground_heat
             now.glass_heat += d.glass_heat
@@ -132,17 +137,16 @@ def combine(w, on_row):
             now.power += d.power
 
 
-@kernel
-def switch_wanted(w, t, row):
-    """The device that a control wants to switch at state `row` and time t, and by how much it is overdue.
+@inner
+def switch_wanted(s, t, devices, device_on, device_since):
+    """The device that a control wants to switch at state s and time t, and by how much it is overdue.
 
     Returns (device or -1, overshoot as a share of the hysteresis). A device holds at least its minimum on-time.
     """
-    s = w.state[row]
     worst = -1
     overdue = 0.0
-    for i in range(w.devices.size):
-        d = w.devices[i]
+    for i in range(devices.size):
+        d = devices[i]
         if d.senses == NOTHING:
             continue
         value = s.air_t
@@ -151,9 +155,9 @@ def switch_wanted(w, t, row):
             value = 100.0 * s.air_w * (0.621945 + ws) / (ws * (0.621945 + s.air_w))
         beyond = value - d.set_point if d.above > 0.0 else d.set_point - value
         half = 0.5 * d.hysteresis
-        if w.device_on[i] > 0:
+        if device_on[i] > 0.0:
             over = -beyond - half
-            if t - w.device_since[i] < d.minimum_on:
+            if t - device_since[i] < d.minimum_on:
                 continue
         else:
             over = beyond - half
@@ -163,7 +167,7 @@ def switch_wanted(w, t, row):
     return worst, overdue
 
 
-@kernel
+@inner
 def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rounds):
     """March the air clock from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
 
@@ -173,7 +177,7 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
     row = place
     while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
         row += 1
-    combine(w, row)
+    combine(w.now[0], w.box[0].still_air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
         stop = t_end
@@ -193,14 +197,16 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
         if error > 2.0 and dt > SHORTEST:
             size = max(SHORTEST, dt * max(0.2, 0.8 / math.sqrt(error)))
             continue
-        wanted, overdue = switch_wanted(w, t + dt, END)
+        wanted, overdue = switch_wanted(w.state[END], t + dt, w.devices, w.device_on, w.device_since)
         if wanted >= 0 and overdue > 0.05 and dt > 1.0:
-            before, _ = switch_wanted(w, t + dt, CURRENT)
+            before, _ = switch_wanted(w.state[CURRENT], t + dt, w.devices, w.device_on, w.device_since)
             if before != wanted:
                 size = max(1.0, 0.5 * dt)
                 continue
-        w.state_v[CURRENT, :] = w.state_v[END, :]
-        w.chain[CURRENT, :] = w.chain[END, :]
+        for i in range(w.state_v.shape[1]):
+            w.state_v[CURRENT, i] = w.state_v[END, i]
+        for i in range(w.chain.shape[1]):
+            w.chain[CURRENT, i] = w.chain[END, i]
         for i in range(w.flow_v.shape[1]):
             w.flow_v[3, i] += w.flow_v[2, i]
         t += dt
@@ -208,13 +214,13 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
         size = grown if dt < remaining or grown > size else max(size, grown)
         changed = False
         if wanted >= 0:
-            w.device_on[wanted] = 1 - w.device_on[wanted]
+            w.device_on[wanted] = 1.0 - w.device_on[wanted]
             w.device_since[wanted] = t
             changed = True
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
             row += 1
             changed = True
         if changed:
-            combine(w, row)
+            combine(w.now[0], w.box[0].still_air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
             size = min(size, 5.0)
     return 0, size, row, steps

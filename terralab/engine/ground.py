@@ -1,7 +1,7 @@
 """Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after.
 """
 
-from terralab.compiled import kernel
+from terralab.compiled import inner
 from terralab.engine.column import pore_humidity
 from terralab.engine.fast import CURRENT
 from terralab.engine.skin import (
@@ -19,40 +19,41 @@ SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one 
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
 
 
-@kernel
-def spread_temperatures(w, chain, layers):
+@inner
+def spread_temperatures(chain, layer_start, dz, middles, warmth):
     """Give each cell its temperature: straight lines between the middles of the temperature layers."""
+    layers = layer_start.size - 1
     top = 0.0
     before = 0.0
     layer = 0
     middle = 0.0
     for k in range(layers):
         thick = 0.0
-        for i in range(w.layer_start[k], w.layer_start[k + 1]):
-            thick += w.dz[i]
-        w.sweep[0, k] = top + 0.5 * thick
+        for i in range(layer_start[k], layer_start[k + 1]):
+            thick += dz[i]
+        middles[k] = top + 0.5 * thick
         top += thick
-    for i in range(w.dz.size):
-        middle = before + 0.5 * w.dz[i]
-        before += w.dz[i]
-        while layer + 2 < layers and w.sweep[0, layer + 1] < middle:
+    for i in range(dz.size):
+        middle = before + 0.5 * dz[i]
+        before += dz[i]
+        while layer + 2 < layers and middles[layer + 1] < middle:
             layer += 1
         if layers == 1:
-            w.cells[WARMTH, i] = chain[0]
+            warmth[i] = chain[0]
         else:
-            x = (middle - w.sweep[0, layer]) / (w.sweep[0, layer + 1] - w.sweep[0, layer])
+            x = (middle - middles[layer]) / (middles[layer + 1] - middles[layer])
             x = min(1.0, max(0.0, x))
-            w.cells[WARMTH, i] = chain[layer] + x * (chain[layer + 1] - chain[layer])
+            warmth[i] = chain[layer] + x * (chain[layer + 1] - chain[layer])
 
 
-@kernel
+@inner
 def prepare(w, watering_rate):
     """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil."""
     b = w.box[0]
     chain = w.chain[CURRENT]
     n = w.dz.size
     layers = w.layer_start.size - 1
-    spread_temperatures(w, chain, layers)
+    spread_temperatures(chain, w.layer_start, w.dz, w.sweep[0], w.cells[WARMTH])
     for i in range(n):
         theta = min(w.water[i] / w.dz[i], w.thermal[i, 3])
         w.cells[THETA, i] = theta
@@ -109,7 +110,7 @@ def prepare(w, watering_rate):
     w.state[CURRENT].skin_head = w.head[0]
 
 
-@kernel
+@inner
 def reservoir_vapour(w):
     """Vapour from the standing water up to the underside of the soil [kg/s], negative when it comes down.
 
@@ -128,26 +129,25 @@ def reservoir_vapour(w):
     return b.floor * d_eff / max(NARROWEST_GAP, -level) * drop
 
 
-@kernel
-def bypass(w):
+@inner
+def bypass(b, theta):
     """Share of a pour that runs past a dry, water-repellent mix into the drainage layer [-]."""
-    b = w.box[0]
     if b.bypass_share <= 0.0 or b.repellent_below <= 0.0:
         return 0.0
-    x = w.cells[THETA, 0] / b.repellent_below
+    x = theta / b.repellent_below
     return b.bypass_share * (1.0 - x) ** 2 if x < 1.0 else 0.0
 
 
-@kernel
-def vapour_by_warmth(w, i):
+@inner
+def vapour_by_warmth(cells, head, dz, i):
     """The part of the vapour flow below cell i that a temperature difference drives [kg/m2s], positive downwards."""
-    a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
-    b, _ = pore_humidity(w.head[i + 1], w.cells[WARMTH, i + 1])
-    distance = 0.5 * (w.dz[i] + w.dz[i + 1])
-    return w.cells[DIFFUSE, i] / distance * 0.5 * (a + b) * (w.cells[DENSE, i] - w.cells[DENSE, i + 1])
+    a, _ = pore_humidity(head[i], cells[WARMTH, i])
+    b, _ = pore_humidity(head[i + 1], cells[WARMTH, i + 1])
+    distance = 0.5 * (dz[i] + dz[i + 1])
+    return cells[DIFFUSE, i] / distance * 0.5 * (a + b) * (cells[DENSE, i] - cells[DENSE, i + 1])
 
 
-@kernel
+@inner
 def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
     """Move the heat that water carried during a soil step of dt [s]; temperatures of the chain follow.
 
@@ -194,7 +194,7 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
         if layer == layers - 1:
             vapour = -vapour_up
         else:
-            driven = dt * b.floor * vapour_by_warmth(w, i)
+            driven = dt * b.floor * vapour_by_warmth(w.cells, w.head, w.dz, i)
         if layer + 1 < size:
             # the latent heat of what warmth drives went with the heat conduction of the air clock already
             warm = chain[layer] if vapour > 0.0 else chain[layer + 1]

@@ -103,10 +103,10 @@ def pack(
     devices_on = np.where(rows["senses"] > 0.0, 0, 1).astype(np.int64)
     plain = lambda array: array.view(np.float64).reshape(len(array), -1)  # noqa: E731
     return Work(
-        box=b, now=now, now_v=plain(now), coefficients=np.zeros(1, COEFFICIENTS), state=state, state_v=plain(state),
+        box=b, now=now, coefficients=np.zeros(1, COEFFICIENTS), state=state, state_v=plain(state),
         flow=flow, flow_v=plain(flow), moved=moved, moved_v=plain(moved), chain=chain, capacity=np.zeros(size),
         between=np.zeros(max(1, size - 1)), side=side, sweep=np.zeros((2, size + 1)), skin=np.zeros(11),
-        devices=rows, device_on=devices_on, device_since=np.full(len(rows), -1e9), schedule_t=times,
+        devices=rows, device_on=devices_on.astype(float), device_since=np.full(len(rows), -1e9), device_kept=np.zeros((2, len(rows))), schedule_t=times,
         schedule_on=on, schedule_rate=rates, hand_t=hand_t, hand=hand, room=room_rows, dz=dz, soil_of=place,
         soils=soils, thermal=thermal, layer_start=starts,
         root_weight=roots_of(dz, float(one["root_depth"])) if one["has_plants"] else np.zeros(n),

@@ -6,8 +6,9 @@ converge, changed the soil too much, or when the skin turned out drier or wetter
 
 import math
 
-from terralab.compiled import kernel
-from terralab.engine.column import FLUX, pore_humidity, reservoir_level, reservoir_stored, step
+from terralab.compiled import inner, kernel
+from terralab.engine.column import FLUX, pore_humidity, step
+from terralab.engine.deeds import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
 from terralab.engine.fast import CURRENT, KEPT, fast_march
 from terralab.engine.ground import (
     CONTACT, DENSE, DIFFUSE, DRAWN, FLOW, KEPT_HEAD, KEPT_WATER, SOURCE, THETA, VAPOUR, WARMTH, bypass, carry_heat,
@@ -24,41 +25,52 @@ from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 SHORTEST_SOIL = 0.05  # s
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 GOOD, AIR_FAILED, SOIL_FAILED, TOO_MUCH_WORK = 0, 1, 2, 3
-SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
 
 
-@kernel
-def next_change(w, row, t, limit):
+@inner
+def next_change(times, rates, row, t, limit):
     """The next time after t [s], at most `limit`, at which the watering rate changes."""
-    rate = w.schedule_rate[row, 0]
     i = row + 1
-    while i < w.schedule_t.size and w.schedule_t[i] < limit:
-        if w.schedule_t[i] > t + 1e-6 and w.schedule_rate[i, 0] != rate:
-            return w.schedule_t[i]
+    while i < times.size and times[i] < limit:
+        if times[i] > t + 1e-6 and rates[i, 0] != rates[row, 0]:
+            return times[i]
         i += 1
     return limit
 
 
-@kernel
-def save(w, index, t, out_t, out_state, out_chain, out_water, out_head, out_flow, out_moved):
-    """Write one row of the record: states now, amounts since the row before."""
-    out_t[index] = t
-    for i in range(w.state_v.shape[1]):
-        out_state[index, i] = w.state_v[CURRENT, i]
-    for i in range(w.chain.shape[1]):
-        out_chain[index, i] = w.chain[CURRENT, i]
-    for i in range(w.water.size):
-        out_water[index, i] = w.water[i]
-        out_head[index, i] = w.head[i]
-    for i in range(w.flow_v.shape[1]):
-        out_flow[index, i] = w.flow_v[4, i]
-        w.flow_v[4, i] = 0.0
-    for i in range(w.moved_v.shape[1]):
-        out_moved[index, i] = w.moved_v[0, i]
-        w.moved_v[0, i] = 0.0
+@inner
+def copied(source, target):
+    """Copy a row of numbers into another that is at least as long."""
+    for i in range(min(source.size, target.size)):
+        target[i] = source[i]
 
 
-@kernel
+@inner
+def copied_into(row, first, source):
+    """Copy `source` into `row` from place `first` on; returns the place after it."""
+    for i in range(source.size):
+        row[first + i] = source[i]
+    return first + source.size
+
+
+@inner
+def save(out, index, t, state, chain, water, head, flow, moved):
+    """Write one row of the record: time, states now, amounts since the row before (then set to nothing)."""
+    row = out[index]
+    row[0] = t
+    k = copied_into(row, 1, state)
+    k = copied_into(row, k, chain)
+    k = copied_into(row, k, water)
+    k = copied_into(row, k, head)
+    k = copied_into(row, k, flow)
+    copied_into(row, k, moved)
+    for i in range(flow.size):
+        flow[i] = 0.0
+    for i in range(moved.size):
+        moved[i] = 0.0
+
+
+@inner
 def soil_step(w, dt, poured, tolerance_skin):
     """The soil clock's part of one step of dt [s], after the air's. Returns (status, largest change of theta, skin error).
 
@@ -69,7 +81,7 @@ def soil_step(w, dt, poured, tolerance_skin):
     f = w.flow[3]
     moved = w.moved[1]
     to_metres = 1.0 / (WATER_DENSITY * b.floor)
-    past = bypass(w) * poured
+    past = bypass(b, w.cells[THETA, 0]) * poured
     room_t = w.now[0].room_t
     edge = f.glass_drip * b.run_off_to_soil
     arriving = poured - past + edge
@@ -140,66 +152,10 @@ def soil_step(w, dt, poured, tolerance_skin):
 
 
 @kernel
-def siphoned(w, level):
-    """Take water out of the drainage layer down to `level` [m above the floor]."""
-    b = w.box[0]
-    n = w.dz.size
-    keep, _ = reservoir_stored(level - b.reservoir_depth, b.reservoir_depth, b.void)
-    if w.water[n] > keep:
-        mass = (w.water[n] - keep) * WATER_DENSITY * b.floor
-        w.water[n] = keep
-        w.head[n] = reservoir_level(keep, b.reservoir_depth, b.void)
-        w.moved[1].siphoned += mass
-        w.moved[1].siphoned_heat += WATER_HEAT * mass * w.chain[CURRENT, w.chain.shape[1] - 1]
-
-
-@kernel
-def refilled(w):
-    """Top the water dish up with water of room temperature."""
-    b = w.box[0]
-    s = w.state[CURRENT]
-    mass = b.dish_full - s.dish_water
-    if mass > 0.0:
-        heat = (b.dish_capacity + WATER_HEAT * s.dish_water) * s.dish_t + WATER_HEAT * mass * w.now[0].room_t
-        s.dish_water = b.dish_full
-        s.dish_t = heat / (b.dish_capacity + WATER_HEAT * s.dish_water)
-        w.moved[1].refilled += mass
-        w.moved[1].refilled_heat += WATER_HEAT * mass * w.now[0].room_t
-
-
-@kernel
-def poured_below(w, mass):
-    """Pour `mass` [kg] of water of room temperature straight into the drainage layer."""
-    b = w.box[0]
-    n = w.dz.size
-    last = w.chain.shape[1] - 1
-    heat = WATER_HEAT * mass * w.now[0].room_t
-    old = b.aggregate_capacity + WATER_HEAT * WATER_DENSITY * b.floor * w.water[n]
-    w.water[n] += mass / (WATER_DENSITY * b.floor)
-    w.head[n] = reservoir_level(w.water[n], b.reservoir_depth, b.void)
-    w.chain[CURRENT, last] = (old * w.chain[CURRENT, last] + heat) / (old + WATER_HEAT * mass)
-    w.moved[1].poured += mass
-    w.moved[1].poured_heat += heat
-    w.moved[1].bypassed += mass
-
-
-@kernel
-def spilled(w):
-    """Water standing higher than the rim runs over it."""
-    b = w.box[0]
-    pond = w.head[0] - 0.5 * w.dz[0]
-    if pond > b.rim:
-        over = pond - b.rim
-        w.head[0] -= over
-        w.water[0] -= over
-        mass = over * WATER_DENSITY * b.floor
-        w.moved[1].spilled += mass
-        w.moved[1].spilled_heat += WATER_HEAT * mass * w.chain[CURRENT, 0]
-
-
-@kernel
-def march(w, settings, out_t, out_state, out_chain, out_water, out_head, out_flow, out_moved, counts):
-    """Run to the end. Returns (status, time reached [s]); counts take soil steps, repeats, air steps."""
+def march(w, settings, out, counts):
+    """Run to the end. Returns (status, time reached [s]); `out` takes a row for each saved time (see `save`),
+    `counts` soil steps, repeats and air steps.
+    """
     b = w.box[0]
     n = w.dz.size
     t = 0.0
@@ -211,9 +167,8 @@ def march(w, settings, out_t, out_state, out_chain, out_water, out_head, out_flo
     total = settings[SECONDS]
     every = settings[EVERY]
     rounds = int(settings[ROUNDS])
-    w.flow_v[:] = 0.0
-    w.moved_v[:] = 0.0
-    save(w, 0, 0.0, out_t, out_state, out_chain, out_water, out_head, out_flow, out_moved)
+    state, chain, flow, moved = w.state_v, w.chain, w.flow_v, w.moved_v
+    save(out, 0, 0.0, state[CURRENT], chain[CURRENT], w.water, w.head, flow[4], moved[0])
     while t < total - 1e-6:
         if counts[0] + counts[1] > settings[CAP]:
             return TOO_MUCH_WORK, t
@@ -223,25 +178,27 @@ def march(w, settings, out_t, out_state, out_chain, out_water, out_head, out_flo
         stop = min(total, index * every)
         if hand < w.hand_t.size and w.hand_t[hand] > t + 1e-6:
             stop = min(stop, w.hand_t[hand])
-        stop = next_change(w, row, t, stop)
+        stop = next_change(w.schedule_t, w.schedule_rate, row, t, stop)
         remaining = stop - t
         now = dt
         if now >= remaining:
             now = remaining
         elif now > 0.5 * remaining:
             now = 0.5 * remaining
-        w.state_v[KEPT, :] = w.state_v[CURRENT, :]
-        w.chain[KEPT, :] = w.chain[CURRENT, :]
-        w.cells[KEPT_HEAD, : n + 1] = w.head
-        w.cells[KEPT_WATER, : n + 1] = w.water
-        device_on = w.device_on.copy()
-        device_since = w.device_since.copy()
+        copied(state[CURRENT], state[KEPT])
+        copied(chain[CURRENT], chain[KEPT])
+        copied(w.head, w.cells[KEPT_HEAD])
+        copied(w.water, w.cells[KEPT_WATER])
+        copied(w.device_on, w.device_kept[0])
+        copied(w.device_since, w.device_kept[1])
         kept_size = size
         while True:
             rate = w.schedule_rate[row, 0]
             prepare(w, rate / (WATER_DENSITY * b.floor))
-            w.flow_v[3, :] = 0.0
-            w.moved_v[1, :] = 0.0
+            for i in range(flow.shape[1]):
+                flow[3, i] = 0.0
+            for i in range(moved.shape[1]):
+                moved[1, i] = 0.0
             status, size, _, air_steps = fast_march(
                 w, t, t + now, size, row, settings[TOLERANCE_RH], settings[TOLERANCE_T], settings[LONGEST_AIR], rounds
             )
@@ -253,12 +210,12 @@ def march(w, settings, out_t, out_state, out_chain, out_water, out_head, out_flo
             if status == GOOD and (now <= PATIENT or (effort <= 2.5 and skin <= 1.0)):
                 break
             counts[1] += 1
-            w.state_v[CURRENT, :] = w.state_v[KEPT, :]
-            w.chain[CURRENT, :] = w.chain[KEPT, :]
-            w.head[:] = w.cells[KEPT_HEAD, : n + 1]
-            w.water[:] = w.cells[KEPT_WATER, : n + 1]
-            w.device_on[:] = device_on
-            w.device_since[:] = device_since
+            copied(state[KEPT], state[CURRENT])
+            copied(chain[KEPT], chain[CURRENT])
+            copied(w.cells[KEPT_HEAD], w.head)
+            copied(w.cells[KEPT_WATER], w.water)
+            copied(w.device_kept[0], w.device_on)
+            copied(w.device_kept[1], w.device_since)
             size = kept_size
             if status == GOOD:
                 now = max(PATIENT, now * max(0.2, 0.8 / max(1.0, effort, math.sqrt(skin))))
@@ -276,22 +233,26 @@ def march(w, settings, out_t, out_state, out_chain, out_water, out_head, out_flo
         elif dt < now * grow:
             dt = now * grow
         dt = min(dt, settings[LONGEST_SOIL])
-        spilled(w)
+        m = w.moved[1]
+        last = chain.shape[1] - 1
+        spilled(b, w.head, w.water, w.dz[0], chain[CURRENT, 0], m)
         if b.siphon_gap >= 0.0 and b.has_reservoir > 0.0 and -w.head[n] < b.siphon_gap:
-            siphoned(w, b.siphon_to)
+            siphoned(b, w.head, w.water, chain[CURRENT, last], b.siphon_to, m)
         while hand < w.hand_t.size and w.hand_t[hand] <= t + 1e-6:
             if w.hand[hand, 0] == SIPHON:
-                siphoned(w, w.hand[hand, 1])
+                siphoned(b, w.head, w.water, chain[CURRENT, last], w.hand[hand, 1], m)
             elif w.hand[hand, 0] == REFILL:
-                refilled(w)
+                refilled(b, w.state[CURRENT], w.now[0].room_t, m)
             else:
-                poured_below(w, w.hand[hand, 1])
+                chain[CURRENT, last] = poured_below(
+                    b, w.head, w.water, chain[CURRENT, last], w.hand[hand, 1], w.now[0].room_t, m
+                )
             hand += 1
-        for i in range(w.flow_v.shape[1]):
-            w.flow_v[4, i] += w.flow_v[3, i]
-        for i in range(w.moved_v.shape[1]):
-            w.moved_v[0, i] += w.moved_v[1, i]
+        for i in range(flow.shape[1]):
+            flow[4, i] += flow[3, i]
+        for i in range(moved.shape[1]):
+            moved[0, i] += moved[1, i]
         if t >= index * every - 1e-6 or t >= total - 1e-6:
-            save(w, index, t, out_t, out_state, out_chain, out_water, out_head, out_flow, out_moved)
+            save(out, index, t, state[CURRENT], chain[CURRENT], w.water, w.head, flow[4], moved[0])
             index += 1
     return GOOD, t

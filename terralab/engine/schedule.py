@@ -8,13 +8,13 @@ import numpy as np
 
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Routine
+from terralab.engine.deeds import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 
 DAY = 86400.0
 SPRAY_SHARE = "hand spray"
 SENSES = {"temperature": 1.0, "humidity": 2.0}
-SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
 
 

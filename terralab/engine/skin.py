@@ -7,7 +7,7 @@ it stands still during one soil step and is corrected afterwards.
 
 import math
 
-from terralab.compiled import kernel
+from terralab.compiled import inner
 from terralab.engine.column import half_flow, pore_humidity, stored
 from terralab.physics.conductivity import conductivity
 from terralab.physics.constants import WATER_DENSITY
@@ -16,7 +16,7 @@ from terralab.physics.constants import WATER_DENSITY
 ACTIVE, DZ, HEAD_2, K_2, SLOPE_2, DISTANCE, DIFFUSION, DENSITY_1, VAPOUR_2, ARRIVING, HUMIDITY = range(11)
 
 
-@kernel
+@inner
 def upward(h, k1, dk1, a, da, skin):
     """Flow into the skin from below [m/s], liquid and vapour, and its slope by the skin's head [1/s]."""
     q, q_h, _ = half_flow(h, k1, dk1, skin[HEAD_2], skin[K_2], skin[SLOPE_2], skin[DISTANCE])
@@ -24,7 +24,7 @@ def upward(h, k1, dk1, a, da, skin):
     return -q + d * (skin[VAPOUR_2] - a * skin[DENSITY_1]), -q_h - d * da * skin[DENSITY_1]
 
 
-@kernel
+@inner
 def skin_supply(g, ws, w, soil, skin, water, head, tau, t_c):
     """Evaporation from the skin [kg/m2s] at the end of a stage of tau [s].
 

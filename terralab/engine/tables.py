@@ -81,7 +81,6 @@ class Work(NamedTuple):
 
     box: np.ndarray
     now: np.ndarray
-    now_v: np.ndarray
     coefficients: np.ndarray
     state: np.ndarray
     state_v: np.ndarray
@@ -98,6 +97,7 @@ class Work(NamedTuple):
     devices: np.ndarray
     device_on: np.ndarray
     device_since: np.ndarray
+    device_kept: np.ndarray
     schedule_t: np.ndarray
     schedule_on: np.ndarray
     schedule_rate: np.ndarray
