@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour
 from terralab.errors import TerralabWarning
@@ -16,7 +15,7 @@ from terralab.record import Record
 MORNING_S = 8 * 3600.0
 TOP_CM = 2.0
 AIR_WANTED = 0.10
-DRY_HEAD_M = -5.0  # where no plants say otherwise: suction at which a surface counts as dry (a guess)
+DRY_HEAD_M = -1.0  # 100 hPa: the end of easily available water (De Boodt & Verdonck 1972, from memory)
 
 
 def held_state(box: Box) -> str:
@@ -85,29 +84,27 @@ def _stores(record: Record) -> dict[str, np.ndarray]:
     return stored_water(record.raw)
 
 
-def dry_limit(box: Box) -> float:
-    """Suction head [m, negative] at which the top of the soil counts as too dry."""
-    plants = box.enclosure.plants
-    return DRY_HEAD_M if plants is None else materials.get("plants", plants.kind).typical("dry_start_head")
-
-
 def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
-    """True when the middle of the top 2 cm never sucks harder than the dry limit."""
+    """True when the middle of the top 2 cm never sucks harder than the dry limit (1 m).
+
+    The middle is that of the logarithm of suction, so that a dry skin of a millimetre does not decide alone.
+    """
     edges = np.cumsum(record.raw.dz) * 100.0
     cells = np.flatnonzero(edges - 50.0 * record.raw.dz <= TOP_CM)
     weights = record.raw.dz[cells]
     mean = np.exp(np.log(np.maximum(1e-6, -record.raw.head[np.ix_(rows, cells)])) @ weights / weights.sum())
-    return bool(np.max(mean) < -dry_limit(record.box))
+    return bool(np.max(mean) < -DRY_HEAD_M)
 
 
-def root_zone_cm(record: Record) -> float:
-    """Depth of the root zone [cm]: of the plants, else of the whole soil."""
-    plants = record.box.enclosure.plants
-    deep = float(record.raw.dz.sum()) * 100.0
-    return deep if plants is None else min(deep, plants.root_depth_cm)
+def root_zone_cm(record: Record) -> tuple[float, float]:
+    """Top and bottom of the root zone [cm] in the mix itself, below a moss cover: of the plants, else the whole soil."""
+    enclosure = record.box.enclosure
+    bottom = 100.0 * float(record.raw.dz.sum())
+    top = bottom - enclosure.soil_depth_cm
+    deep = enclosure.soil_depth_cm if enclosure.plants is None else enclosure.plants.root_depth_cm
+    return top, min(bottom, top + deep)
 
 
 def roots_have_air(record: Record, rows: np.ndarray) -> bool:
-    """True when the root zone as a whole keeps at least 10 % air at its wettest moment of each day's end."""
-    air = record.mean_over(record.air_space[rows], 0.0, root_zone_cm(record))
-    return bool(np.min(air) >= AIR_WANTED)
+    """True when the root zone, taken as a whole, holds at least 10 % air at every row."""
+    return bool(np.min(record.mean_over(record.air_space[rows], *root_zone_cm(record))) >= AIR_WANTED)

@@ -90,7 +90,7 @@ def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
     if has_fan:
         trials.append(("switching the exchange fan off", without_fan(poured)))
     if has_lid:
-        for share in (0.75, 0.9, 1.0):
+        for share in (0.75, 0.9, 0.95, 1.0):
             trials.append((f"covering {100 * share:.0f} % of the mesh lid", covered_to(poured, share)))
         if has_fan:
             trials.append(("covering the whole lid and no exchange fan", without_fan(covered_to(poured, 1.0))))
@@ -98,11 +98,18 @@ def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
     tried = _tried(trials, band)
     if tried[0][1] > -NEAR:
         return True, f"More watering can reach it ({_says(*tried[0][::2])}), at the price of wet surfaces all day."
-    for words, gap, seen in tried[1:]:
-        if abs(gap) <= NEAR or gap > 0:
-            return False, f"Watering alone cannot reach it; {_says(words, seen)} would. Never cover the mesh under a hot lamp."
-    best = max(tried[1:], key=lambda trial: trial[1])
-    return False, f"Watering alone cannot reach it. Nearest comes {_says(best[0], best[2])}."
+    return False, "Watering alone cannot reach it. " + _best(tried[1:], band)
+
+
+def _best(tried: list[tuple[str, float, dict]], band: Band) -> str:
+    """What the most helpful change would do, the first one that reaches the band or else the nearest to it."""
+    reached = [trial for trial in tried if abs(trial[1]) <= NEAR]
+    words, gap, seen = reached[0] if reached else min(tried, key=lambda trial: abs(trial[1]))
+    told = _says(words, seen)
+    hot = " Never cover the mesh under a hot lamp." if "covering" in words else ""
+    if reached:
+        return f"What would: {told}.{hot}"
+    return f"Nearest comes {told}, still {abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'}.{hot}"
 
 
 def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
@@ -115,10 +122,6 @@ def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
             trials.append((f"covering only {100 * share:.0f} % of the mesh lid", covered_to(poured, share)))
     trials.append(("a room 15 points drier", in_room(poured, room_shifted(box.room.now, -15.0))))
     tried = _tried(trials, band)
-    for words, gap, seen in tried[1:]:
-        if gap <= NEAR:
-            return False, f"It is damper than the band at this moisture; {_says(words, seen)} would bring it down."
     if tried[0][1] <= NEAR:
         return True, "It is damper than the band at this moisture; letting the soil dry out further brings it down."
-    best = min(tried[1:], key=lambda trial: trial[1])
-    return False, f"It is damper than the band. Nearest comes {_says(best[0], best[2])}; a vent or an exchange fan is the lever."
+    return False, "It is damper than the band, and less watering does not change that. " + _best(tried[1:], band)

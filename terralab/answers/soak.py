@@ -52,12 +52,12 @@ def first_soak(box: Box) -> Answer:
         )
     reason = (
         f"Dry, the soil holds {said(1000 * now['dry'])}; drained-moist it holds {said(1000 * now['moist'])}. "
-        f"The difference is poured in {now['portions']} portions, three hours apart, so that each can soak in."
+        f"The difference is poured in {now['portions']} portions, {now['apart']} apart, so that each can soak in."
     )
     answer = Answer(
         question="first soak", value=round(litres, 2), low=round(low, 2), high=round(high, 2), unit="litres", reason=reason,
         seasons=seasons, window={"portions": now["portions"], "portion_ml": round(1000 * litres / now["portions"]), "gap_cm": now["gap"]},
-        assumptions=("The soil stood dry for months (suction 100 m).", "Drained-moist: wetted through, then drained to rest above the mesh.", *now["note"]),
+        assumptions=("The soil stood dry for months (its pores at 70 % humidity).", "Drained-moist: wetted through, then drained to rest above the mesh.", *now["note"]),
         cautions=tuple(cautions), record=record, reachable=now["good"],
         sources=tuple(f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)),
     )
@@ -101,16 +101,16 @@ def _soak(box: Box, season: str) -> dict:
         note = (f"The water below comes within {gap:.1f} cm of the mesh: siphon between portions.",)
     return {
         "litres": litres, "portions": portions, "record": record, "dry": dry, "moist": moist, "gap": round(gap, 1),
-        "good": bool(good), "note": note, "left": left,
+        "apart": _hours_in_words(_spacing_s(portions)), "good": bool(good), "note": note, "left": left,
     }
 
 
 def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record, float, float]:
     """A run of three days with the portions on the first: the record, litres in the soil at its end, smallest gap [cm]."""
     each = 1000.0 * litres / portions
-    every = min(EVERY_S, (86400.0 - FIRST_S) / portions)
+    every = _spacing_s(portions)
     pours = tuple(
-        Pour(time_s=float(int(FIRST_S + i * every)), amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365) for i in range(portions)
+        Pour(time_s=FIRST_S + i * every, amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365) for i in range(portions)
     )
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
@@ -121,11 +121,21 @@ def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record
     return record, float(soil), gap
 
 
+def _hours_in_words(seconds: float) -> str:
+    hours = seconds / 3600.0
+    return f"{hours:.0f} hours" if hours >= 1.9 else f"{5 * round(seconds / 300.0):.0f} minutes"
+
+
+def _spacing_s(portions: int) -> float:
+    """Seconds between portions: three hours, or less so that all fall on the first day."""
+    return float(int(min(EVERY_S, (86400.0 - FIRST_S) / portions)))
+
+
 def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
     lines = [
         f"{box.name}: how much water on day one?",
         f"  {a.value:.1f} litres (likely between {a.low:.1f} and {a.high:.1f}), in {now['portions']} portions of about "
-        f"{said(1000 * a.value / now['portions'])}, three hours apart or as fast as they soak in.",
+        f"{said(1000 * a.value / now['portions'])}, {now['apart']} apart or as slowly as they soak in.",
         f"  Why: {a.reason}",
     ]
     if now["record"].has_reservoir:

@@ -14,7 +14,7 @@ import numpy as np
 from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.balance import (
-    AIR_WANTED, TOP_CM, budget_ml, dry_limit, held_state, needed_ml, roots_have_air, top_stays_moist, with_pour,
+    AIR_WANTED, DRY_HEAD_M, TOP_CM, budget_ml, held_state, needed_ml, roots_have_air, top_stays_moist, with_pour,
 )
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
@@ -62,8 +62,10 @@ def daily_water(box: Box) -> Answer:
             Job(with_pour(in_room(box, room_shifted(room, -points)), found.ml), SETTLE_DAYS, choose=_DRY_END),
         ]
     )
-    ends = sorted(max(0.0, needed_ml(r, _last_day(r))) for r in (low_end, high_end))
-    low, high = min(ends[0], found.ml), max(ends[1], found.ml)
+    low = high = found.ml
+    if held_state(box) != "dry":
+        ends = [max(0.0, needed_ml(r, _last_day(r))) for r in (low_end, high_end)]
+        low, high = min(*ends, low), max(*ends, high)
     record = run_job(Job(with_pour(box, found.ml), SHOWN_DAYS))
     rows = record.rows(SHOWN_DAYS - 7, SHOWN_DAYS)
     band, band_words = band_of(box)
@@ -75,7 +77,7 @@ def daily_water(box: Box) -> Answer:
         reachable, lever = find_lever(box, found.ml, band, shortfall(seen, band))
     budget = budget_ml(record, rows)
     assumptions = _assumptions(box, band_words)
-    reason = _reason(budget, found.ml)
+    reason = _reason(box, budget, found.ml)
     answer = Answer(
         question="daily water", value=round(found.ml, 1), low=round(low, 1), high=round(high, 1), unit="ml a day",
         reason=reason, window=window, seasons=seasons, rh_day=_rounded(seen["day"]), rh_night=_rounded(seen["night"]),
@@ -95,13 +97,13 @@ def _balance(box: Box, season: str, first: float | None = None) -> _Found:
     """The pour that balances a day's loss in a season, by letting the pour follow the loss until both agree."""
     ml = first if first is not None else sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
     if held_state(box) == "dry":
-        # dry soil is held by pouring nothing; chasing the loss of each pour would only wet it
         ml = 0.0
     for _ in range(4):
         record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
         rows = _last_day(record)
-        new = max(0.0, needed_ml(record, rows))
-        settled = abs(new - ml) <= max(1.0, 0.01 * ml) or held_state(box) == "dry"
+        # dry soil that is to stay dry needs no pour: what it still gives off ends by itself
+        new = 0.0 if held_state(box) == "dry" else max(0.0, needed_ml(record, rows))
+        settled = abs(new - ml) <= max(1.0, 0.01 * ml)
         ml = new
         if settled:
             break
@@ -156,6 +158,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         "most": most if works else None,
         "unit": "ml a day",
         "days": WINDOW_DAYS,
+        "least_is_none": bool(works and least < 0.1 and held_state(box) != "dry"),
         "most_is_open": bool(works and most >= max(tried)),
         "keeps": _keeps(box),
         "why": "" if works else _why_none(moist, airy),
@@ -166,7 +169,7 @@ def _keeps(box: Box) -> str:
     air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
     if held_state(box) == "dry":
         return f"dry soil is what is wanted, so only {air}"
-    return f"the top {TOP_CM:g} cm moist (suction under {-dry_limit(box):g} m), {air}"
+    return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m), {air}"
 
 
 def _why_none(moist: list[float], airy: list[float]) -> str:
@@ -225,17 +228,17 @@ def _rounded(values: dict[str, float]) -> dict[str, float]:
     return {name: round(float(value), 1) for name, value in values.items()}
 
 
-def _reason(budget: dict[str, float], ml: float) -> str:
-    lost = sum(budget[f"vapour lost {way}"] for way in ("through gaps", "through vents", "by fan"))
+def _reason(box: Box, budget: dict[str, float], ml: float) -> str:
     ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
-    biggest = max(ways, key=lambda name: budget[f"vapour lost {ways[name]}"])
-    share = budget[f"vapour lost {ways[biggest]}"] / lost if lost > 0.0 else 0.0
+    each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
+    lost = sum(each.values())
+    biggest = max(each, key=lambda name: each[name])
+    gone = f"About {lost:.0f} ml a day leave the box as vapour, {100 * each[biggest] / lost:.0f} % of it by way of {biggest}"
+    if held_state(box) == "dry":
+        return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
     if ml < 0.1:
-        return "What evaporates from the soil comes back by itself or is covered by the other watering; nothing needs to be poured."
-    return (
-        f"About {lost:.0f} ml a day leave the box as vapour, {100 * share:.0f} % of it by way of {biggest}; the pour "
-        "replaces what the soil and the roots give to that, less what drips and runs back."
-    )
+        return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
+    return f"{gone}; the pour replaces what the soil and the roots give to that, less what drips and runs back."
 
 
 def _sources(box: Box) -> tuple[str, ...]:

@@ -23,7 +23,9 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
     room = room_in_words(box.room.now)
     lines = [
         f"{box.name}: how much water a day?",
-        f"  Pour {ml(a.value)} a day (likely between {ml(a.low)} and {ml(a.high)}) in the room as described ({room}).",
+        f"  Pour {ml(a.value)} a day (likely between {ml(a.low)} and {ml(a.high)}) in the room as described ({room})."
+        if a.value >= 0.5
+        else f"  0 ml: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room}).",
         f"  Why: {a.reason}",
         "  The range comes from what nobody can read off a box: air exchange through mesh and gaps, air movement, and a room "
         "hygrometer that may be 5 points off.",
@@ -34,6 +36,8 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
     else:
         end = f"at least {ml(w['most'])}" if w["most_is_open"] else ml(w["most"])
         lines.append(f"  Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}.")
+        if w["least_is_none"]:
+            lines.append("  Even with no pouring the soil's own store lasts that long; it only gets drier, and the air with it.")
     lines.append(
         f"  Humidity then: {a.rh_day['mean']:.0f} % by day ({a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), "
         f"{a.rh_night['mean']:.0f} % by night ({a.rh_night['low']:.0f} to {a.rh_night['high']:.0f})."

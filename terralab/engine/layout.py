@@ -32,7 +32,7 @@ LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made lin
 LIGHT_BLOCKED = 0.6  # -, extinction of light by leaves (about 0.5 to 0.7, Monsi & Saeki 1953, from memory)
 SPRAY_ON_GLASS = 0.2  # -, share of a hand-spray that lands on panes (a guess)
 LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
-SUCTION_OF_DRY = -100.0  # m: a mix that stood for months in room air
+SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 
 
 class Choice:
@@ -273,7 +273,7 @@ def device_rows(box: Box, pick: Choice, b: np.void) -> np.ndarray:
 
 
 def start_heads(kind: str, dz: np.ndarray, soils: np.ndarray, place: np.ndarray, entry: float, level: float) -> np.ndarray:
-    """Heads of the cells [m] at the start. drained-moist: at rest above the mesh; wet: brimful; dry: -100 m."""
+    """Heads of the cells [m] at the start. drained-moist: at rest above the mesh; wet: brimful; dry: -5000 m."""
     above_base = dz.sum() - (np.cumsum(dz) - 0.5 * dz)
     if kind == "dry":
         head = np.full(len(dz), SUCTION_OF_DRY)

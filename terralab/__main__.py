@@ -1,0 +1,184 @@
+"""The command line: `terralab water`, `terralab soak` and the few commands that go with them."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import warnings
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import terralab as tl
+from terralab import materials
+from terralab.answers import Answer
+from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
+from terralab.cli.words import wrapped
+from terralab.compiled import must_compile_first
+from terralab.errors import TerralabError, TerralabWarning, UnknownName
+
+DEFAULT_BOX = "fern-hollow"
+DEFAULT_FOLDER = "terralab-notebooks"
+WAITING = "First run on this machine: preparing the fast code, about half a minute. Later runs start at once."
+REFUSED, INTERRUPTED = 2, 130
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command (default: the words after `terralab`) and give the exit code: 0, 2 for a refusal, 130 for Ctrl-C."""
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows "?" and goes on
+    words = list(sys.argv[1:] if argv is None else argv)
+    shown: set[str] = set()
+
+    def note(message: Warning | str, *_: object, **__: object) -> None:
+        if str(message) not in shown:
+            shown.add(str(message))
+            _say_aside(f"Note: {message}")
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("always", TerralabWarning)
+            warnings.showwarning = note
+            return _run(words)
+    except TerralabError as error:
+        _say_aside(str(error))
+        return REFUSED
+    except KeyboardInterrupt:
+        _say_aside("Stopped by you. Nothing more was written.")
+        return INTERRUPTED
+    except BrokenPipeError:
+        # whoever read our words has left; keep Python from complaining once more when it closes the stream
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return REFUSED
+
+
+def _run(words: list[str]) -> int:
+    parser, commands = _parser()
+    first = next((word for word in words if not word.startswith("-")), None)
+    if first is not None and first not in commands:
+        raise UnknownName.among("command", first, commands)
+    try:
+        asked = parser.parse_args(words)
+    except SystemExit as done:
+        return int(done.code or 0)
+    if asked.do is None:
+        print(parser.format_help())
+        return 0
+    return asked.do(asked) or 0
+
+
+def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
+    parser = argparse.ArgumentParser(
+        prog="terralab", description="Water and humidity in a planted glass enclosure, by real computation.",
+        epilog="Start with: terralab water. Then: terralab box fern-hollow, change the file, terralab water FILE.",
+    )
+    parser.add_argument("--version", action="version", version=f"terralab {tl.__version__}")
+    parser.set_defaults(do=None)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+
+    def add(name: str, does: Callable[[argparse.Namespace], int | None], words: str) -> argparse.ArgumentParser:
+        command = commands.add_parser(name, help=words, description=words)
+        command.set_defaults(do=does)
+        return command
+
+    def add_box(command: argparse.ArgumentParser) -> None:
+        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=f"a demo name or a TOML file (default: {DEFAULT_BOX})")
+        command.add_argument("--json", action="store_true", help="print the answer as JSON only")
+
+    water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
+    add_box(water)
+    picture = water.add_mutually_exclusive_group()
+    picture.add_argument("--picture", metavar="FILE", help="where to write the picture (a name in use is never overwritten)")
+    picture.add_argument("--no-picture", action="store_true", help="write no picture")
+    add_box(add("soak", _soak, "How much water on day one, for a box that stood dry?"))
+    add("demos", _demos, "List the invented boxes that come with terralab.")
+    box = add("box", _box, "Write a copy of a demo description for you to change.")
+    box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
+    box.add_argument("file", nargs="?", metavar="FILE", help="the new file (default: my-NAME.toml)")
+    check = add("check", _check, "Read a description, list what is wrong with it, or say it back in words.")
+    check.add_argument("file", metavar="FILE", help="a TOML file or a demo name")
+    material = add("material", _material, "List the materials, or print one with its numbers, sources and grades.")
+    material.add_argument("name", nargs="*", metavar="NAME", help="a material, plant, device or group, or a table of them")
+    books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")
+    books.add_argument("folder", nargs="?", default=DEFAULT_FOLDER, metavar="FOLDER", help=f"default: {DEFAULT_FOLDER}")
+    books.add_argument("--no-open", action="store_true", help="only copy")
+    return parser, tuple(commands.choices)
+
+
+def _water(asked: argparse.Namespace) -> None:
+    answer, name = _answered(asked, tl.daily_water)
+    if asked.no_picture or (asked.json and not asked.picture):
+        return
+    from terralab import show  # late: drawing takes a second to load, and the words come first
+
+    figure = show.water_answer(answer.record, answer)
+    try:
+        path = show.save(figure, asked.picture, stem=f"{name}-water")
+    except OSError as error:
+        raise TerralabError(f"The picture cannot be written: {error.strerror}. Name another place with --picture.") from None
+    words = f"Picture: {path}"
+    if asked.picture and Path(path) != Path(asked.picture):
+        words += f" ({asked.picture} is in use and was kept)"
+    print(words, file=sys.stderr if asked.json else sys.stdout)
+
+
+def _soak(asked: argparse.Namespace) -> None:
+    _answered(asked, tl.first_soak)
+
+
+def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -> tuple[Answer, str]:
+    """Answer the question for the box asked about, print it, and give it with a short name of the box for files."""
+    box = tl.load(asked.box)
+    if must_compile_first():
+        _say_aside(WAITING)
+    answer = question(box)
+    print(answer.json() if asked.json else wrapped(str(answer)), flush=True)
+    return answer, Path(asked.box).name.removesuffix(".toml")
+
+
+def _demos(asked: argparse.Namespace) -> None:
+    for name in tl.demos():
+        print(wrapped(f"{name:<14}{' '.join(tl.load(name).note.split()).split('. ')[0].rstrip('.')}.", hang=14))
+
+
+def _box(asked: argparse.Namespace) -> None:
+    path = copy_demo(asked.name, asked.file)
+    print(wrapped(f"Wrote {path}. Change what differs in your box, then run: terralab water {path}"))
+
+
+def _check(asked: argparse.Namespace) -> None:
+    print(wrapped(tl.load(asked.file).describe(), hang=0))
+    print(wrapped(f"\nNo problems found. If that is your box, run: terralab water {asked.file}"))
+
+
+def _material(asked: argparse.Namespace) -> None:
+    name = " ".join(" ".join(asked.name).split()).lower()
+    listed = {table: materials.names(table) for table in materials.tables()}
+    if not name or name in listed:
+        for table in [name] if name else listed:
+            print(wrapped(f"{table}: {', '.join(listed[table])}"))
+        return
+    holders = [table for table, names in listed.items() if name in names]
+    if not holders:
+        raise UnknownName.among("material, device, plant or group", name, (n for names in listed.values() for n in names))
+    print("\n\n".join(wrapped(str(materials.get(table, name)), hang=4) for table in holders))
+
+
+def _notebooks(asked: argparse.Namespace) -> int:
+    folder, copied, kept = copy_notebooks(asked.folder)
+    if copied:
+        print(wrapped(f"Copied to {folder}: {', '.join(copied)}"))
+    if kept:
+        print(wrapped(f"Already in {folder} and kept as they are: {', '.join(kept)}"))
+    if asked.no_open:
+        return 0
+    print(wrapped("Opening JupyterLab in your browser. Press Ctrl-C here to close it."), flush=True)
+    return open_lab(folder)
+
+
+def _say_aside(text: str) -> None:
+    print(wrapped(text), file=sys.stderr, flush=True)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,27 @@
+"""Pictures for keepers. Nothing is loaded until a picture is asked for.
+
+    from terralab import show
+    picture = show.week_picture(record)        # humidity, temperatures, routine, soil water, water below
+    picture = show.budget_picture(answer.budget_ml_per_day, "Fern Hollow")
+    picture = show.water_picture(answer.record, answer)
+    picture.alt                                # what it shows, in words
+    show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
+"""
+
+from importlib import import_module
+
+_WHERE = {
+    "week_picture": ("week", "week"),
+    "budget_picture": ("budget", "budget"),
+    "water_picture": ("budget", "water_answer"),
+    "save": ("style", "save"),
+}
+
+__all__ = ["budget_picture", "save", "water_picture", "week_picture"]  # noqa: F822 - found by __getattr__
+
+
+def __getattr__(name: str) -> object:
+    if name not in _WHERE:
+        raise AttributeError(f"terralab.show has no {name!r}; it has {', '.join(sorted(_WHERE))}")
+    module, function = _WHERE[name]
+    return getattr(import_module(f"terralab.show.{module}"), function)

@@ -1,0 +1,184 @@
+"""How every picture looks, and how it is kept: colours, letters, a figure with its words, saving as PNG.
+
+The eight colours are those of Okabe & Ito, "Color Universal Design" (2008), which people with any common colour
+vision tell apart (grade M, from memory). Lines also differ by their strokes and bars by their hatching, so that
+a picture survives a black-and-white printer.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import secrets
+from collections.abc import Callable, Iterator
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import matplotlib
+import matplotlib.style
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from terralab.errors import FileError, TerralabError, quoted
+
+BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
+YELLOW, BLUE, VERMILLION, PURPLE = "#F0E442", "#0072B2", "#D55E00", "#CC79A7"
+PALETTE = (BLACK, ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILLION, PURPLE)
+NIGHT = "#E6E6E6"  # night and helper lines are grey, which stands for nothing measured
+LINE = "#595959"
+WATER_MAP = "cividis_r"  # the map reversed, so that wet is dark
+
+WIDTH_IN, DPI = 8.0, 150  # 1200 pixels wide
+LEFT_IN, RIGHT_IN = 1.6, 0.95  # room for names on the left, for labels and the colour scale on the right
+TITLE_PT, HEADING_PT, TEXT_PT = 14.0, 10.5, 9.5
+
+_OTHER_PICTURES = {".jpg", ".jpeg", ".gif", ".pdf", ".svg", ".tif", ".tiff", ".webp", ".bmp", ".eps"}
+
+
+class Picture(Figure):
+    """A matplotlib figure with its own words.
+
+    `alt` says in words what the picture shows, for people who cannot see it. A notebook shows the picture when
+    it is the last line of a cell. `save()` keeps it as PNG.
+    """
+
+    def __init__(self, height_in: float) -> None:
+        super().__init__(figsize=(WIDTH_IN, height_in), dpi=DPI, facecolor="white")
+        FigureCanvasAgg(self)
+        self.alt = ""
+
+    def save(self, path: str | os.PathLike | None = None, stem: str = "terralab") -> Path:
+        """Keep the picture as PNG under a new name; see `save` of this module."""
+        return save(self, path, stem)
+
+    def _repr_png_(self) -> tuple[bytes, dict[str, Any]]:
+        """Give notebooks the PNG, its words and a size that fits a page."""
+        return png(self), {"alt": self.alt, "width": 800}
+
+
+def plain_look(draw: Callable[..., Picture]) -> Callable[..., Picture]:
+    """Make a drawing function give the same picture whatever matplotlib settings its user has."""
+
+    @wraps(draw)
+    def drawn(*args: Any, **kwargs: Any) -> Picture:
+        with matplotlib.style.context("default"):
+            matplotlib.rcParams["hatch.linewidth"] = 0.7
+            return draw(*args, **kwargs)
+
+    return drawn
+
+
+def add_panel(figure: Picture, top_in: float, height_in: float, heading: str, unit: str = "") -> Axes:
+    """Add axes whose upper edge lies `top_in` inches below the top of the figure, with heading and unit."""
+    total = figure.get_figheight()
+    width = WIDTH_IN - LEFT_IN - RIGHT_IN
+    where = (LEFT_IN / WIDTH_IN, 1 - (top_in + height_in) / total, width / WIDTH_IN, height_in / total)
+    axes = figure.add_axes(where)
+    axes.set_facecolor("white")
+    axes.tick_params(labelsize=TEXT_PT, length=3)
+    axes.set_ylabel(unit, fontsize=TEXT_PT)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    write(figure, LEFT_IN - 1.45, top_in - 0.3, heading, HEADING_PT, weight="bold")
+    return axes
+
+
+def write(figure: Picture, left_in: float, top_in: float, text: str, size: float, **looks: Any) -> None:
+    """Write text whose upper left corner lies so many inches from the upper left corner of the figure."""
+    total = figure.get_figheight()
+    figure.text(
+        left_in / WIDTH_IN, 1 - top_in / total, literal(text), fontsize=size, va="top", ha="left", **looks
+    )
+
+
+def legend_above(axes: Axes, **more: Any) -> None:
+    """Put the legend of a panel on the right of the line above it."""
+    axes.legend(
+        loc="lower right", bbox_to_anchor=(1.0, 0.98), ncols=4, frameon=False, fontsize=TEXT_PT,
+        borderaxespad=0.1, handlelength=2.2, columnspacing=1.3, handletextpad=0.5, **more,
+    )
+
+
+def literal(text: str) -> str:
+    """Give a keeper's text such that a dollar sign is shown, not read as mathematics."""
+    return text.replace("$", r"\$")
+
+
+def short(text: str, most: int) -> str:
+    """Cut a text to `most` characters, with dots where something was cut."""
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def png(figure: Figure) -> bytes:
+    """Give the figure as PNG, with its words (`figure.alt`) inside the file as its "Description"."""
+    held = io.BytesIO()
+    words = {"Description": getattr(figure, "alt", ""), "Software": "terralab"}
+    figure.savefig(held, format="png", dpi=figure.dpi, facecolor="white", metadata=words)
+    return held.getvalue()
+
+
+def save(figure: Figure, path: str | os.PathLike | None = None, stem: str = "terralab") -> Path:
+    """Keep a figure as PNG and give the path of the file.
+
+    `path`: a file name, a folder, or None for the folder one works in. `stem`: the first part of the name where
+    `path` does not give it; it is made of small letters, digits and dashes. A file that is there already is
+    never replaced: "week.png" becomes "week-2.png". The picture is complete or not there at all. Raises
+    `FileError` where the folder is missing or cannot be written, or the name is that of another kind of file.
+    """
+    if not isinstance(figure, Figure):
+        raise TerralabError(f"save needs a picture, as week_picture gives it; it was given {quoted(figure)}.")
+    target = _target(path, stem)
+    data = png(figure)
+    part = target.with_name(f".{target.stem}-{secrets.token_hex(4)}.part")
+    try:
+        part.write_bytes(data)
+        for name in _names(target):
+            if _took_name(part, name):
+                return name
+    except OSError as error:
+        raise FileError(f"{target} could not be written: {error.strerror or error}.") from None
+    finally:
+        part.unlink(missing_ok=True)
+    raise FileError(f"There are too many pictures called {target.stem} in {target.parent}. Choose another name.")
+
+
+def _target(path: str | os.PathLike | None, stem: str) -> Path:
+    given = Path() if path is None else Path(path)
+    if path is None or given.is_dir():
+        return given / f"{_slug(stem)}.png"
+    suffix = given.suffix.lower()
+    if suffix in _OTHER_PICTURES:
+        raise FileError(f"{given}: pictures are kept as PNG. Let the name end in .png.")
+    if not given.parent.is_dir():
+        raise FileError(f"{given}: there is no folder {given.parent}. Make it first, or choose another.")
+    return given if suffix == ".png" else given.with_name(f"{given.name}.png")
+
+
+def _slug(stem: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", str(stem).lower()).strip("-")[:80] or "terralab"
+
+
+def _names(target: Path) -> Iterator[Path]:
+    yield target
+    for number in range(2, 10_000):
+        yield target.with_name(f"{target.stem}-{number}{target.suffix}")
+
+
+def _took_name(part: Path, name: Path) -> bool:
+    """Give the finished file its name; False where the name is taken."""
+    try:
+        # A link, unlike a rename, fails when the name is taken, even by a program running at the same time.
+        os.link(part, name)
+    except FileExistsError:
+        return False
+    except OSError:
+        # Some memory sticks know no links. There the name is claimed first and then filled.
+        try:
+            name.open("xb").close()
+        except FileExistsError:
+            return False
+        os.replace(part, name)
+    return True
