@@ -24,7 +24,10 @@ REFUSED, INTERRUPTED = 2, 130
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command (default: the words after `terralab`) and give the exit code: 0, 2 for a refusal, 130 for Ctrl-C."""
+    """Run one command (default: the words after `terralab`) and give the exit code.
+
+    0: done, 2: refused, with the reason on the error stream, 130: stopped by Ctrl-C.
+    """
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows "?" and goes on
     words = list(sys.argv[1:] if argv is None else argv)
@@ -82,13 +85,14 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
         return command
 
     def add_box(command: argparse.ArgumentParser) -> None:
-        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=f"a demo name or a TOML file (default: {DEFAULT_BOX})")
+        words = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
+        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=words)
         command.add_argument("--json", action="store_true", help="print the answer as JSON only")
 
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
     add_box(water)
     picture = water.add_mutually_exclusive_group()
-    picture.add_argument("--picture", metavar="FILE", help="where to write the picture (a name in use is never overwritten)")
+    picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
     picture.add_argument("--no-picture", action="store_true", help="write no picture")
     add_box(add("soak", _soak, "How much water on day one, for a box that stood dry?"))
     add("demos", _demos, "List the invented boxes that come with terralab.")
@@ -98,7 +102,7 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     check = add("check", _check, "Read a description, list what is wrong with it, or say it back in words.")
     check.add_argument("file", metavar="FILE", help="a TOML file or a demo name")
     material = add("material", _material, "List the materials, or print one with its numbers, sources and grades.")
-    material.add_argument("name", nargs="*", metavar="NAME", help="a material, plant, device or group, or a table of them")
+    material.add_argument("name", nargs="*", metavar="NAME", help="a material, plant, device, group or table")
     books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")
     books.add_argument("folder", nargs="?", default=DEFAULT_FOLDER, metavar="FOLDER", help=f"default: {DEFAULT_FOLDER}")
     books.add_argument("--no-open", action="store_true", help="only copy")
@@ -111,15 +115,10 @@ def _water(asked: argparse.Namespace) -> None:
         return
     from terralab import show  # late: drawing takes a second to load, and the words come first
 
-    figure = show.water_answer(answer.record, answer)
-    try:
-        path = show.save(figure, asked.picture, stem=f"{name}-water")
-    except OSError as error:
-        raise TerralabError(f"The picture cannot be written: {error.strerror}. Name another place with --picture.") from None
-    words = f"Picture: {path}"
-    if asked.picture and Path(path) != Path(asked.picture):
-        words += f" ({asked.picture} is in use and was kept)"
-    print(words, file=sys.stderr if asked.json else sys.stdout)
+    in_use = bool(asked.picture) and Path(asked.picture).is_file()
+    path = show.save(show.water_picture(answer.record, answer), asked.picture, stem=f"{name}-water")
+    words = f"Picture: {path}" + (f" ({asked.picture} is in use and was kept)" if in_use else "")
+    print(wrapped(words), file=sys.stderr if asked.json else sys.stdout)
 
 
 def _soak(asked: argparse.Namespace) -> None:
@@ -160,7 +159,8 @@ def _material(asked: argparse.Namespace) -> None:
         return
     holders = [table for table, names in listed.items() if name in names]
     if not holders:
-        raise UnknownName.among("material, device, plant or group", name, (n for names in listed.values() for n in names))
+        known = dict.fromkeys(n for names in listed.values() for n in names)
+        raise UnknownName.among("material, device, plant or group", name, known)
     print("\n\n".join(wrapped(str(materials.get(table, name)), hang=4) for table in holders))
 
 

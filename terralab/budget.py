@@ -16,8 +16,15 @@ WATER_IN = ("poured", "refilled", "spray_leaf", "spray_glass", "spray_ground", "
 WATER_OUT = ("vapour_leak", "vapour_openings", "vapour_fan", "fog_lost", "siphoned", "spilled", "drained_away")
 HEAT_IN = ("heat_devices", "heat_floor", "poured_heat", "refilled_heat", "spray_heat", "fog_in_heat")
 HEAT_OUT = (
-    "heat_glass", "heat_lid", "heat_vent", "heat_side", "heat_base", "fog_lost_heat", "siphoned_heat",
-    "spilled_heat", "drained_away_heat",
+    "heat_glass",
+    "heat_lid",
+    "heat_vent",
+    "heat_side",
+    "heat_base",
+    "fog_lost_heat",
+    "siphoned_heat",
+    "spilled_heat",
+    "drained_away_heat",
 )
 
 

@@ -30,7 +30,21 @@ if TYPE_CHECKING:
     import pandas
 
 VISIBLE_FILM = 0.005  # kg/m2: a pane or leaf with more water than this counts as wet (a guess, a fine fogging)
-_ARRAYS = ("t", "state", "chain", "water", "head", "flow", "moved", "dz", "place", "theta_s", "dry_heat", "layer_start", "constants")
+_ARRAYS = (
+    "t",
+    "state",
+    "chain",
+    "water",
+    "head",
+    "flow",
+    "moved",
+    "dz",
+    "place",
+    "theta_s",
+    "dry_heat",
+    "layer_start",
+    "constants",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +94,9 @@ class Record:
         out = {
             "air temperature C": s["air_t"],
             "relative humidity %": 100.0 * e / e_s,
-            "dew point C": np.array([dew_point_c(t, min(100.0, r)) for t, r in zip(s["air_t"], 100.0 * e / e_s, strict=True)]),
+            "dew point C": np.array(
+                [dew_point_c(t, min(100.0, r)) for t, r in zip(s["air_t"], 100.0 * e / e_s, strict=True)]
+            ),
             "vapour g/m3": 1000.0 * e / (461.524 * (s["air_t"] + 273.15)),
             "glass temperature C": s["glass_t"],
             "soil surface temperature C": raw.chain[:, 0],

@@ -92,13 +92,32 @@ def run_job(job: Job) -> Record:
     t, state, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
     named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)[:, 0]  # noqa: E731
     raw = Raw(
-        t[:, 0].copy(), named(state, STATE), chain.copy(), water.copy(), head.copy(), named(flow, FLOW), named(moved, MOVED), work.dz, work.soil_of, work.thermal[:, 3].copy(),
-        work.thermal[:, 2].copy(), work.layer_start, work.box[0],
+        t[:, 0].copy(),
+        named(state, STATE),
+        chain.copy(),
+        water.copy(),
+        head.copy(),
+        named(flow, FLOW),
+        named(moved, MOVED),
+        work.dz,
+        work.soil_of,
+        work.thermal[:, 3].copy(),
+        work.thermal[:, 2].copy(),
+        work.layer_start,
+        work.box[0],
     )
     about = {
-        "version": VERSION, "days": job.days, "season": job.season, "accuracy": job.accuracy, "cells": n,
-        "record_every_min": job.record_every_min, "choose": dict(job.choose), "soil_steps": int(counts[0]),
-        "repeated_steps": int(counts[1]), "air_steps": int(counts[2]), "unconverged_steps": 0,
+        "version": VERSION,
+        "days": job.days,
+        "season": job.season,
+        "accuracy": job.accuracy,
+        "cells": n,
+        "record_every_min": job.record_every_min,
+        "choose": dict(job.choose),
+        "soil_steps": int(counts[0]),
+        "repeated_steps": int(counts[1]),
+        "air_steps": int(counts[2]),
+        "unconverged_steps": 0,
     }
     return Record(job.box, job.season, raw, about)
 

@@ -32,9 +32,7 @@ def with_pour(box: Box, ml: float) -> Box:
     with warnings.catch_warnings():
         # a pour that reaches the mesh is one of the things the answer reports itself
         warnings.simplefilter("ignore", TerralabWarning)
-        return replace(
-            box, start=replace(box.start, soil=held_state(box)), routine=replace(box.routine, pours=pours)
-        )
+        return replace(box, start=replace(box.start, soil=held_state(box)), routine=replace(box.routine, pours=pours))
 
 
 def needed_ml(record: Record, rows: np.ndarray) -> float:

@@ -19,7 +19,9 @@ def band_of(box: Box) -> tuple[Band | None, str]:
         return None, "no animal group or band was given"
     g = materials.get("groups", box.group)
     band = Band(
-        day_low=g.typical("day_rh_low"), day_high=g.typical("day_rh_high"), night_low=g.typical("night_rh_low"),
+        day_low=g.typical("day_rh_low"),
+        day_high=g.typical("day_rh_high"),
+        night_low=g.typical("night_rh_low"),
         night_high=g.typical("night_rh_high"),
     )
     return band, f"{box.group} ({g['day_rh_low'].source})"

@@ -20,7 +20,9 @@ def for_box(box: Box) -> tuple[str, ...]:
     if r.heaters or any("incandescent" in lamp.kind for lamp in r.lamps):
         out.append("Never cover the mesh under a hot lamp or heater, and never spray cold water on hot glass.")
     if r.mists:
-        out.append("Mister and fogger water sits in the range where Legionella grows: fresh water, clean often, never drain water.")
+        out.append(
+            "Mister and fogger water sits in the range where Legionella grows: fresh water, clean often, never drain water."
+        )
     if box.enclosure.drainage is not None:
         out.append("Drain water: not into the kitchen sink, wash hands, never start a siphon by mouth.")
     return tuple(out)

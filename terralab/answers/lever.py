@@ -5,8 +5,8 @@ from __future__ import annotations
 import warnings
 from dataclasses import replace
 
-from terralab.answers.band import humidity, shortfall
 from terralab.answers.balance import with_pour
+from terralab.answers.band import humidity, shortfall
 from terralab.describe.box import Band, Box
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Spray

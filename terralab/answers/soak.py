@@ -41,7 +41,9 @@ def first_soak(box: Box) -> Answer:
     low, high = (_lacking(box, end) for end in ("low", "high"))
     litres = now["litres"]
     low, high = min(low, litres), max(high * 1.0, litres)
-    repellent = [name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0]
+    repellent = [
+        name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0
+    ]
     record: Record = now["record"]
     cautions = [*for_box(box)]
     if repellent:
@@ -55,11 +57,29 @@ def first_soak(box: Box) -> Answer:
         f"The difference is poured in {now['portions']} portions, {now['apart']} apart, so that each can soak in."
     )
     answer = Answer(
-        question="first soak", value=round(litres, 2), low=round(low, 2), high=round(high, 2), unit="litres", reason=reason,
-        seasons=seasons, window={"portions": now["portions"], "portion_ml": round(1000 * litres / now["portions"]), "gap_cm": now["gap"]},
-        assumptions=("The soil stood dry for months (its pores at 70 % humidity).", "Drained-moist: wetted through, then drained to rest above the mesh.", *now["note"]),
-        cautions=tuple(cautions), record=record, reachable=now["good"],
-        sources=tuple(f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)),
+        question="first soak",
+        value=round(litres, 2),
+        low=round(low, 2),
+        high=round(high, 2),
+        unit="litres",
+        reason=reason,
+        seasons=seasons,
+        window={
+            "portions": now["portions"],
+            "portion_ml": round(1000 * litres / now["portions"]),
+            "gap_cm": now["gap"],
+        },
+        assumptions=(
+            "The soil stood dry for months (its pores at 70 % humidity).",
+            "Drained-moist: wetted through, then drained to rest above the mesh.",
+            *now["note"],
+        ),
+        cautions=tuple(cautions),
+        record=record,
+        reachable=now["good"],
+        sources=tuple(
+            f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
+        ),
     )
     return replace(answer, sentences=_sentences(answer, box, now))
 
@@ -93,15 +113,23 @@ def _soak(box: Box, season: str) -> dict:
         portions = int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * floor)))))
         record, left, gap = _poured(box, season, litres, portions)
         missing = moist - left
-        if missing <= 0.1 * (moist - dry) or not record.has_reservoir and missing <= 0.15 * (moist - dry):
+        if missing <= 0.1 * (moist - dry):
             break
         litres += missing
     good = missing <= 0.1 * (moist - dry) and (not record.has_reservoir or gap >= SAFE_GAP_CM)
     if record.has_reservoir and gap < SAFE_GAP_CM:
         note = (f"The water below comes within {gap:.1f} cm of the mesh: siphon between portions.",)
     return {
-        "litres": litres, "portions": portions, "record": record, "dry": dry, "moist": moist, "gap": round(gap, 1),
-        "apart": _hours_in_words(_spacing_s(portions)), "good": bool(good), "note": note, "left": left,
+        "litres": litres,
+        "portions": portions,
+        "record": record,
+        "dry": dry,
+        "moist": moist,
+        "gap": round(gap, 1),
+        "apart": _hours_in_words(_spacing_s(portions)),
+        "good": bool(good),
+        "note": note,
+        "left": left,
     }
 
 
@@ -110,7 +138,8 @@ def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record
     each = 1000.0 * litres / portions
     every = _spacing_s(portions)
     pours = tuple(
-        Pour(time_s=FIRST_S + i * every, amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365) for i in range(portions)
+        Pour(time_s=FIRST_S + i * every, amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365)
+        for i in range(portions)
     )
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
@@ -145,7 +174,9 @@ def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
             else f"  Watch the water below: it comes within {now['gap']:.1f} cm of the mesh. Siphon between portions."
         )
     else:
-        lines.append("  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark.")
+        lines.append(
+            "  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark."
+        )
     lines.append(
         "  By season: " + "; ".join(f"{season} {s['value']:.1f} litres" for season, s in a.seasons.items()) + "."
     )

@@ -14,7 +14,15 @@ import numpy as np
 from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.balance import (
-    AIR_WANTED, DRY_HEAD_M, TOP_CM, budget_ml, held_state, needed_ml, roots_have_air, top_stays_moist, with_pour,
+    AIR_WANTED,
+    DRY_HEAD_M,
+    TOP_CM,
+    budget_ml,
+    held_state,
+    needed_ml,
+    roots_have_air,
+    top_stays_moist,
+    with_pour,
 )
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
@@ -28,7 +36,6 @@ from terralab.simulate import Job, run_job, run_many
 SETTLE_DAYS = 6  # the daily cycle repeats to well under 1 % by then
 SHOWN_DAYS = 14
 WINDOW_DAYS = 60
-WINDOW_STEPS = 6
 WATCHED_FROM = 20  # days: the window is judged from here to the end
 SIPHONS_A_WEEK = 1
 NEVER_NEARER_CM = 0.5
@@ -79,11 +86,25 @@ def daily_water(box: Box) -> Answer:
     assumptions = _assumptions(box, band_words)
     reason = _reason(box, budget, found.ml)
     answer = Answer(
-        question="daily water", value=round(found.ml, 1), low=round(low, 1), high=round(high, 1), unit="ml a day",
-        reason=reason, window=window, seasons=seasons, rh_day=_rounded(seen["day"]), rh_night=_rounded(seen["night"]),
-        hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {}, reachable=reachable,
-        lever=lever, budget_ml_per_day=_rounded(budget), assumptions=assumptions, sources=_sources(box),
-        cautions=for_box(box), record=record, sentences=(),
+        question="daily water",
+        value=round(found.ml, 1),
+        low=round(low, 1),
+        high=round(high, 1),
+        unit="ml a day",
+        reason=reason,
+        window=window,
+        seasons=seasons,
+        rh_day=_rounded(seen["day"]),
+        rh_night=_rounded(seen["night"]),
+        hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
+        reachable=reachable,
+        lever=lever,
+        budget_ml_per_day=_rounded(budget),
+        assumptions=assumptions,
+        sources=_sources(box),
+        cautions=for_box(box),
+        record=record,
+        sentences=(),
     )
     return _with_sentences(answer, box, band)
 
@@ -134,7 +155,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         for pour, verdict in zip(new, _verdicts(box, new), strict=True):
             tried[pour] = verdict
 
-    ladder([0.0, *(scale * f for f in (0.25, 0.5, 0.75, 1.0, 1.3, 1.8, 3.0))])
+    ladder([0.0, *(scale * f for f in (0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 5.0, 10.0))])
     for _ in range(2):
         moist = sorted(p for p, v in tried.items() if v[0])
         airy = sorted(p for p, v in tried.items() if v[1])
@@ -187,9 +208,13 @@ def _siphon_words(box: Box) -> str:
         return "no reservoir to watch"
     by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
     if by_gap:
-        return f"siphoning when less than {by_gap[0].when_gap_below_cm:g} cm are left below the mesh, at most once a week"
+        return (
+            f"siphoning when less than {by_gap[0].when_gap_below_cm:g} cm are left below the mesh, at most once a week"
+        )
     if box.routine.siphons:
-        return f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"
+        return (
+            f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"
+        )
     return f"the water at least {NEVER_NEARER_CM:g} cm below the mesh for {WINDOW_DAYS} days without siphoning"
 
 
@@ -247,7 +272,9 @@ def _sources(box: Box) -> tuple[str, ...]:
     for table, name in sorted(names):
         entry = materials.get(table, name)
         out.append(f"{name}: {entry['theta_s'].source} (grade {entry['theta_s'].grade})")
-    out.append("physics: Richards' equation with van Genuchten and Mualem; ASHRAE Fundamentals for moist air; see reference/")
+    out.append(
+        "physics: Richards' equation with van Genuchten and Mualem; ASHRAE Fundamentals for moist air; see reference/"
+    )
     return tuple(out)
 
 
@@ -264,19 +291,30 @@ def _assumptions(box: Box, band_words: str) -> tuple[str, ...]:
         out.append(f"The {season} room: {room_in_words(room_of(box, season))} ({own}).")
     if e.leakage_ach is None:
         gaps = materials.get("defaults", "leakage")["ach"]
-        out.append(f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source}).")
+        out.append(
+            f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source})."
+        )
     if e.air_speed_cm_s is None:
         speed = materials.get("defaults", "air movement")["speed"]
-        out.append(f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g}).")
+        out.append(
+            f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g})."
+        )
     mesh = materials.get("defaults", "mesh exchange")["factor"]
     if any(o.mesh for o in e.openings):
-        out.append(f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess).")
+        out.append(
+            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
+        )
     sprays = sum(s.amount_ml / s.every_days for s in box.routine.sprays)
     other = [f"{sprays:.0f} ml a day sprayed by hand" if sprays else ""]
-    other += [f"{mist.name}, {mist.timer.on_s() / 60.0 * mist.flow_ml_min if callable(mist.timer.on_s) else mist.timer.on_s / 60.0 * mist.flow_ml_min:.0f} ml a day" for mist in box.routine.mists]
+    other += [
+        f"{mist.name}, {mist.timer.on_s() / 60.0 * mist.flow_ml_min if callable(mist.timer.on_s) else mist.timer.on_s / 60.0 * mist.flow_ml_min:.0f} ml a day"
+        for mist in box.routine.mists
+    ]
     other += ["the water dish, topped up daily" if e.dish else ""]
     kept = [text for text in other if text]
-    out.append(f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering.")
+    out.append(
+        f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."
+    )
     return tuple(out)
 
 

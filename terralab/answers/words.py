@@ -35,9 +35,13 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
         lines.append(f"  No daily pour works for {w['days']} days: {w['why']}.")
     else:
         end = f"at least {ml(w['most'])}" if w["most_is_open"] else ml(w["most"])
-        lines.append(f"  Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}.")
+        lines.append(
+            f"  Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}."
+        )
         if w["least_is_none"]:
-            lines.append("  Even with no pouring the soil's own store lasts that long; it only gets drier, and the air with it.")
+            lines.append(
+                "  Even with no pouring the soil's own store lasts that long; it only gets drier, and the air with it."
+            )
     lines.append(
         f"  Humidity then: {a.rh_day['mean']:.0f} % by day ({a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), "
         f"{a.rh_night['mean']:.0f} % by night ({a.rh_night['low']:.0f} to {a.rh_night['high']:.0f})."

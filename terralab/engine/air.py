@@ -10,14 +10,25 @@ import math
 from terralab.compiled import inner
 from terralab.engine.skin import skin_supply
 from terralab.physics.conductivity import vapour_diffusivity
-from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, PRESSURE, VAPOUR_HEAT, WATER_HEAT
+from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.convection import (
-    combined, forced_plate, in_series, natural_horizontal, natural_vertical, vapour_conductance,
+    combined,
+    forced_plate,
+    in_series,
+    natural_horizontal,
+    natural_vertical,
+    vapour_conductance,
 )
 from terralab.physics.fog import evaporation_rate
 from terralab.physics.moist_air import (
-    density, dry_air_density, humidity_ratio, latent_heat, saturated_vapour_density, saturation_pressure,
-    saturation_slope, vapour_enthalpy,
+    density,
+    dry_air_density,
+    humidity_ratio,
+    latent_heat,
+    saturated_vapour_density,
+    saturation_pressure,
+    saturation_slope,
+    vapour_enthalpy,
 )
 from terralab.physics.ventilation import one_opening, open_lid, stack_and_fan, two_openings
 

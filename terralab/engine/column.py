@@ -164,9 +164,34 @@ def bottom_flow(h, k, dk, half, soil, level, kind, fringe, entry, bottom_head):
 
 @kernel
 def step(
-    h, level, water, reservoir, dt, dz, soil_of, soils, contact, amounts, top_kind, top_value, top_head,
-    bottom_kind, bottom_head, ponding, head_form, depth, void, fringe, entry, reservoir_amount, temperature, diffusion,
-    density_sat, flow, vapour, work,
+    h,
+    level,
+    water,
+    reservoir,
+    dt,
+    dz,
+    soil_of,
+    soils,
+    contact,
+    amounts,
+    top_kind,
+    top_value,
+    top_head,
+    bottom_kind,
+    bottom_head,
+    ponding,
+    head_form,
+    depth,
+    void,
+    fringe,
+    entry,
+    reservoir_amount,
+    temperature,
+    diffusion,
+    density_sat,
+    flow,
+    vapour,
+    work,
 ):
     """One implicit step of length dt [s]. Returns (converged, new level, top flow, iterations).
 
@@ -223,8 +248,17 @@ def step(
                 q, qa, qb = half_flow(h[i], k_cell[i], dk_cell[i], h[i + 1], k_cell[i + 1], dk_cell[i + 1], distance)
             else:
                 q, qa, qb, contact[i] = contact_flow(
-                    h[i], k_cell[i], dk_cell[i], 0.5 * dz[i], soils[soil_of[i]],
-                    h[i + 1], k_cell[i + 1], dk_cell[i + 1], 0.5 * dz[i + 1], soils[soil_of[i + 1]], contact[i],
+                    h[i],
+                    k_cell[i],
+                    dk_cell[i],
+                    0.5 * dz[i],
+                    soils[soil_of[i]],
+                    h[i + 1],
+                    k_cell[i + 1],
+                    dk_cell[i + 1],
+                    0.5 * dz[i + 1],
+                    soils[soil_of[i + 1]],
+                    contact[i],
                 )
             d = diffusion[i] / (distance * WATER_DENSITY)
             vapour[i] = d * (a_cell[i] * density_sat[i] - a_cell[i + 1] * density_sat[i + 1])
@@ -240,8 +274,16 @@ def step(
         last = n - 1
         vapour[last] = 0.0
         q, q_h, q_level = bottom_flow(
-            h[last], k_cell[last], dk_cell[last], 0.5 * dz[last], soils[soil_of[last]], level, bottom_kind,
-            fringe, entry, bottom_head,
+            h[last],
+            k_cell[last],
+            dk_cell[last],
+            0.5 * dz[last],
+            soils[soil_of[last]],
+            level,
+            bottom_kind,
+            fringe,
+            entry,
+            bottom_head,
         )
         flow[last] = q
         residual[last] += dt * q
@@ -287,7 +329,7 @@ def moved(h, change):
     that the next one is made with the slope of the other side: without this, cells of coarse mixes swing from
     one side to the other for ever.
     """
-    if h < -0.005 and change < 0.0 or h < -1.0:
+    if (h < -0.005 and change < 0.0) or h < -1.0:
         ratio = change / h  # the change of ln|h|
         if ratio > 2.0:
             ratio = 2.0

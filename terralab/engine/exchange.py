@@ -106,8 +106,18 @@ def flows(b, now, k, s, base, chain, side, tau, f):
 def vapour_gain(f):
     """Vapour that the air gains [kg or kg/s] by the flows f."""
     return (
-        f.soil_evaporation + f.cover_evaporation + f.transpiration + f.leaf_film + f.glass_film + f.dish_evaporation
-        + f.tube_evaporation + f.wood_release + f.fog_evaporation - f.vapour_leak - f.vapour_openings - f.vapour_fan
+        f.soil_evaporation
+        + f.cover_evaporation
+        + f.transpiration
+        + f.leaf_film
+        + f.glass_film
+        + f.dish_evaporation
+        + f.tube_evaporation
+        + f.wood_release
+        + f.fog_evaporation
+        - f.vapour_leak
+        - f.vapour_openings
+        - f.vapour_fan
     )
 
 

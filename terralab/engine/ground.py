@@ -1,11 +1,20 @@
-"""Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after.
-"""
+"""Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after."""
 
 from terralab.compiled import inner
 from terralab.engine.column import pore_humidity
 from terralab.engine.fast import CURRENT
 from terralab.engine.skin import (
-    ACTIVE, ARRIVING, DENSITY_1, DIFFUSION, DISTANCE, DZ, HEAD_2, HUMIDITY, K_2, SLOPE_2, VAPOUR_2,
+    ACTIVE,
+    ARRIVING,
+    DENSITY_1,
+    DIFFUSION,
+    DISTANCE,
+    DZ,
+    HEAD_2,
+    HUMIDITY,
+    K_2,
+    SLOPE_2,
+    VAPOUR_2,
 )
 from terralab.physics.conductivity import conductivity, pore_diffusivity, vapour_diffusivity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
@@ -85,9 +94,7 @@ def prepare(w, watering_rate):
         w.cells[DRAWN, i] = 0.0
         if w.root_weight[i] > 0.0:
             air = w.thermal[i, 3] - w.cells[THETA, i]
-            w.cells[DRAWN, i] = w.root_weight[i] * water_stress(
-                w.head[i], air, b.wet_limit, b.root_start, b.root_stop
-            )
+            w.cells[DRAWN, i] = w.root_weight[i] * water_stress(w.head[i], air, b.wet_limit, b.root_start, b.root_stop)
             stress += w.cells[DRAWN, i]
     if stress > 0.0:
         for i in range(n):
@@ -131,7 +138,10 @@ def reservoir_vapour(w):
 
 @inner
 def bypass(b, theta):
-    """Share of a pour that runs past a dry, water-repellent mix into the drainage layer [-]."""
+    """Share of a pour that runs past a dry, water-repellent mix into the drainage layer [-]; theta is the mix's mean.
+
+    Shrinkage gaps and shedding last until the bulk of the mix is wet again, however wet its surface.
+    """
     if b.bypass_share <= 0.0 or b.repellent_below <= 0.0:
         return 0.0
     x = theta / b.repellent_below

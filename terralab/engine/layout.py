@@ -19,7 +19,11 @@ from terralab.engine.schedule import devices
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
 from terralab.physics.constants import (
-    LATENT_ZERO, STEFAN_BOLTZMANN, WATER_DENSITY, WATER_HEAT, ZERO_CELSIUS,
+    LATENT_ZERO,
+    STEFAN_BOLTZMANN,
+    WATER_DENSITY,
+    WATER_HEAT,
+    ZERO_CELSIUS,
 )
 from terralab.physics.convection import litter_resistance
 from terralab.physics.fog import chill_factor, settling_speed
@@ -123,15 +127,15 @@ def openings_of(e: Enclosure, pick: Choice) -> dict[str, float]:
         if area <= 0.0:
             continue
         if opening.wall == "lid":
-            lid += area * (1.0 if not opening.mesh else 1.0)
+            lid += area
         else:
             middle = (opening.bottom_cm + 0.5 * opening.height_cm) / 100.0
             walls.append((middle, area * (mesh if opening.mesh else 1.0), opening.height_cm / 100.0))
     walls.sort()
     lid_mesh = mesh if any(o.wall == "lid" and o.mesh for o in e.openings) else 1.0
     levels = [*walls, *([(e.height_cm / 100.0, lid * lid_mesh, 0.0)] if lid > 0.0 else [])]
-    out = dict(vent_low=0.0, vent_high=0.0, vent_apart=0.0, slot_area=0.0, slot_height=0.0)
-    out |= dict(lid_area=lid, lid_factor=lid_mesh, open_area=lid + sum(area for _, area, _ in walls))
+    out = {"vent_low": 0.0, "vent_high": 0.0, "vent_apart": 0.0, "slot_area": 0.0, "slot_height": 0.0}
+    out |= {"lid_area": lid, "lid_factor": lid_mesh, "open_area": lid + sum(area for _, area, _ in walls)}
     if walls:
         lowest = walls[0][0]
         low = [v for v in levels if v[0] < lowest + 0.05]
@@ -140,9 +144,7 @@ def openings_of(e: Enclosure, pick: Choice) -> dict[str, float]:
         if high:
             high_area = sum(v[1] for v in high)
             out["vent_low"], out["vent_high"] = low_area, high_area
-            out["vent_apart"] = (
-                sum(v[0] * v[1] for v in high) / high_area - sum(v[0] * v[1] for v in low) / low_area
-            )
+            out["vent_apart"] = sum(v[0] * v[1] for v in high) / high_area - sum(v[0] * v[1] for v in low) / low_area
         else:
             out["slot_area"] = low_area
             out["slot_height"] = sum(v[1] * v[2] for v in low) / low_area
@@ -155,7 +157,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     default = lambda name, prop: pick("defaults", name, prop)  # noqa: E731
     row = np.zeros(1, BOX)
     b = row[0]
-    width, depth, height = e.width_cm / 100.0, e.front_to_back_cm / 100.0, e.height_cm / 100.0
+    width, depth = e.width_cm / 100.0, e.front_to_back_cm / 100.0
     floor = width * depth
     b["floor"] = floor
     b["volume"] = e.air_volume_m3
@@ -165,7 +167,9 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     for name in ("vent_low", "vent_high", "vent_apart", "slot_area", "slot_height", "lid_area", "lid_factor"):
         b[name] = vents[name]
     b["discharge"] = default("discharge coefficient", "factor")
-    leakage = e.leakage_ach if e.leakage_ach is not None and "leakage.ach" not in pick.choose else default("leakage", "ach")
+    leakage = (
+        e.leakage_ach if e.leakage_ach is not None and "leakage.ach" not in pick.choose else default("leakage", "ach")
+    )
     b["leak"] = max(leakage, 1e-3) * e.air_volume_m3 / 3600.0
     speed = e.air_speed_cm_s if e.air_speed_cm_s is not None and "air movement.speed" not in pick.choose else None
     b["still_air"] = max(0.01, default("air movement", "speed") if speed is None else speed / 100.0)
@@ -230,9 +234,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     b["fog_diameter"] = drop
     b["fog_settle"] = max(30.0, b["air_height"] / settling_speed(drop))
     slope = (saturated_vapour_density(LONG_WAVE_AT + 0.5) - saturated_vapour_density(LONG_WAVE_AT - 0.5)) / 1.0
-    b["fog_cooling"] = chill_factor(
-        LONG_WAVE_AT, slope, 0.0, LATENT_ZERO, vapour_diffusivity(LONG_WAVE_AT), 0.0258
-    )
+    b["fog_cooling"] = chill_factor(LONG_WAVE_AT, slope, 0.0, LATENT_ZERO, vapour_diffusivity(LONG_WAVE_AT), 0.0258)
     top = materials.get("substrates", layers_of(e)[0][0])
     b["repellent_below"] = pick("substrates", top.name, "repellent_below")
     b["bypass_share"] = pick("substrates", top.name, "bypass_share")
@@ -272,7 +274,9 @@ def device_rows(box: Box, pick: Choice, b: np.void) -> np.ndarray:
     return devices(box.routine, pick, shade, can_exchange=vents > 0.0)
 
 
-def start_heads(kind: str, dz: np.ndarray, soils: np.ndarray, place: np.ndarray, entry: float, level: float) -> np.ndarray:
+def start_heads(
+    kind: str, dz: np.ndarray, soils: np.ndarray, place: np.ndarray, entry: float, level: float
+) -> np.ndarray:
     """Heads of the cells [m] at the start. drained-moist: at rest above the mesh; wet: brimful; dry: -5000 m."""
     above_base = dz.sum() - (np.cumsum(dz) - 0.5 * dz)
     if kind == "dry":

@@ -10,10 +10,19 @@ import numpy as np
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import schedule
-from terralab.engine.layout import (
-    Choice, box_row, device_rows, grid, layers_of, roots_of, soil_row, start_heads, stored_water, thermal_layers,
-)
 from terralab.engine.column import reservoir_stored
+from terralab.engine.layout import (
+    Choice,
+    box_row,
+    device_rows,
+    grid,
+    layers_of,
+    roots_of,
+    soil_row,
+    start_heads,
+    stored_water,
+    thermal_layers,
+)
 from terralab.engine.tables import COEFFICIENTS, FLOW, MOVED, NOW, STATE, Work
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 
@@ -36,14 +45,14 @@ class Accuracy:
 
 ACCURACY = {
     "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=300.0, longest_soil=900.0, theta=0.01, skin=0.02),
-    "strict": Accuracy(rh=0.001, temperature=0.03, longest_air=60.0, longest_soil=120.0, theta=0.002, skin=0.005, rounds=3),
+    "strict": Accuracy(
+        rh=0.001, temperature=0.03, longest_air=60.0, longest_soil=120.0, theta=0.002, skin=0.005, rounds=3
+    ),
     "preview": Accuracy(rh=0.05, temperature=1.0, longest_air=600.0, longest_soil=3600.0, theta=0.03, skin=0.05),
 }
 
 
-def pack(
-    box: Box, room: RoomState, days: int, choose: Mapping[str, str] | None = None, cells: int = CELLS
-) -> Work:
+def pack(box: Box, room: RoomState, days: int, choose: Mapping[str, str] | None = None, cells: int = CELLS) -> Work:
     """Arrays for one run of `box` in `room` over `days`; `choose` moves uncertain numbers to an end of their range."""
     pick = Choice(choose)
     layers = layers_of(box.enclosure)
@@ -103,12 +112,39 @@ def pack(
     devices_on = np.where(rows["senses"] > 0.0, 0, 1).astype(np.int64)
     plain = lambda array: array.view(np.float64).reshape(len(array), -1)  # noqa: E731
     return Work(
-        box=b, now=now, coefficients=np.zeros(1, COEFFICIENTS), state=state, state_v=plain(state),
-        flow=flow, flow_v=plain(flow), moved=moved, moved_v=plain(moved), chain=chain, capacity=np.zeros(size),
-        between=np.zeros(max(1, size - 1)), side=side, sweep=np.zeros((2, size + 1)), skin=np.zeros(11),
-        devices=rows, device_on=devices_on.astype(float), device_since=np.full(len(rows), -1e9), device_kept=np.zeros((2, len(rows))), schedule_t=times,
-        schedule_on=on, schedule_rate=rates, hand_t=hand_t, hand=hand, room=room_rows, dz=dz, soil_of=place,
-        soils=soils, thermal=thermal, layer_start=starts,
+        box=b,
+        now=now,
+        coefficients=np.zeros(1, COEFFICIENTS),
+        state=state,
+        state_v=plain(state),
+        flow=flow,
+        flow_v=plain(flow),
+        moved=moved,
+        moved_v=plain(moved),
+        chain=chain,
+        capacity=np.zeros(size),
+        between=np.zeros(max(1, size - 1)),
+        side=side,
+        sweep=np.zeros((2, size + 1)),
+        skin=np.zeros(11),
+        devices=rows,
+        device_on=devices_on.astype(float),
+        device_since=np.full(len(rows), -1e9),
+        device_kept=np.zeros((2, len(rows))),
+        schedule_t=times,
+        schedule_on=on,
+        schedule_rate=rates,
+        hand_t=hand_t,
+        hand=hand,
+        room=room_rows,
+        dz=dz,
+        soil_of=place,
+        soils=soils,
+        thermal=thermal,
+        layer_start=starts,
         root_weight=roots_of(dz, float(one["root_depth"])) if one["has_plants"] else np.zeros(n),
-        head=head, water=water, cells=np.zeros((11, n + 1)), newton=np.zeros((9, n + 2)),
+        head=head,
+        water=water,
+        cells=np.zeros((11, n + 1)),
+        newton=np.zeros((9, n + 2)),
     )

@@ -11,8 +11,21 @@ from terralab.engine.column import FLUX, pore_humidity, step
 from terralab.engine.deeds import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
 from terralab.engine.fast import CURRENT, KEPT, fast_march
 from terralab.engine.ground import (
-    CONTACT, DENSE, DIFFUSE, DRAWN, FLOW, KEPT_HEAD, KEPT_WATER, SOURCE, THETA, VAPOUR, WARMTH, bypass, carry_heat,
-    prepare, reservoir_vapour,
+    CONTACT,
+    DENSE,
+    DIFFUSE,
+    DRAWN,
+    FLOW,
+    KEPT_HEAD,
+    KEPT_WATER,
+    SOURCE,
+    THETA,
+    VAPOUR,
+    WARMTH,
+    bypass,
+    carry_heat,
+    prepare,
+    reservoir_vapour,
 )
 from terralab.engine.skin import ACTIVE, HUMIDITY
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
@@ -20,7 +33,16 @@ from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 
 # settings of a run, in the order of the settings row
 (
-    SECONDS, EVERY, TOLERANCE_RH, TOLERANCE_T, LONGEST_AIR, LONGEST_SOIL, TOLERANCE_THETA, TOLERANCE_SKIN, ROUNDS, CAP,
+    SECONDS,
+    EVERY,
+    TOLERANCE_RH,
+    TOLERANCE_T,
+    LONGEST_AIR,
+    LONGEST_SOIL,
+    TOLERANCE_THETA,
+    TOLERANCE_SKIN,
+    ROUNDS,
+    CAP,
 ) = range(10)
 SHORTEST_SOIL = 0.05  # s
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
@@ -81,7 +103,12 @@ def soil_step(w, dt, poured, tolerance_skin):
     f = w.flow[3]
     moved = w.moved[1]
     to_metres = 1.0 / (WATER_DENSITY * b.floor)
-    past = bypass(b, w.cells[THETA, 0]) * poured
+    held = 0.0
+    deep = 0.0
+    for i in range(n):
+        held += w.cells[THETA, i] * w.dz[i]
+        deep += w.dz[i]
+    past = bypass(b, held / deep) * poured
     room_t = w.now[0].room_t
     edge = f.glass_drip * b.run_off_to_soil
     arriving = poured - past + edge
@@ -107,10 +134,34 @@ def soil_step(w, dt, poured, tolerance_skin):
         # no drainage layer: what runs past the mix or down the glass gathers at the bottom of the soil
         w.cells[SOURCE, n - 1] += below * to_metres
     good, level, _, _ = step(
-        w.head[:n], w.head[n], w.water[:n], w.water[n], dt, w.dz, w.soil_of, w.soils, w.cells[CONTACT],
-        w.cells[SOURCE], FLUX, 0.0, 0.0, int(b.bottom_kind), 0.0, True, False, b.reservoir_depth, b.void,
-        b.fringe, b.entry, into_reservoir, w.cells[WARMTH], w.cells[DIFFUSE], w.cells[DENSE], w.cells[FLOW],
-        w.cells[VAPOUR], w.newton,
+        w.head[:n],
+        w.head[n],
+        w.water[:n],
+        w.water[n],
+        dt,
+        w.dz,
+        w.soil_of,
+        w.soils,
+        w.cells[CONTACT],
+        w.cells[SOURCE],
+        FLUX,
+        0.0,
+        0.0,
+        int(b.bottom_kind),
+        0.0,
+        True,
+        False,
+        b.reservoir_depth,
+        b.void,
+        b.fringe,
+        b.entry,
+        into_reservoir,
+        w.cells[WARMTH],
+        w.cells[DIFFUSE],
+        w.cells[DENSE],
+        w.cells[FLOW],
+        w.cells[VAPOUR],
+        w.newton,
     )
     if not good:
         return 1, 0.0, 0.0
@@ -228,9 +279,8 @@ def march(w, settings, out, counts):
         grow = 2.0 if effort < 1e-3 else min(2.0, max(0.3, 0.8 / effort))
         if skin > 0.3:
             grow = min(grow, 1.0)
-        if now < remaining or grow < 1.0:
-            dt = now * grow
-        elif dt < now * grow:
+        # a step cut short by an event says nothing against the length before it
+        if now < remaining or grow < 1.0 or dt < now * grow:
             dt = now * grow
         dt = min(dt, settings[LONGEST_SOIL])
         m = w.moved[1]

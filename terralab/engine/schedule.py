@@ -47,7 +47,9 @@ def devices(routine: Routine, pick: Callable, shade: float, can_exchange: bool) 
             row["lit"] = 1.0 if light > 0.0 else 0.0
             row["power"] = device.power_w
         elif device in routine.heaters:
-            radiant, convective, floor = (pick("heaters", device.kind, part) for part in ("radiant", "convective", "floor"))
+            radiant, convective, floor = (
+                pick("heaters", device.kind, part) for part in ("radiant", "convective", "floor")
+            )
             row["leaf_heat"] = device.power_w * radiant * shade
             row["ground_heat"] = device.power_w * radiant * (1.0 - shade)
             row["air_heat"] = device.power_w * convective
@@ -101,7 +103,7 @@ def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray,
         rate = spray.amount_ml / 1000.0 / span
         track = repeated([(spray.time_s, spray.time_s + span)], days, spray.every_days)
         hands.append((track, (0.0, rate * (1.0 - airborne), rate * airborne)))
-    every = [track for track in tracks] + [track for track, _ in hands]
+    every = [*tracks, *(track for track, _ in hands)]
     times = np.unique(np.concatenate([[0.0], *[np.concatenate(track) for track in every]]))
     times = times[times < days * DAY]
     running = lambda track: np.searchsorted(track[0], times, "right") - np.searchsorted(track[1], times, "right")  # noqa: E731

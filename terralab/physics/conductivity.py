@@ -11,7 +11,17 @@ import math
 from terralab.compiled import kernel
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, ZERO_CELSIUS
 from terralab.physics.retention import (
-    AIR_ENTRY, ALPHA, ALPHA2, FORM, K_SCALE, KS, L, N, N2, W2, saturation_and_slope,
+    AIR_ENTRY,
+    ALPHA,
+    ALPHA2,
+    FORM,
+    K_SCALE,
+    KS,
+    N2,
+    W2,
+    L,
+    N,
+    saturation_and_slope,
 )
 
 

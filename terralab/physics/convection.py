@@ -9,7 +9,12 @@ import math
 
 from terralab.compiled import kernel
 from terralab.physics.constants import (
-    AIR_CONDUCTIVITY, AIR_HEAT, AIR_PRANDTL, AIR_VISCOSITY, GRAVITY, LEWIS_FACTOR,
+    AIR_CONDUCTIVITY,
+    AIR_HEAT,
+    AIR_PRANDTL,
+    AIR_VISCOSITY,
+    GRAVITY,
+    LEWIS_FACTOR,
 )
 
 

@@ -8,7 +8,15 @@ import math
 
 from terralab.compiled import kernel
 from terralab.physics.constants import (
-    AIR_HEAT, GAS_AIR, GAS_VAPOUR, LATENT_ZERO, MASS_RATIO, PRESSURE, VAPOUR_HEAT, WATER_HEAT, ZERO_CELSIUS,
+    AIR_HEAT,
+    GAS_AIR,
+    GAS_VAPOUR,
+    LATENT_ZERO,
+    MASS_RATIO,
+    PRESSURE,
+    VAPOUR_HEAT,
+    WATER_HEAT,
+    ZERO_CELSIUS,
 )
 
 
@@ -23,7 +31,9 @@ def saturation_pressure(t_c):
         return math.nan
     t = t_c + ZERO_CELSIUS
     return math.exp(
-        -5.8002206e3 / t + 1.3914993 + t * (-4.8640239e-2 + t * (4.1764768e-5 - 1.4452093e-8 * t))
+        -5.8002206e3 / t
+        + 1.3914993
+        + t * (-4.8640239e-2 + t * (4.1764768e-5 - 1.4452093e-8 * t))
         + 6.5459673 * math.log(t)
     )
 

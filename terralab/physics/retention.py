@@ -12,7 +12,18 @@ from terralab.compiled import kernel
 
 #: The numbers of one soil, in the order in which a row of the soil table holds them.
 SOIL_COLUMNS = (
-    "form", "theta_r", "theta_s", "alpha", "n", "l", "ks", "w2", "alpha2", "n2", "air_entry", "dry_end",
+    "form",
+    "theta_r",
+    "theta_s",
+    "alpha",
+    "n",
+    "l",
+    "ks",
+    "w2",
+    "alpha2",
+    "n2",
+    "air_entry",
+    "dry_end",
     "k_scale",
 )
 FORM, THETA_R, THETA_S, ALPHA, N, L, KS, W2, ALPHA2, N2, AIR_ENTRY, DRY_END, K_SCALE = range(13)

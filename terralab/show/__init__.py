@@ -17,7 +17,7 @@ _WHERE = {
     "save": ("style", "save"),
 }
 
-__all__ = ["budget_picture", "save", "water_picture", "week_picture"]  # noqa: F822 - found by __getattr__
+__all__ = ["budget_picture", "save", "water_picture", "week_picture"]
 
 
 def __getattr__(name: str) -> object:

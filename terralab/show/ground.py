@@ -5,8 +5,11 @@ from __future__ import annotations
 import matplotlib.patheffects as effects
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.ticker import MaxNLocator
+from matplotlib.transforms import Affine2D, Transform
 
 from terralab.answers.balance import AIR_WANTED
+from terralab.engine.layout import layers_of
 from terralab.record import Record
 from terralab.show.days import DAY_S, Span, shade_nights
 from terralab.show.style import BLACK, BLUE, SKY, TEXT_PT, WATER_MAP, WIDTH_IN, Picture, literal, short
@@ -26,12 +29,12 @@ def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture) -> None:
     _hatch_airless(axes, record, rows, time, edges)
     axes.set_ylim(edges[-1], 0.0)
     depth = 0.0
-    for layer in record.box.enclosure.layers if len(record.box.enclosure.layers) > 1 else ():
-        axes.text(0.01, (depth + 0.5 * layer.depth_cm) / edges[-1], literal(short(layer.material, 40)),
-                  transform=_down(axes), fontsize=TEXT_PT, va="center", color="white", path_effects=_halo())
-        depth += layer.depth_cm
-        if depth < edges[-1] - 1e-6:
+    for material, thick_m in layers_of(record.box.enclosure):
+        if depth > 0.0:
             axes.axhline(depth, color="white", linewidth=1.2, linestyle=(0, (5, 3)))
+        axes.text(0.01, (depth + 50.0 * thick_m) / edges[-1], literal(short(material, 40)),
+                  transform=_down(axes), fontsize=TEXT_PT, va="center", color="white", path_effects=_halo())
+        depth += 100.0 * thick_m
     box = axes.get_position()
     scale = figure.add_axes((box.x1 + 0.1 / WIDTH_IN, box.y0, 0.13 / WIDTH_IN, box.height))
     bar = figure.colorbar(mesh, cax=scale)
@@ -52,17 +55,28 @@ def draw_gap(axes: Axes, record: Record, span: Span) -> None:
     for depth, name in ((0.0, edge_name(record)), (floor, "glass floor")):
         axes.annotate(name, (1.0, depth), xycoords=axes.get_yaxis_transform(), xytext=(4, 0),
                       textcoords="offset points", va="center", fontsize=TEXT_PT, annotation_clip=False)
+    axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     axes.set_ylim(floor, top)
 
 
 def edge_name(record: Record) -> str:
     """What the drainage layer ends at: the mesh, or the soil where there is none."""
-    return "mesh" if record.box.enclosure.mesh_barrier else "soil above"
+    return "mesh" if record.box.enclosure.mesh_barrier else "soil"
+
+
+def moss_cm(record: Record) -> float:
+    """Thickness of the moss [cm] that lies on the soil and is computed with it; 0 without any.
+
+    Moss is never short of air: its pores that fill with water are a small part of its hollow space.
+    """
+    enclosure = record.box.enclosure
+    return enclosure.cover.depth_cm if len(layers_of(enclosure)) > len(enclosure.layers) else 0.0
 
 
 def airless_cm(record: Record, span: Span) -> float:
     """The greatest thickness of soil [cm] that at one time holds less than 10 % air."""
-    airless = record.air_space[span.rows(record)] < AIR_WANTED
+    soil = record.depth_cm > moss_cm(record)
+    airless = (record.air_space[span.rows(record)] < AIR_WANTED) & soil
     return float((airless * 100.0 * record.raw.dz).sum(axis=1).max())
 
 
@@ -71,7 +85,8 @@ def airless_words(record: Record, span: Span) -> str:
     thick = airless_cm(record, span)
     if thick <= 0.0:
         return "at least 10 % air everywhere"
-    return f"hatched: under 10 % air, up to {thick:.1f} cm of {100 * record.raw.dz.sum():.0f} cm"
+    deep = 100.0 * float(record.raw.dz.sum()) - moss_cm(record)
+    return f"hatched: under 10 % air, up to {thick:.1f} cm of {deep:.0f} cm"
 
 
 def thinned(rows: np.ndarray) -> np.ndarray:
@@ -80,11 +95,12 @@ def thinned(rows: np.ndarray) -> np.ndarray:
 
 
 def _hatch_airless(axes: Axes, record: Record, rows: np.ndarray, time: np.ndarray, edges: np.ndarray) -> None:
-    air = record.air_space[rows].T
+    soil = record.depth_cm > moss_cm(record)
+    air = record.air_space[rows][:, soil].T
     if air.min() >= AIR_WANTED:
         return
     # The outermost cells are carried to the edges, so that the hatching fills the panel.
-    depth = np.concatenate([[edges[0]], record.depth_cm, [edges[-1]]])
+    depth = np.concatenate([[moss_cm(record)], record.depth_cm[soil], [edges[-1]]])
     air = np.vstack([air[:1], air, air[-1:]])
     filled = axes.contourf(time, depth, air, levels=[-1.0, AIR_WANTED], colors="none", hatches=["////"])
     filled.set_edgecolor("white")
@@ -109,8 +125,6 @@ def _halo() -> list[effects.AbstractPathEffect]:
     return [effects.withStroke(linewidth=2.5, foreground=BLACK)]
 
 
-def _down(axes: Axes):
+def _down(axes: Axes) -> Transform:
     """Axes shares, counted from the top, as depth is."""
-    from matplotlib.transforms import Affine2D
-
     return Affine2D().scale(1.0, -1.0).translate(0.0, 1.0) + axes.transAxes

@@ -12,7 +12,18 @@ from terralab.describe.routine import Pour, Routine, Spray
 from terralab.record import Record
 from terralab.show.days import DAY_S, Span, shade_nights
 from terralab.show.style import (
-    BLACK, BLUE, GREEN, LINE, ORANGE, PURPLE, SKY, TEXT_PT, VERMILLION, legend_above, literal, short,
+    BLACK,
+    BLUE,
+    GREEN,
+    LINE,
+    ORANGE,
+    PURPLE,
+    SKY,
+    TEXT_PT,
+    VERMILLION,
+    legend_above,
+    literal,
+    short,
 )
 
 MOST_ROWS = 16  # more strips would be too thin to read
@@ -43,7 +54,7 @@ def strips_of(record: Record, span: Span) -> list[Strip]:
         # A siphon that watches the gap follows no clock, so the deeds are read from the record.
         rows = span.rows(record)
         times = record.raw.t[rows[record.raw.moved["siphoned"][rows] > 0.0]] / DAY_S
-        out.append(Strip("siphoned", BLACK, tuple((t, t) for t in times)))
+        out.append(Strip("siphoned" if times.size else "siphoned (never)", BLACK, tuple((t, t) for t in times)))
     return out
 
 

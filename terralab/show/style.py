@@ -34,6 +34,7 @@ WATER_MAP = "cividis_r"  # the map reversed, so that wet is dark
 WIDTH_IN, DPI = 8.0, 150  # 1200 pixels wide
 LEFT_IN, RIGHT_IN = 1.6, 0.95  # room for names on the left, for labels and the colour scale on the right
 TITLE_PT, HEADING_PT, TEXT_PT = 14.0, 10.5, 9.5
+_HEADING_UP_IN = 0.19  # from the top of a panel to the middle of its heading
 
 _OTHER_PICTURES = {".jpg", ".jpeg", ".gif", ".pdf", ".svg", ".tif", ".tiff", ".webp", ".bmp", ".eps"}
 
@@ -82,23 +83,26 @@ def add_panel(figure: Picture, top_in: float, height_in: float, heading: str, un
     axes.set_ylabel(unit, fontsize=TEXT_PT)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    write(figure, LEFT_IN - 1.45, top_in - 0.3, heading, HEADING_PT, weight="bold")
+    write(figure, 0.15, top_in - _HEADING_UP_IN, heading, HEADING_PT, middle=True, weight="bold")
     return axes
 
 
-def write(figure: Picture, left_in: float, top_in: float, text: str, size: float, **looks: Any) -> None:
-    """Write text whose upper left corner lies so many inches from the upper left corner of the figure."""
-    total = figure.get_figheight()
-    figure.text(
-        left_in / WIDTH_IN, 1 - top_in / total, literal(text), fontsize=size, va="top", ha="left", **looks
-    )
+def write(
+    figure: Picture, left_in: float, top_in: float, text: str, size: float, middle: bool = False, **looks: Any
+) -> None:
+    """Write text so many inches from the left and from the top of the figure: its upper edge, or its middle."""
+    place = left_in / WIDTH_IN, 1 - top_in / figure.get_figheight()
+    figure.text(*place, literal(text), fontsize=size, va="center" if middle else "top", ha="left", **looks)
 
 
 def legend_above(axes: Axes, **more: Any) -> None:
-    """Put the legend of a panel on the right of the line above it."""
+    """Put the legend of a panel above it on the right, on the line of its heading."""
+    figure, box = axes.figure, axes.get_position()
+    middle = box.y1 + _HEADING_UP_IN / figure.get_figheight()
     axes.legend(
-        loc="lower right", bbox_to_anchor=(1.0, 0.98), ncols=4, frameon=False, fontsize=TEXT_PT,
-        borderaxespad=0.1, handlelength=2.2, columnspacing=1.3, handletextpad=0.5, **more,
+        loc="center right", bbox_to_anchor=(1 - 0.15 / WIDTH_IN, middle), bbox_transform=figure.transFigure,
+        ncols=4, frameon=False, fontsize=TEXT_PT, borderpad=0.0, borderaxespad=0.0, handlelength=2.2,
+        columnspacing=1.3, handletextpad=0.5, **more,
     )
 
 

@@ -13,12 +13,24 @@ from terralab.show import ground
 from terralab.show.days import DAY_S, Span, shade_nights, share_days
 from terralab.show.strips import MOST_ROWS, draw_strips, in_words, strips_of
 from terralab.show.style import (
-    BLACK, BLUE, GREEN, LINE, PURPLE, TEXT_PT, TITLE_PT, VERMILLION, Picture, add_panel, legend_above, plain_look,
-    short, write,
+    BLACK,
+    BLUE,
+    GREEN,
+    LINE,
+    PURPLE,
+    TEXT_PT,
+    TITLE_PT,
+    VERMILLION,
+    Picture,
+    add_panel,
+    legend_above,
+    plain_look,
+    short,
+    write,
 )
 
 _BETWEEN_IN = 0.42  # between two panels: heading and legend stand there
-_TOP_IN, _BOTTOM_IN = 0.85, 0.55
+_TOP_IN, _BOTTOM_IN = 1.15, 0.7
 _STRIP_IN = 0.22
 
 
@@ -43,10 +55,7 @@ def alt_text(record: Record, days: int = 7, band: Band | None = None) -> str:
     rh = np.minimum(100.0, record.relative_humidity[rows])
     text = [f"{record.box.name}, {span.words}: relative humidity {rh.min():.0f} to {rh.max():.0f} %"]
     if band is not None:
-        text[0] += (
-            f", wanted {band.day_low:g} to {band.day_high:g} % by day and {band.night_low:g} to "
-            f"{band.night_high:g} % by night; {_hours_inside(record, span, band)}"
-        )
+        text[0] += f", wanted {_band_words(band)}. {_hours_inside(record, span, band)}"
     air, surface = s["air temperature C"][rows], s["soil surface temperature C"][rows]
     room = _room_c(record, rows)
     text.append(
@@ -76,13 +85,13 @@ def height_in(record: Record) -> float:
 def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top_in: float = 0.0) -> None:
     """Draw the panels onto a figure, `height_in(record)` inches of it from `top_in` inches below its top."""
     span, band = _span_and_band(record, days, band)
-    _write_title(figure, record, span, top_in)
+    _write_title(figure, record, span, band, top_in)
     strips = strips_of(record, span)
     strips_in = _STRIP_IN * min(MOST_ROWS, max(2, len(strips)))
     parts = 4 if not record.has_reservoir else 5
     free = height_in(record) - _TOP_IN - _BOTTOM_IN - strips_in - _BETWEEN_IN * (parts - 1)
     heights = _heights(free, record.has_reservoir)
-    top = top_in + _TOP_IN + 0.1
+    top = top_in + _TOP_IN
     panels = []
 
     def panel(height: float, heading: str, unit: str = "") -> Axes:
@@ -92,14 +101,14 @@ def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top
         panels.append(axes)
         return axes
 
-    _draw_humidity(panel(heights[0], _humidity_heading(record, span, band), "% RH"), record, span, band)
+    _draw_humidity(panel(heights[0], "Relative humidity", "% RH"), record, span, band)
     _draw_temperatures(panel(heights[1], "Temperature", "°C"), record, span)
     draw_strips(panel(strips_in, "What happens when"), strips, span)
     soil = f"Water in the soil ({ground.airless_words(record, span)})"
     ground.draw_soil(panel(heights[2], soil, "cm below\nthe surface"), record, span, figure)
     if record.has_reservoir:
         left = f"{record.gap_below_mesh_cm[-1]:.1f} cm of air under the {ground.edge_name(record)} at the end"
-        below = panel(heights[3], f"Water in the drainage layer ({left})", "cm below\nthe mesh")
+        below = panel(heights[3], f"Water in the drainage layer ({left})", f"cm below\nthe {ground.edge_name(record)}")
         ground.draw_gap(below, record, span)
     share_days(panels, span)
 
@@ -121,27 +130,32 @@ def _heights(free: float, has_reservoir: bool) -> list[float]:
     return [free * weight / sum(weights) for weight in weights]
 
 
-def _write_title(figure: Picture, record: Record, span: Span, top_in: float) -> None:
+def _write_title(figure: Picture, record: Record, span: Span, band: Band | None, top_in: float) -> None:
     write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
     season = "now" if record.season == "now" else f"in {record.season}"
     room = room_in_words(room_of(record.box, record.season)).replace(" C,", " °C,")
     write(figure, 0.15, top_in + 0.4, f"{span.words.capitalize()}. The room {season}: {room}. Computed, not measured.",
           TEXT_PT, color=LINE)
+    if band is None:
+        wanted = "No humidity is wanted: neither a band nor an animal group was given."
+    else:
+        wanted = f"Wanted: {_band_words(band)}. {_hours_inside(record, span, band)}."
+    write(figure, 0.15, top_in + 0.6, wanted, TEXT_PT, color=LINE)
 
 
 def _hours_inside(record: Record, span: Span, band: Band) -> str:
     inside = hours(record, record.rows(span.first, span.last), band)
     day = (span.day_to_s - span.day_from_s) / 3600.0 % 24.0
     return (
-        f"inside it {inside['day inside']:.1f} of {day:.0f} h of the day, {inside['night inside']:.1f} of "
-        f"{24 - day:.0f} h of the night"
+        f"Reached for {inside['day inside']:.1f} of {day:.3g} h by day, {inside['night inside']:.1f} of "
+        f"{24 - day:.3g} h by night"
     )
 
 
-def _humidity_heading(record: Record, span: Span, band: Band | None) -> str:
-    if band is None:
-        return "Relative humidity (no wanted band was given)"
-    return f"Relative humidity ({_hours_inside(record, span, band)})"
+def _band_words(band: Band) -> str:
+    return (
+        f"{band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night"
+    )
 
 
 def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
@@ -165,7 +179,7 @@ def _draw_humidity(axes: Axes, record: Record, span: Span, band: Band | None) ->
                     [start, end], *ends, facecolor=colour, alpha=0.4, hatch=hatch, edgecolor=colour, linewidth=0.0,
                     zorder=1, label=name if number == 0 else None,
                 )
-    axes.plot(record.raw.t[rows] / DAY_S, rh, color=BLUE, linewidth=1.8, label="air in the box", zorder=3)
+    axes.plot(record.raw.t[rows] / DAY_S, rh, color=BLUE, linewidth=1.3, label="air in the box", zorder=3)
     axes.set_ylim(max(0.0, 10.0 * np.floor((low - 3.0) / 10.0)), 102.0)
     legend_above(axes)
 
@@ -180,7 +194,7 @@ def _draw_temperatures(axes: Axes, record: Record, span: Span) -> None:
         (_room_c(record, rows), BLACK, (0, (1, 1.5)), "room"),
     )
     for values, colour, stroke, name in lines:
-        axes.plot(time, values, color=colour, linestyle=stroke, linewidth=1.6, label=name, zorder=3)
+        axes.plot(time, values, color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=3)
     everything = np.concatenate([line[0] for line in lines])
     axes.set_ylim(np.floor(everything.min() - 0.5), np.ceil(everything.max() + 0.5))
     legend_above(axes)

@@ -245,7 +245,7 @@ def test_container_capacity(height_cm, expected):
 def test_container_height_effect():
     """Direction only: the row's bark is not described well enough to be fitted.
 
-    From 30 cm to 4 cm high the shipped bark mix goes from 44 to 31 % air; the row has 28 and 12 %.
+    From 30 cm to 4 cm high the shipped bark mix goes from 40 to 26 % air; the row has 28 and 12 %.
     """
     porosity = Soil.from_material("bark-rich mix").theta_s
     air = [porosity - container_capacity("bark-rich mix", height) for height in (30.0, 15.0, 8.0, 4.0)]
@@ -375,7 +375,7 @@ def test_sand_column_dries():
 
     Taken 10 cm high, it keeps up a demand of 0.687 cm/d and then falls as measured, but 10 % later (below half
     at 3.36 d against 3.04 d) and with 7 % more water given by the end (2.76 cm against 2.57). An 8 cm column
-    would give 3.10 d and 2.47 cm: the height alone is enough to explain both.
+    would give 3.14 d and 2.47 cm: the height alone is enough to explain both.
     """
     time_s, flux = np.loadtxt(DATA / "sand_drying_iden2021.csv", delimiter=",", skiprows=4).T
     measured = flux / CM_PER_DAY

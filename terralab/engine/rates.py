@@ -1,0 +1,254 @@
+"""The same equations as plain rates, dy/dt = f(t, y), for an independent integrator that holds the engine to account.
+
+The engine never calls this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
+the ground's), taken with a stage of no length; the bookkeeping around them is written again from the balances.
+What the engine treats once per soil step (heat carried by water, root stress, the reservoir's vapour) is a rate
+here, and the skin evaporates with the pore humidity of its own head.
+
+y holds, in this order: the fast states (`FAST`), the temperatures of the chain, the wetness of each soil cell,
+the water level in the drainage layer [m from the mesh], and what passed since the start [kg] (`PASSED`).
+Wetness u [-] is log suction that stays plain near saturation: h = -0.01 m (exp(u) - 1), and h = -0.01 m u below 0.
+"""
+
+import math
+
+import numpy as np
+
+from terralab.compiled import inner, kernel
+from terralab.engine.air import coefficients
+from terralab.engine.column import RESERVOIR, bottom_flow, contact_flow, half_flow, pore_humidity, reservoir_stored, stored
+from terralab.engine.exchange import cover_gain, flows, vapour_gain
+from terralab.engine.fast import CURRENT, combine, room_at, row_at
+from terralab.engine.ground import (
+    CONTACT, DENSE, DIFFUSE, DRAWN, FLOW, THETA, VAPOUR, WARMTH, bypass, prepare, reservoir_vapour, vapour_by_warmth,
+)
+from terralab.engine.skin import ACTIVE, HUMIDITY
+from terralab.engine.tables import STATE, Work
+from terralab.physics.conductivity import conductivity
+from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
+from terralab.physics.moist_air import latent_heat, vapour_enthalpy
+
+#: The fast states of y, in its order.
+FAST = tuple(name for name in STATE.names if not name.startswith("skin"))
+#: What passed since the start: all evaporation into the air, that from the soil, by leaves, and vapour to the room.
+PASSED = ("evaporated", "soil_evaporation", "transpiration", "vapour_to_room")
+SUCTION_SCALE = 0.01  # m, suction at which wetness turns from plain to logarithmic
+
+
+@kernel
+def head_of(u):
+    """Pressure head [m] and its slope [m] for a wetness u [-]."""
+    if u > 0.0:
+        return -SUCTION_SCALE * math.expm1(u), -SUCTION_SCALE * math.exp(u)
+    return -SUCTION_SCALE * u, -SUCTION_SCALE
+
+
+@inner
+def arrange(t, y, w, row):
+    """Put state y at time t [s] and schedule row `row` into the work arrays and prepare the soil's side."""
+    b = w.box[0]
+    n = w.dz.size
+    fast = len(FAST)
+    size = w.chain.shape[1]
+    for i in range(fast):
+        w.state_v[CURRENT, i] = y[i]
+    for i in range(size):
+        w.chain[CURRENT, i] = y[fast + i]
+    for i in range(n):
+        w.head[i], _ = head_of(y[fast + size + i])
+        w.water[i], _ = stored(w.head[i], w.dz[i], w.soils[w.soil_of[i]], i == 0, True)
+    if b.has_reservoir > 0.0:
+        w.head[n] = y[fast + size + n]
+        w.water[n], _ = reservoir_stored(w.head[n], b.reservoir_depth, b.void)
+    combine(w.now[0], b.still_air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
+    room_at(t, w.room, w.now[0], row_at(w.room, t))
+    prepare(w, 0.0)
+    w.skin[ACTIVE] = 0.0
+    w.skin[HUMIDITY], _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
+
+
+@inner
+def soil_flows(w):
+    """Fill the cells' FLOW and VAPOUR [m/s, downwards, below each cell] at the present heads."""
+    b = w.box[0]
+    n = w.dz.size
+    for i in range(n - 1):
+        soil = w.soils[w.soil_of[i]]
+        below = w.soils[w.soil_of[i + 1]]
+        k, dk = conductivity(w.head[i], soil)
+        k2, dk2 = conductivity(w.head[i + 1], below)
+        distance = 0.5 * (w.dz[i] + w.dz[i + 1])
+        if w.soil_of[i] == w.soil_of[i + 1]:
+            q, _, _ = half_flow(w.head[i], k, dk, w.head[i + 1], k2, dk2, distance)
+        else:
+            q, _, _, w.cells[CONTACT, i] = contact_flow(
+                w.head[i], k, dk, 0.5 * w.dz[i], soil, w.head[i + 1], k2, dk2, 0.5 * w.dz[i + 1], below,
+                w.cells[CONTACT, i],
+            )
+        a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
+        a2, _ = pore_humidity(w.head[i + 1], w.cells[WARMTH, i + 1])
+        drop = a * w.cells[DENSE, i] - a2 * w.cells[DENSE, i + 1]
+        w.cells[VAPOUR, i] = w.cells[DIFFUSE, i] * drop / (distance * WATER_DENSITY)
+        w.cells[FLOW, i] = q + w.cells[VAPOUR, i]
+    last = n - 1
+    soil = w.soils[w.soil_of[last]]
+    k, dk = conductivity(w.head[last], soil)
+    w.cells[VAPOUR, last] = 0.0
+    w.cells[FLOW, last], _, _ = bottom_flow(
+        w.head[last], k, dk, 0.5 * w.dz[last], soil, w.head[n], int(b.bottom_kind), b.fringe, b.entry, 0.0
+    )
+
+
+@inner
+def chain_heat(w, f, up, poured, past, gain):
+    """Fill `gain` [W] with the heat that each soil layer and the reservoir gains by all that reaches it."""
+    b = w.box[0]
+    now = w.now[0]
+    k = w.coefficients[0]
+    s = w.state[CURRENT]
+    chain = w.chain[CURRENT]
+    last = chain.size - 1
+    layers = w.layer_start.size - 1
+    pour_heat = WATER_HEAT * now.room_t
+    for i in range(chain.size):
+        gain[i] = -w.side[i] * (chain[i] - now.room_t)
+    for i in range(last):
+        moved = w.between[i] * (chain[i] - chain[i + 1])
+        gain[i] -= moved
+        gain[i + 1] += moved
+    gain[last] += now.floor_heat - b.bottom_out * (chain[last] - now.room_t)
+    # the surface
+    gain[0] += f.soil_gain + pour_heat * (poured - past) + f.run_off_heat * b.run_off_to_soil
+    gain[0] -= f.soil_evaporation * (k.soil_l + WATER_HEAT * k.soil_t)
+    if b.cover > 0.0:
+        gain[0] += b.cover_conductance * (s.cover_t - chain[0])
+    else:
+        gain[0] += now.ground_heat - k.ground_c * (chain[0] - s.air_t) - f.heat_lid
+        gain[0] -= b.radiation * b.floor * (chain[0] - s.glass_t)
+    # what runs past the mix or down the glass, and the tube
+    gain[last] += pour_heat * past + f.run_off_heat * (1.0 - b.run_off_to_soil)
+    gain[last] -= f.tube_evaporation * (k.tube_l + WATER_HEAT * k.tube_t)
+    # water on its way
+    mass = b.floor * WATER_DENSITY
+    for layer in range(layers):
+        for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
+            gain[layer] -= w.cells[DRAWN, i] * f.root_heat
+        i = w.layer_start[layer + 1] - 1
+        vapour = mass * w.cells[VAPOUR, i]
+        liquid = mass * w.cells[FLOW, i] - vapour
+        driven = 0.0
+        if layer == layers - 1:
+            vapour = -up
+        else:
+            driven = b.floor * vapour_by_warmth(w.cells, w.head, w.dz, i)
+        if layer == last:
+            gain[layer] -= WATER_HEAT * liquid * chain[layer]
+        else:
+            warm = chain[layer] if vapour > 0.0 else chain[layer + 1]
+            moved = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
+            moved += WATER_HEAT * liquid * (chain[layer] if liquid > 0.0 else chain[layer + 1])
+            gain[layer] -= moved
+            gain[layer + 1] += moved
+
+
+@kernel
+def rates(t, y, w, row, dy):
+    """Fill dy with the rates of y at t [s], while row `row` of the schedule holds.
+
+    `w` is a packed Work; its rows for the present are overwritten. Controls of devices do not switch here, so
+    describe the box without them. Deeds of the hand are not rates: apply them between two integrations.
+    """
+    b = w.box[0]
+    n = w.dz.size
+    fast = len(FAST)
+    size = w.chain.shape[1]
+    layers = w.layer_start.size - 1
+    arrange(t, y, w, row)
+    now = w.now[0]
+    k = w.coefficients[0]
+    s = w.state[CURRENT]
+    f = w.flow[0]
+    chain = w.chain[CURRENT]
+    soil = w.soils[w.soil_of[0]]
+    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.skin, 0.0, k)
+    flows(b, now, k, s, s, chain, w.side, 0.0, f)
+    soil_flows(w)
+    # water of the soil and the drainage layer [kg/s]
+    poured = now.watering
+    past = bypass(b, w.cells[THETA, 0]) * poured
+    up = reservoir_vapour(w)
+    water = np.zeros(n + 1)
+    above = 0.0
+    for i in range(n):
+        below = b.floor * WATER_DENSITY * w.cells[FLOW, i]
+        water[i] = above - below - w.cells[DRAWN, i] * f.transpiration
+        above = below
+    water[0] += poured - past + f.glass_drip * b.run_off_to_soil - f.soil_evaporation
+    if b.cover > 0.0:
+        water[0] += f.cover_drip
+    else:
+        water[0] += f.spray_ground + f.leaf_drip + f.fog_settled
+    lost_below = past + f.glass_drip * (1.0 - b.run_off_to_soil)
+    water[n - 1] += up
+    if int(b.bottom_kind) == RESERVOIR:
+        water[n] = above + lost_below - up - f.tube_evaporation
+    else:
+        water[n - 1] += lost_below
+    # fast stores
+    d_leaf = f.spray_leaf - f.leaf_film - f.leaf_drip
+    d_glass = f.spray_glass - f.glass_film - f.glass_drip
+    d_cover = cover_gain(b, f)
+    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_settled
+    d_w = vapour_gain(f) / b.air_mass
+    heat = b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog
+    gain = f.air_gain - b.air_mass * (LATENT_ZERO + VAPOUR_HEAT * s.air_t) * d_w - WATER_HEAT * s.air_t * d_fog
+    for i in range(fast):
+        dy[i] = 0.0
+    dy[0] = gain / heat
+    dy[1] = d_w
+    dy[2] = d_fog
+    dy[3] = (f.glass_gain - WATER_HEAT * s.glass_t * d_glass) / (b.glass_capacity + WATER_HEAT * s.glass_film)
+    dy[4] = d_glass
+    if b.has_plants > 0.0:
+        dy[5] = (f.leaf_gain - WATER_HEAT * s.leaf_t * d_leaf) / (b.leaf_capacity + WATER_HEAT * s.leaf_film)
+        dy[6] = d_leaf
+    if b.has_dish > 0.0:
+        gain = f.dish_gain + WATER_HEAT * s.dish_t * f.dish_evaporation
+        dy[7] = gain / (b.dish_capacity + WATER_HEAT * s.dish_water)
+        dy[8] = -f.dish_evaporation
+    if b.cover > 0.0:
+        dy[9] = (f.cover_gain - WATER_HEAT * s.cover_t * d_cover) / (b.ground_capacity + WATER_HEAT * s.cover_water)
+        dy[10] = d_cover
+    if b.wood_store > 0.0:
+        dy[11] = -f.wood_release / b.wood_store
+    # temperatures of the chain
+    gains = np.zeros(size)
+    chain_heat(w, f, up, poured, past, gains)
+    for layer in range(size):
+        change = water[n]
+        if layer < layers:
+            change = 0.0
+            for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
+                change += water[i]
+        dy[fast + layer] = (gains[layer] - WATER_HEAT * chain[layer] * change) / w.capacity[layer]
+    # heads
+    for i in range(n):
+        _, dv = stored(w.head[i], w.dz[i], w.soils[w.soil_of[i]], i == 0, True)
+        _, slope = head_of(y[fast + size + i])
+        dy[fast + size + i] = water[i] / (b.floor * WATER_DENSITY * dv * slope)
+    _, dv = reservoir_stored(w.head[n], max(b.reservoir_depth, 1e-3), max(b.void, 1e-3))
+    dy[fast + size + n] = water[n] / (b.floor * WATER_DENSITY * dv)
+    end = fast + size + n + 1
+    to_room = f.vapour_leak + f.vapour_openings + f.vapour_fan
+    dy[end] = f.soil_evaporation + f.cover_evaporation + f.transpiration + f.leaf_film + f.glass_film
+    dy[end] += f.dish_evaporation + f.tube_evaporation
+    dy[end + 1] = f.soil_evaporation
+    dy[end + 2] = f.transpiration
+    dy[end + 3] = to_room
+
+
+def start(w: Work) -> np.ndarray:
+    """The state y that a packed Work starts from."""
+    suction = -w.head[:-1]
+    wet = np.where(suction > 0.0, np.log1p(np.maximum(suction, 0.0) / SUCTION_SCALE), suction / SUCTION_SCALE)
+    return np.concatenate([w.state_v[0, : len(FAST)], w.chain[0], wet, w.head[-1:], np.zeros(len(PASSED))])
