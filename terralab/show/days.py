@@ -14,6 +14,7 @@ from terralab.show.style import NIGHT, TEXT_PT
 from terralab.units import clock
 
 DAY_S = 86400.0
+MOST_DAYS = 31  # in more days than these the lines of day and night run into each other
 DAY_FROM_S, DAY_TO_S = 8 * 3600.0, 20 * 3600.0  # day and night where no band says otherwise
 
 
@@ -36,8 +37,8 @@ class Span:
         """The last `days` days of a record, or all of a shorter one; raises TerralabError for other days."""
         if not isinstance(record, Record):
             raise TerralabError(f"A picture needs a record, as simulate gives it; given {quoted(record)}.")
-        if isinstance(days, bool) or not isinstance(days, (int, np.integer)) or days < 1:
-            raise TerralabError(f"days: {quoted(days)} was given; allowed is a whole number from 1 up.")
+        if isinstance(days, bool) or not isinstance(days, (int, np.integer)) or not 1 <= days <= MOST_DAYS:
+            raise TerralabError(f"days: {quoted(days)} was given; allowed is a whole number from 1 to {MOST_DAYS}.")
         if band is not None and not isinstance(band, Band):
             raise TerralabError(
                 f"band: {quoted(band)} was given; allowed is a Band(day_low=..., day_high=..., night_low=..., "

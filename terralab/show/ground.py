@@ -64,6 +64,14 @@ def edge_name(record: Record) -> str:
     return "mesh" if record.box.enclosure.mesh_barrier else "soil"
 
 
+def gap_words(record: Record) -> str:
+    """Where the water in the drainage layer stands at the end of the run."""
+    gap, edge = float(record.gap_below_mesh_cm[-1]), edge_name(record)
+    if gap < 0.0:
+        return f"it stands {-gap:.1f} cm above the {'mesh' if edge == 'mesh' else 'foot of the soil'} at the end"
+    return f"{gap:.1f} cm of air left under the {edge} at the end"
+
+
 def moss_cm(record: Record) -> float:
     """Thickness of the moss [cm] that lies on the soil and is computed with it; 0 without any.
 

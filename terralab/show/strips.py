@@ -89,7 +89,9 @@ def in_words(strips: list[Strip]) -> str:
     """What the rows are, for the picture's words."""
     if not strips:
         return "Nothing is poured, sprayed or switched."
-    return f"Strips show when things happen: {', '.join(strip.name for strip in strips)}."
+    names = [strip.name + (" (when needed)" if strip.may else "") for strip in strips[:MOST_ROWS]]
+    more = f" and {len(strips) - MOST_ROWS} more" if len(strips) > MOST_ROWS else ""
+    return f"Strips show when things happen: {', '.join(names)}{more}."
 
 
 def _by_hand(word: str, colour: str, waters: list[Pour] | list[Spray], span: Span) -> list[Strip]:

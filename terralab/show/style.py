@@ -11,7 +11,9 @@ import io
 import os
 import re
 import secrets
+import warnings
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -65,11 +67,19 @@ def plain_look(draw: Callable[..., Picture]) -> Callable[..., Picture]:
 
     @wraps(draw)
     def drawn(*args: Any, **kwargs: Any) -> Picture:
-        with matplotlib.style.context("default"):
-            matplotlib.rcParams["hatch.linewidth"] = 0.7
+        with _own_settings():
             return draw(*args, **kwargs)
 
     return drawn
+
+
+@contextmanager
+def _own_settings() -> Iterator[None]:
+    with matplotlib.style.context("default"), warnings.catch_warnings():
+        matplotlib.rcParams["hatch.linewidth"] = 0.7
+        # A name in letters the fonts lack is drawn as boxes; that is no reason to alarm a keeper.
+        warnings.filterwarnings("ignore", message="Glyph .* missing")
+        yield
 
 
 def add_panel(figure: Picture, top_in: float, height_in: float, heading: str, unit: str = "") -> Axes:
@@ -112,15 +122,17 @@ def literal(text: str) -> str:
 
 
 def short(text: str, most: int) -> str:
-    """Cut a text to `most` characters, with dots where something was cut."""
-    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+    """Cut a text to `most` characters; dots stand for its middle, as names often differ at their ends."""
+    tail = most // 3
+    return text if len(text) <= most else f"{text[: most - tail - 1].rstrip()}…{text[-tail:]}"
 
 
 def png(figure: Figure) -> bytes:
     """Give the figure as PNG, with its words (`figure.alt`) inside the file as its "Description"."""
     held = io.BytesIO()
     words = {"Description": getattr(figure, "alt", ""), "Software": "terralab"}
-    figure.savefig(held, format="png", dpi=figure.dpi, facecolor="white", metadata=words)
+    with _own_settings():
+        figure.savefig(held, format="png", dpi=figure.dpi, facecolor="white", metadata=words)
     return held.getvalue()
 
 

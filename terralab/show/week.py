@@ -38,7 +38,7 @@ _STRIP_IN = 0.22
 def week(record: Record, days: int = 7, band: Band | None = None) -> Picture:
     """Draw the last `days` days of a record (all of a shorter one) and give the picture, 1200 pixels wide.
 
-    `days`: a whole number from 1 up. `band`: the humidity wanted; None takes that of the box or of its animal
+    `days`: a whole number from 1 to 31. `band`: the humidity wanted; None takes that of the box or of its animal
     group. Raises TerralabError for anything else. `picture.alt` tells the same in words.
     """
     figure = Picture(height_in(record))
@@ -71,8 +71,8 @@ def alt_text(record: Record, days: int = 7, band: Band | None = None) -> str:
     if record.has_reservoir:
         gap = record.gap_below_mesh_cm[rows]
         text.append(
-            f"The gap between the water below and the {ground.edge_name(record)} is {gap.min():.1f} to "
-            f"{gap.max():.1f} cm, at the end {gap[-1]:.1f} cm"
+            f"Water in the drainage layer: {ground.gap_words(record)} (shown: {gap.min():.1f} to {gap.max():.1f} cm "
+            f"below the {ground.edge_name(record)})"
         )
     return ". ".join(text) + "."
 
@@ -107,8 +107,7 @@ def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top
     soil = f"Water in the soil ({ground.airless_words(record, span)})"
     ground.draw_soil(panel(heights[2], soil, "cm below\nthe surface"), record, span, figure)
     if record.has_reservoir:
-        left = f"{record.gap_below_mesh_cm[-1]:.1f} cm of air under the {ground.edge_name(record)} at the end"
-        below = panel(heights[3], f"Water in the drainage layer ({left})", f"cm below\nthe {ground.edge_name(record)}")
+        below = panel(heights[3], f"Water in the drainage layer ({ground.gap_words(record)})", f"cm below\nthe {ground.edge_name(record)}")
         ground.draw_gap(below, record, span)
     share_days(panels, span)
 
@@ -137,7 +136,7 @@ def _write_title(figure: Picture, record: Record, span: Span, band: Band | None,
     write(figure, 0.15, top_in + 0.4, f"{span.words.capitalize()}. The room {season}: {room}. Computed, not measured.",
           TEXT_PT, color=LINE)
     if band is None:
-        wanted = "No humidity is wanted: neither a band nor an animal group was given."
+        wanted = "No wanted humidity is shown: the description has neither a band nor an animal group."
     else:
         wanted = f"Wanted: {_band_words(band)}. {_hours_inside(record, span, band)}."
     write(figure, 0.15, top_in + 0.6, wanted, TEXT_PT, color=LINE)
