@@ -99,6 +99,7 @@ def share_days(axes: list[Axes], span: Span) -> None:
     lowest.set_xticklabels([f"day {start + 1:.0f}" for start in starts], minor=True)
     lowest.tick_params(axis="x", which="minor", length=0, labelsize=TEXT_PT, pad=5)
     lowest.set_xlabel(
-        f"time in days, each from midnight; grey is night, {span.night_words}\nbrief events are drawn wider than they last",
+        f"time in days, each from midnight; grey is night, {span.night_words}\n"
+        "brief events are drawn wider than they last",
         fontsize=TEXT_PT,
     )

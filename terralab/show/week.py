@@ -107,8 +107,9 @@ def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top
     soil = f"Water in the soil ({ground.airless_words(record, span)})"
     ground.draw_soil(panel(heights[2], soil, "cm below\nthe surface"), record, span, figure)
     if record.has_reservoir:
-        below = panel(heights[3], f"Water in the drainage layer ({ground.gap_words(record)})", f"cm below\nthe {ground.edge_name(record)}")
-        ground.draw_gap(below, record, span)
+        below = f"Water in the drainage layer ({ground.gap_words(record)})"
+        axes = panel(heights[3], below, f"cm below\nthe {ground.edge_name(record)}")
+        ground.draw_gap(axes, record, span)
     share_days(panels, span)
 
 
