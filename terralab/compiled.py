@@ -10,11 +10,14 @@ looks only at the file a kernel stands in, and would run stale code after a chan
 
 from __future__ import annotations
 
+import contextlib
+import gc
 import hashlib
 import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import numba
@@ -90,3 +93,16 @@ def _compiled(function, **more):
 def must_compile_first() -> bool:
     """True when no compiled engine lies on disk yet, so that a caller may say what it waits for."""
     return COMPILED and (_FOLDER is None or not any(_FOLDER.rglob("run.march*.nbc")))
+
+
+@contextlib.contextmanager
+def compiling() -> Iterator[None]:
+    """Hold Python's garbage collector back while the engine compiles: the compiler makes millions of small objects."""
+    hold = gc.isenabled() and must_compile_first()
+    if hold:
+        gc.disable()
+    try:
+        yield
+    finally:
+        if hold:
+            gc.enable()

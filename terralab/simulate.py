@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass, field
 
 import numpy as np
 
+from terralab.compiled import compiling
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import run
@@ -83,7 +84,8 @@ def run_job(job: Job) -> Record:
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
     out = np.zeros((rows, sum(widths)))
     counts = np.zeros(3, np.int64)
-    status, reached = run.march(work, settings, out, counts)
+    with compiling():
+        status, reached = run.march(work, settings, out, counts)
     if status != run.GOOD:
         raise RunError(
             f"The run of {job.box.name} stopped on day {reached / 86400.0:.2f}: {_FAILED[status]}. "

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import textwrap
 
 NARROWEST, WIDEST = 40, 100  # characters; longer lines are tiring to read
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|C|ml|l|cm|mm|m)(?!\w))")
+_GLUE = "\u00a0"  # a blank at which no line ends
 
 
 def width() -> int:
@@ -16,16 +19,22 @@ def width() -> int:
 def wrapped(text: str, hang: int = 2, columns: int | None = None) -> str:
     """Wrap every line of `text`, keeping its own indent and setting what follows in by `hang` more.
 
-    >>> print(wrapped("  Pour a little, wait, and pour again.", columns=24))
-      Pour a little, wait,
-        and pour again.
+    A number and its unit stay together.
+
+    >>> print(wrapped("  Pour a little, then pour 40 ml.", columns=24))
+      Pour a little, then
+        pour 40 ml.
     """
     out = []
     for line in text.splitlines():
         indent = line[: len(line) - len(line.lstrip())]
         pieces = textwrap.wrap(
-            line.strip(), columns or width(), initial_indent=indent, subsequent_indent=indent + " " * hang,
-            break_long_words=False, break_on_hyphens=False,
+            _BEFORE_UNIT.sub(_GLUE, line.strip()),
+            columns or width(),
+            initial_indent=indent,
+            subsequent_indent=indent + " " * hang,
+            break_long_words=False,
+            break_on_hyphens=False,
         )
         out.extend(pieces or [""])
-    return "\n".join(out)
+    return "\n".join(out).replace(_GLUE, " ")

@@ -1,9 +1,11 @@
-"""The README keeps its word: its example loads, its commands exist, its picture is there and small."""
+"""What people read keeps its word: examples load, commands exist, tables agree with the program."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
+
+import pytest
 
 import terralab as tl
 from terralab import __main__ as cli
@@ -19,7 +21,7 @@ def blocks(kind: str) -> list[str]:
 def test_the_example_box_is_a_good_box():
     (example,) = blocks("toml")
     box = tl.loads(example)
-    assert box.enclosure.height_cm == 24 * 2.54
+    assert box.enclosure.height_cm == pytest.approx(24 * 2.54)
     assert box.enclosure.openings[0].covered == 0.5
 
 
@@ -41,3 +43,22 @@ def test_the_picture_is_there_and_small():
     (name,) = re.findall(r"!\[[^]]{80,}\]\((\S+)\)", README)
     assert (ROOT / name).read_bytes().startswith(b"\x89PNG")
     assert (ROOT / name).stat().st_size < 200_000
+
+
+def test_the_guesses_listed_are_those_of_the_tables():
+    text = (ROOT / "reference" / "limits.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| ([a-z -]+): ([a-z ]+) \| ([A-Z]+) \| (\S+), (\S+), (\S+)", text, flags=re.MULTILINE)
+    assert len(rows) > 10
+    for name, prop, grade, *values in rows:
+        holders = [table for table in tl.materials.tables() if name in tl.materials.names(table)]
+        numbers = [tl.materials.get(table, name).get(prop.replace(" ", "_")) for table in holders]
+        (number,) = [number for number in numbers if number is not None]
+        assert number.grade == grade, name
+        assert [f"{value:g}" for value in (number.low, number.typical, number.high)] == values, name
+
+
+def test_every_physics_file_has_its_equations_listed():
+    text = (ROOT / "reference" / "equations.md").read_text(encoding="utf-8")
+    listed = set(re.findall(r"^\| `(\w+)` \|", text, flags=re.MULTILINE))
+    files = {path.stem for path in (ROOT / "terralab" / "physics").glob("*.py")}
+    assert listed == files - {"__init__", "constants"}
