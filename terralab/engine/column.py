@@ -9,7 +9,7 @@ water closes to round-off whatever the tolerance. Celia, Bouloutas & Zarba 1990,
 import math
 
 from terralab.compiled import kernel
-from terralab.physics.conductivity import conductivity
+from terralab.physics.conductivity import conductivity, hydraulics
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, WATER_DENSITY, ZERO_CELSIUS
 from terralab.physics.retention import water_content
 
@@ -29,12 +29,18 @@ MAX_ITERATIONS = 25
 def stored(h, dz, soil, is_top, ponding):
     """Water held by a cell [m] and its slope [-]: pores, a little compression, and the pond on the top cell."""
     theta, capacity = water_content(h, soil)
+    return stored_with(h, dz, theta, capacity, is_top and ponding)
+
+
+@kernel
+def stored_with(h, dz, theta, capacity, pond):
+    """`stored` where water content [m3/m3] and capacity [1/m] are known already."""
     v = theta * dz
     dv = capacity * dz
     if h >= 0.0:
         v += SPECIFIC_STORAGE * dz * h
         dv += SPECIFIC_STORAGE * dz
-    if is_top and ponding and h > 0.5 * dz:
+    if pond and h > 0.5 * dz:
         v += h - 0.5 * dz
         dv += 1.0
     return v, dv
@@ -220,9 +226,9 @@ def step(
     previous = 1e300
     for iteration in range(MAX_ITERATIONS):
         for i in range(n):
-            k_cell[i], dk_cell[i] = conductivity(h[i], soils[soil_of[i]])
+            theta, capacity, k_cell[i], dk_cell[i] = hydraulics(h[i], soils[soil_of[i]])
             a_cell[i], da_cell[i] = pore_humidity(h[i], temperature[i])
-            v, dv = stored(h[i], dz[i], soils[soil_of[i]], i == 0, ponding)
+            v, dv = stored_with(h[i], dz[i], theta, capacity, i == 0 and ponding)
             if head_form:
                 residual[i] = dv * (h[i] - old[i]) - amounts[i]
                 # without the slope of the capacity the iteration fails on every long step

@@ -137,14 +137,20 @@ def reservoir_vapour(w):
 
 
 @inner
-def bypass(b, theta):
-    """Share of a pour that runs past a dry, water-repellent mix into the drainage layer [-]; theta is the mix's mean.
+def bypass(b, theta, dz):
+    """Share of a pour that runs past a dry, water-repellent mix into the drainage layer [-].
 
-    Shrinkage gaps and shedding last until the bulk of the mix is wet again, however wet its surface.
+    It falls with the mean water content of all cells (theta [m3/m3] of thickness dz [m]): shrinkage gaps
+    and shedding last until the bulk of the mix is wet again, however wet its surface.
     """
     if b.bypass_share <= 0.0 or b.repellent_below <= 0.0:
         return 0.0
-    x = theta / b.repellent_below
+    held = 0.0
+    deep = 0.0
+    for i in range(dz.size):
+        held += theta[i] * dz[i]
+        deep += dz[i]
+    x = held / deep / b.repellent_below
     return b.bypass_share * (1.0 - x) ** 2 if x < 1.0 else 0.0
 
 

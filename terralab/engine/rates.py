@@ -16,11 +16,30 @@ import numpy as np
 
 from terralab.compiled import inner, kernel
 from terralab.engine.air import coefficients
-from terralab.engine.column import RESERVOIR, bottom_flow, contact_flow, half_flow, pore_humidity, reservoir_stored, stored
+from terralab.engine.column import (
+    RESERVOIR,
+    bottom_flow,
+    contact_flow,
+    half_flow,
+    pore_humidity,
+    reservoir_stored,
+    stored,
+)
 from terralab.engine.exchange import cover_gain, flows, vapour_gain
 from terralab.engine.fast import CURRENT, combine, room_at, row_at
 from terralab.engine.ground import (
-    CONTACT, DENSE, DIFFUSE, DRAWN, FLOW, THETA, VAPOUR, WARMTH, bypass, prepare, reservoir_vapour, vapour_by_warmth,
+    CONTACT,
+    DENSE,
+    DIFFUSE,
+    DRAWN,
+    FLOW,
+    THETA,
+    VAPOUR,
+    WARMTH,
+    bypass,
+    prepare,
+    reservoir_vapour,
+    vapour_by_warmth,
 )
 from terralab.engine.skin import ACTIVE, HUMIDITY
 from terralab.engine.tables import STATE, Work
@@ -82,7 +101,16 @@ def soil_flows(w):
             q, _, _ = half_flow(w.head[i], k, dk, w.head[i + 1], k2, dk2, distance)
         else:
             q, _, _, w.cells[CONTACT, i] = contact_flow(
-                w.head[i], k, dk, 0.5 * w.dz[i], soil, w.head[i + 1], k2, dk2, 0.5 * w.dz[i + 1], below,
+                w.head[i],
+                k,
+                dk,
+                0.5 * w.dz[i],
+                soil,
+                w.head[i + 1],
+                k2,
+                dk2,
+                0.5 * w.dz[i + 1],
+                below,
                 w.cells[CONTACT, i],
             )
         a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
@@ -175,7 +203,7 @@ def rates(t, y, w, row, dy):
     soil_flows(w)
     # water of the soil and the drainage layer [kg/s]
     poured = now.watering
-    past = bypass(b, w.cells[THETA, 0]) * poured
+    past = bypass(b, w.cells[THETA], w.dz) * poured
     up = reservoir_vapour(w)
     water = np.zeros(n + 1)
     above = 0.0

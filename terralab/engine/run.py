@@ -103,12 +103,7 @@ def soil_step(w, dt, poured, tolerance_skin):
     f = w.flow[3]
     moved = w.moved[1]
     to_metres = 1.0 / (WATER_DENSITY * b.floor)
-    held = 0.0
-    deep = 0.0
-    for i in range(n):
-        held += w.cells[THETA, i] * w.dz[i]
-        deep += w.dz[i]
-    past = bypass(b, held / deep) * poured
+    past = bypass(b, w.cells[THETA], w.dz) * poured
     room_t = w.now[0].room_t
     edge = f.glass_drip * b.run_off_to_soil
     arriving = poured - past + edge

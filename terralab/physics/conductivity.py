@@ -18,22 +18,68 @@ from terralab.physics.retention import (
     K_SCALE,
     KS,
     N2,
+    THETA_S,
     W2,
     L,
     N,
+    saturation,
     saturation_and_slope,
+    scaled_suction,
+    water_at,
 )
 
 
 @kernel
-def mualem_bracket(h, alpha, n):
-    """1 - (1 - Se^(1/m))^m [-] and its slope [1/m] at h < 0 [m], computed without cancellation."""
+def mualem_bracket(h, x, n):
+    """1 - (1 - Se^(1/m))^m [-] and its slope [1/m] at h < 0 [m], x = `scaled_suction`, without cancellation."""
     m = 1.0 - 1.0 / n
-    x = math.exp(n * math.log(-alpha * h))
     # (x/(1+x))^m = exp(-m log1p(1/x))
     bracket = -math.expm1(-m * math.log1p(1.0 / x))
-    slope = (1.0 - bracket) * m * n / ((1.0 + x) * -h)
-    return bracket, slope
+    return bracket, (1.0 - bracket) * m * n / ((1.0 + x) * -h)
+
+
+@kernel
+def pores(h, soil):
+    """Saturation, its slope, Mualem's integral as a share, and its slope, at h < 0 [m]; one or two domains."""
+    x = scaled_suction(h, soil[ALPHA], soil[N])
+    se, dse = saturation_and_slope(h, x, soil[N])
+    g, dg = mualem_bracket(h, x, soil[N])
+    if soil[FORM] == 1.0:
+        w2 = soil[W2]
+        x2 = scaled_suction(h, soil[ALPHA2], soil[N2])
+        se2, dse2 = saturation_and_slope(h, x2, soil[N2])
+        g2, dg2 = mualem_bracket(h, x2, soil[N2])
+        a1 = (1.0 - w2) * soil[ALPHA]
+        a2 = w2 * soil[ALPHA2]
+        g = (a1 * g + a2 * g2) / (a1 + a2)
+        dg = (a1 * dg + a2 * dg2) / (a1 + a2)
+        se = (1.0 - w2) * se + w2 * se2
+        dse = (1.0 - w2) * dse + w2 * dse2
+    return se, dse, g, dg
+
+
+@kernel
+def conductivity_at(h, se, dse, g, dg, soil):
+    """K [m/s] and its slope [1/s] from what `pores` gives: scale Se^l g^2, and Ks above the air-entry head."""
+    if h >= -soil[AIR_ENTRY]:
+        return soil[KS], 0.0
+    k = soil[K_SCALE] * math.exp(soil[L] * math.log(se)) * g * g
+    return k, k * (soil[L] * dse / se + 2.0 * dg / g)
+
+
+@kernel
+def hydraulics(h, soil):
+    """Water content [m3/m3], capacity [1/m], K [m/s] and dK/dh [1/s] at head h [m], the pores computed once."""
+    if h >= 0.0:
+        return soil[THETA_S], 0.0, soil[KS], 0.0
+    if soil[FORM] == 2.0:
+        se, slope = saturation(h, soil)
+        theta, capacity = water_at(h, se, slope, soil)
+        return theta, capacity, soil[KS] * se, soil[KS] * slope
+    se, dse, g, dg = pores(h, soil)
+    theta, capacity = water_at(h, se, dse, soil)
+    k, dk = conductivity_at(h, se, dse, g, dg, soil)
+    return theta, capacity, k, dk
 
 
 @kernel
@@ -43,18 +89,8 @@ def conductivity(h, soil):
     K = Ks Se^l [1 - (1 - Se^(1/m))^m]^2 (van Genuchten 1980 eq. 8 with Mualem's l free); two domains after
     Priesack & Durner 2006; exponential form K = Ks exp(alpha h) (Gardner 1958). Ks for h >= -air_entry.
     """
-    ks = soil[KS]
-    if soil[FORM] == 2.0:
-        if h >= 0.0:
-            return ks, 0.0
-        k = ks * math.exp(soil[ALPHA] * h)
-        return k, soil[ALPHA] * k
-    entry = soil[AIR_ENTRY]
-    if h >= -entry or h >= 0.0:
-        return ks, 0.0
-    se, dse, g, dg = _mixture(h, soil)
-    k = soil[K_SCALE] * math.exp(soil[L] * math.log(se)) * g * g
-    return k, k * (soil[L] * dse / se + 2.0 * dg / g)
+    _, _, k, dk = hydraulics(h, soil)
+    return k, dk
 
 
 @kernel
@@ -63,26 +99,8 @@ def conductivity_scale(soil):
     entry = soil[AIR_ENTRY]
     if soil[FORM] == 2.0 or entry <= 0.0:
         return soil[KS]
-    se, _, g, _ = _mixture(-entry, soil)
+    se, _, g, _ = pores(-entry, soil)
     return soil[KS] / (math.exp(soil[L] * math.log(se)) * g * g)
-
-
-@kernel
-def _mixture(h, soil):
-    """Saturation, its slope, Mualem integral (as a share) and its slope, for one or two domains."""
-    se, dse = saturation_and_slope(h, soil[ALPHA], soil[N])
-    g, dg = mualem_bracket(h, soil[ALPHA], soil[N])
-    if soil[FORM] == 1.0:
-        w2 = soil[W2]
-        se2, dse2 = saturation_and_slope(h, soil[ALPHA2], soil[N2])
-        g2, dg2 = mualem_bracket(h, soil[ALPHA2], soil[N2])
-        a1 = (1.0 - w2) * soil[ALPHA]
-        a2 = w2 * soil[ALPHA2]
-        g = (a1 * g + a2 * g2) / (a1 + a2)
-        dg = (a1 * dg + a2 * dg2) / (a1 + a2)
-        se = (1.0 - w2) * se + w2 * se2
-        dse = (1.0 - w2) * dse + w2 * dse2
-    return se, dse, g, dg
 
 
 @kernel

@@ -33,38 +33,44 @@ DRY_FROM = -1.0  # m: the residual water is whole down to this suction
 
 
 @kernel
-def saturation_and_slope(h, alpha, n):
-    """van Genuchten saturation [-] and its slope dSe/dh [1/m] at head h [m]; alpha [1/m] > 0, n > 1.
+def scaled_suction(h, alpha, n):
+    """x = (alpha |h|)^n [-] at head h < 0 [m], the variable both retention and conductivity are written in."""
+    return math.exp(n * math.log(-alpha * h))
 
-    Se = (1 + (alpha |h|)^n)^-m, m = 1 - 1/n; one and slope zero for h >= 0.
-    Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892, eq. 3.
+
+@kernel
+def saturation_and_slope(h, x, n):
+    """van Genuchten saturation [-] and its slope dSe/dh [1/m] at head h < 0 [m], x = `scaled_suction`, n > 1.
+
+    Se = (1 + x)^-m, m = 1 - 1/n. Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892, eq. 3.
     """
-    if h >= 0.0:
-        return 1.0, 0.0
     m = 1.0 - 1.0 / n
-    x = math.exp(n * math.log(-alpha * h))
     se = math.exp(-m * math.log1p(x))
     return se, m * n * se * x / ((1.0 + x) * -h)
 
 
 @kernel
-def water_content(h, soil):
-    """Water content theta [m3/m3] and capacity C = dtheta/dh [1/m] at head h [m]; soil is a row of the soil table.
-
-    Exact for all h from -1e5 m to above zero (saturated: theta_s and 0). NaN head gives NaN.
-    """
-    theta_r = soil[THETA_R]
-    span = soil[THETA_S] - theta_r
+def saturation(h, soil):
+    """Saturation [-] and slope [1/m] of any form at head h [m]: one and zero for h >= 0."""
+    if h >= 0.0:
+        return 1.0, 0.0
     if soil[FORM] == 2.0:
-        se = math.exp(soil[ALPHA] * h) if h < 0.0 else 1.0
-        slope = soil[ALPHA] * se if h < 0.0 else 0.0
-    else:
-        se, slope = saturation_and_slope(h, soil[ALPHA], soil[N])
-        if soil[FORM] == 1.0:
-            se2, slope2 = saturation_and_slope(h, soil[ALPHA2], soil[N2])
-            se = (1.0 - soil[W2]) * se + soil[W2] * se2
-            slope = (1.0 - soil[W2]) * slope + soil[W2] * slope2
+        se = math.exp(soil[ALPHA] * h)
+        return se, soil[ALPHA] * se
+    se, slope = saturation_and_slope(h, scaled_suction(h, soil[ALPHA], soil[N]), soil[N])
+    if soil[FORM] == 1.0:
+        se2, slope2 = saturation_and_slope(h, scaled_suction(h, soil[ALPHA2], soil[N2]), soil[N2])
+        se = (1.0 - soil[W2]) * se + soil[W2] * se2
+        slope = (1.0 - soil[W2]) * slope + soil[W2] * slope2
+    return se, slope
+
+
+@kernel
+def water_at(h, se, slope, soil):
+    """Water content [m3/m3] and capacity [1/m] at head h [m] where the saturation is se with this slope [1/m]."""
+    theta_r = soil[THETA_R]
     if soil[DRY_END] == 0.0 or h >= DRY_FROM or theta_r == 0.0:
+        span = soil[THETA_S] - theta_r
         return theta_r + span * se, span * slope
     # theta = chi theta_r + (theta_s - chi theta_r) Se, chi falling in log suction from one to nothing
     reach = math.log(DRY_HEAD / DRY_FROM)
@@ -75,3 +81,13 @@ def water_content(h, soil):
         dchi = 0.0
     top = soil[THETA_S] - chi * theta_r
     return chi * theta_r + top * se, dchi * theta_r * (1.0 - se) + top * slope
+
+
+@kernel
+def water_content(h, soil):
+    """Water content theta [m3/m3] and capacity C = dtheta/dh [1/m] at head h [m]; soil is a row of the soil table.
+
+    Exact for all h from -1e5 m to above zero (saturated: theta_s and 0). NaN head gives NaN.
+    """
+    se, slope = saturation(h, soil)
+    return water_at(h, se, slope, soil)
