@@ -19,7 +19,6 @@ from terralab.engine.schedule import devices
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
 from terralab.physics.constants import (
-    LATENT_ZERO,
     STEFAN_BOLTZMANN,
     WATER_DENSITY,
     WATER_HEAT,
@@ -27,7 +26,6 @@ from terralab.physics.constants import (
 )
 from terralab.physics.convection import litter_resistance
 from terralab.physics.fog import chill_factor, settling_speed
-from terralab.physics.moist_air import saturated_vapour_density
 from terralab.physics.retention import SOIL_COLUMNS, water_content
 
 TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
@@ -233,8 +231,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     drop = default("fogger", "drop_um") * 1e-6
     b["fog_diameter"] = drop
     b["fog_settle"] = max(30.0, b["air_height"] / settling_speed(drop))
-    slope = (saturated_vapour_density(LONG_WAVE_AT + 0.5) - saturated_vapour_density(LONG_WAVE_AT - 0.5)) / 1.0
-    b["fog_cooling"] = chill_factor(LONG_WAVE_AT, slope, 0.0, LATENT_ZERO, vapour_diffusivity(LONG_WAVE_AT), 0.0258)
+    b["fog_cooling"] = chill_factor(LONG_WAVE_AT, vapour_diffusivity(LONG_WAVE_AT))
     top = materials.get("substrates", layers_of(e)[0][0])
     b["repellent_below"] = pick("substrates", top.name, "repellent_below")
     b["bypass_share"] = pick("substrates", top.name, "bypass_share")
