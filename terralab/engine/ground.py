@@ -170,7 +170,8 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
     Liquid carries the (new) temperature of the layer it leaves, vapour its enthalpy at the old one. `top_heat`
     [J] net arrival on the soil, `vapour_up` [kg] from the reservoir to the lowest layer, `reservoir_heat` [J] what
     reached the reservoir otherwise. Implicit and exact: the heat of the chain changes by what crosses its ends.
-    Returns the heat that left with drained water where there is no reservoir [J].
+    Returns the heat that left with drained water where there is no reservoir [J], and the largest change of a
+    temperature [K]: vapour is carried explicitly, so a large change calls for a shorter step.
     """
     b = w.box[0]
     chain = w.chain[CURRENT]
@@ -230,7 +231,11 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
         factor = lower[i] / diagonal[i - 1]
         diagonal[i] -= factor * upper[i - 1]
         push[i] -= factor * push[i - 1]
-    chain[size - 1] = push[size - 1] / diagonal[size - 1]
-    for i in range(size - 2, -1, -1):
-        chain[i] = (push[i] - upper[i] * chain[i + 1]) / diagonal[i]
-    return c * drained * chain[size - 1]
+    largest = 0.0
+    for i in range(size - 1, -1, -1):
+        new = push[i] / diagonal[i]
+        if i < size - 1:
+            new = (push[i] - upper[i] * chain[i + 1]) / diagonal[i]
+        largest = max(largest, abs(new - chain[i]))
+        chain[i] = new
+    return c * drained * chain[size - 1], largest

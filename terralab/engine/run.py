@@ -45,6 +45,7 @@ from terralab.physics.moist_air import humidity_ratio, saturation_pressure
     CAP,
 ) = range(10)
 SHORTEST_SOIL = 0.05  # s
+MOST_WARMED = 0.2  # K that water and vapour may change a temperature by in one soil step
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 GOOD, AIR_FAILED, SOIL_FAILED, TOO_MUCH_WORK = 0, 1, 2, 3
 
@@ -94,7 +95,7 @@ def save(out, index, t, state, chain, water, head, flow, moved):
 
 @inner
 def soil_step(w, dt, poured, tolerance_skin):
-    """The soil clock's part of one step of dt [s], after the air's. Returns (status, largest change of theta, skin error).
+    """The soil clock's part of one step of dt [s], after the air's. Returns (status, largest change of theta, skin error, heating).
 
     Status 1 when it did not converge: the caller restores everything and tries a shorter step.
     """
@@ -159,7 +160,7 @@ def soil_step(w, dt, poured, tolerance_skin):
         w.newton,
     )
     if not good:
-        return 1, 0.0, 0.0
+        return 1, 0.0, 0.0, 0.0
     above = 0.0
     change = 0.0
     for i in range(n):
@@ -181,12 +182,13 @@ def soil_step(w, dt, poured, tolerance_skin):
     if b.has_reservoir > 0.0:
         w.water[n] += into_reservoir + above * dt
         w.head[n] = level
-        carry_heat(w, dt, top_heat, up, below_heat)
+        _, warmed = carry_heat(w, dt, top_heat, up, below_heat)
     else:
         # the gathered water's heat enters the lowest layer with it
         last = w.chain.shape[1] - 1
         w.chain[CURRENT, last] += below_heat / w.capacity[last]
-        moved.drained_away_heat += carry_heat(w, dt, top_heat, 0.0, 0.0)
+        left, warmed = carry_heat(w, dt, top_heat, 0.0, 0.0)
+        moved.drained_away_heat += left
         moved.drained_away += drained
     moved.poured += poured
     moved.poured_heat += WATER_HEAT * room_t * poured
@@ -194,7 +196,7 @@ def soil_step(w, dt, poured, tolerance_skin):
     moved.to_soil += arriving
     moved.drained += drained
     moved.reservoir_vapour += up
-    return 0, change, skin
+    return 0, change, skin, warmed / MOST_WARMED
 
 
 @kernel
@@ -251,8 +253,8 @@ def march(w, settings, out, counts):
             counts[2] += air_steps
             if status != GOOD:
                 return AIR_FAILED, t
-            status, change, skin = soil_step(w, now, rate * now, settings[TOLERANCE_SKIN])
-            effort = change / settings[TOLERANCE_THETA]
+            status, change, skin, warmed = soil_step(w, now, rate * now, settings[TOLERANCE_SKIN])
+            effort = max(change / settings[TOLERANCE_THETA], warmed)
             if status == GOOD and (now <= PATIENT or (effort <= 2.5 and skin <= 1.0)):
                 break
             counts[1] += 1
