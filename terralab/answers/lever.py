@@ -97,8 +97,9 @@ def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
     trials.append(("a room 15 points more humid", in_room(poured, room_shifted(box.room.now, 15.0))))
     tried = _tried(trials, band)
     if tried[0][1] > -NEAR:
-        return True, f"More watering can reach it ({_says(*tried[0][::2])}), at the price of wet surfaces all day."
-    return False, "Watering alone cannot reach it. " + _best(tried[1:], band)
+        wet = f"More watering can reach it ({_says(*tried[0][::2])}), at the price of wet surfaces all day."
+        return True, f"{wet} Less wet and less work is {_best(tried[1:], band)}"
+    return False, "Watering alone cannot reach it. The best of the other levers is " + _best(tried[1:], band)
 
 
 def _best(tried: list[tuple[str, float, dict]], band: Band) -> str:
@@ -108,8 +109,8 @@ def _best(tried: list[tuple[str, float, dict]], band: Band) -> str:
     told = _says(words, seen)
     hot = " Never cover the mesh under a hot lamp." if "covering" in words else ""
     if reached:
-        return f"What would: {told}.{hot}"
-    return f"Nearest comes {told}, still {abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'}.{hot}"
+        return f"{told}.{hot}"
+    return f"{told}, still {abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'}.{hot}"
 
 
 def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
@@ -124,4 +125,6 @@ def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
     tried = _tried(trials, band)
     if tried[0][1] <= NEAR:
         return True, "It is damper than the band at this moisture; letting the soil dry out further brings it down."
-    return False, "It is damper than the band, and less watering does not change that. " + _best(tried[1:], band)
+    return False, "It is damper than the band, and less watering does not change that. The best lever is " + _best(
+        tried[1:], band
+    )

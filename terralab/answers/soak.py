@@ -125,7 +125,7 @@ def _soak(box: Box, season: str) -> dict:
         "record": record,
         "dry": dry,
         "moist": moist,
-        "gap": round(gap, 1),
+        "gap": None if gap is None else round(gap, 1),
         "apart": _hours_in_words(_spacing_s(portions)),
         "good": bool(good),
         "note": note,
@@ -146,7 +146,7 @@ def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record
         wet = replace(box, start=replace(box.start, soil="dry"), routine=replace(box.routine, pours=pours, siphons=()))
     record = run_job(Job(wet, 3, season))
     soil = record.series["soil water ml"][-1] / 1000.0
-    gap = float(np.min(record.gap_below_mesh_cm)) if record.has_reservoir else float("nan")
+    gap = float(np.min(record.gap_below_mesh_cm)) if record.has_reservoir else None
     return record, float(soil), gap
 
 

@@ -145,16 +145,19 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     h = combined(forced_plate(speed, b.ground_length), natural_horizontal(lighter(rho, t_top, w_top), b.ground_length))
     k.ground_c = h * b.floor
     g = vapour_conductance(h)
-    resistance = b.surface_resistance
+    resistance = 0.0
+    dry = 1.0
     if b.cover > 0.0:
-        resistance += b.cover_resistance
+        resistance = b.cover_resistance
         landing = now.spray * b.land_ground + k.leaf_drip + base.fog / b.fog_settle
         water = base.cover_water + tau * landing
         wet = covered(water, g * b.floor * (k.cover_ws - w), tau, b.cover_half_wet)
         k.cover_g = g * b.floor * wet
+        if k.cover_ws > w:
+            dry = 1.0 - wet  # under a wet patch the soil has no air film to itself
         k.cover_drip = excess(water - tau * k.cover_g * (k.cover_ws - w), b.cover_water_max, tau, b.drip_seconds)
         k.cover_l = paid(k.cover_ws - w, s.cover_t, s.air_t)
-    k.soil_g = in_series(g, resistance) * b.floor
+    k.soil_g = in_series(g, resistance) * b.floor * dry
     k.soil_e, factor, s.skin_head, k.soil_up, humid = skin_supply(
         k.soil_g / b.floor, ws, w, soil, skin, base.skin_water, s.skin_head, tau, soil_t
     )
@@ -192,10 +195,12 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     through = stack_and_fan(stack, now.fan_flow)
     lid = open_lid(light, b.lid_area, b.lid_factor, diffusivity)
     slot = one_opening(light, b.slot_area, b.slot_height, b.discharge)
-    volume_flow = b.leak + through + lid + slot
+    # a flow through the lid hinders the lid's own two-way exchange: root of squares, a bound and not a law
+    open_flow = stack_and_fan(through, lid)
+    volume_flow = b.leak + open_flow + slot
     k.vent = volume_flow * dry_air_density(s.air_t, w)
     k.leak_share = b.leak / volume_flow
-    k.fan_share = (through - stack) / volume_flow
+    k.fan_share = (open_flow - stack_and_fan(stack, lid)) / volume_flow
     # droplets in the air, and air above saturation
     ws, slope = saturated(s.air_t)
     k.air_ws = ws

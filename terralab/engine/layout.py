@@ -33,6 +33,7 @@ FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
 LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made linear
 LIGHT_BLOCKED = 0.6  # -, extinction of light by leaves (about 0.5 to 0.7, Monsi & Saeki 1953, from memory)
 SPRAY_ON_GLASS = 0.2  # -, share of a hand-spray that lands on panes (a guess)
+SOIL_CONDUCTS = 0.3  # W/mK, a damp mix, for the way of heat from the middle of a layer to the panes
 LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
 SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 
@@ -165,12 +166,10 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     for name in ("vent_low", "vent_high", "vent_apart", "slot_area", "slot_height", "lid_area", "lid_factor"):
         b[name] = vents[name]
     b["discharge"] = default("discharge coefficient", "factor")
-    leakage = (
-        e.leakage_ach if e.leakage_ach is not None and "leakage.ach" not in pick.choose else default("leakage", "ach")
-    )
+    leakage = default("leakage", "ach") if e.leakage_ach is None else e.leakage_ach
     b["leak"] = max(leakage, 1e-3) * e.air_volume_m3 / 3600.0
-    speed = e.air_speed_cm_s if e.air_speed_cm_s is not None and "air movement.speed" not in pick.choose else None
-    b["still_air"] = max(0.01, default("air movement", "speed") if speed is None else speed / 100.0)
+    speed = default("air movement", "speed") if e.air_speed_cm_s is None else e.air_speed_cm_s / 100.0
+    b["still_air"] = max(0.01, speed)
     # glass: walls above the soil and what of the lid is not open
     glass = 2.0 * (width + depth) * b["air_height"] + floor - b["lid_area"]
     pane = e.glass_mm / 1000.0
@@ -179,11 +178,14 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     b["glass_area"] = glass
     b["glass_capacity"] = glass * pane * default("glass pane", "heat_capacity")
     b["glass_out"] = glass * outer
-    b["side_per_m"] = 2.0 * (width + depth) * outer
-    b["bottom_out"] = floor * 2.91  # W/m2K, 4 mm glass with room air below (ISO 6946 surface resistances)
+    b["side_per_m"] = 2.0 * (width + depth) / (1.0 / outer + min(width, depth) / (6.0 * SOIL_CONDUCTS))
+    b["bottom_out"] = floor / (0.17 + pane / conductivity)  # room air below the glass (ISO 6946, R = 0.17 m2K/W)
     kelvin = LONG_WAVE_AT + ZERO_CELSIUS
-    b["radiation"] = default("radiation", "emissivity") * 4.0 * STEFAN_BOLTZMANN * kelvin**3
-    b["lid_radiation"] = b["radiation"] * b["lid_area"]
+    # every surface inside sees the panes and, through the open lid, the room in proportion to their areas
+    seen = b["lid_area"] / (glass + b["lid_area"])
+    long_wave = default("radiation", "emissivity") * 4.0 * STEFAN_BOLTZMANN * kelvin**3
+    b["radiation"] = long_wave * (1.0 - seen)
+    b["lid_radiation"] = long_wave * floor * seen
     b["glass_film_max"] = glass * default("glass film", "capacity")
     b["glass_half_wet"] = glass * default("glass film", "half_wet")
     b["drip_seconds"] = default("drip time", "time")
@@ -226,16 +228,20 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["dish_capacity"] = 5000.0 * area  # J/K, a few millimetres of ceramic
     store = (e.wood_area_cm2 + e.background_area_cm2) / 1e4
     b["wood_store"] = store * 100.0 * default("wood buffer", "moisture_per_percent")
-    b["wood_seconds"] = 3600.0 * default("wood buffer", "hours")
+    hours = default("wood buffer", "hours")
+    # the published value is the uptake of 8 hours in a daily cycle; the store behind it, with its lag, is larger
+    lag = math.exp(-8.0 / hours)
+    b["wood_store"] *= (1.0 - lag**3) / ((1.0 - lag) * (1.0 - lag**2))
+    b["wood_seconds"] = 3600.0 * hours
     b["supersaturation_seconds"] = default("supersaturation time", "time")
     drop = default("fogger", "drop_um") * 1e-6
     b["fog_diameter"] = drop
     b["fog_settle"] = max(30.0, b["air_height"] / settling_speed(drop))
     b["fog_cooling"] = chill_factor(LONG_WAVE_AT, vapour_diffusivity(LONG_WAVE_AT))
-    top = materials.get("substrates", layers_of(e)[0][0])
+    top = materials.get("substrates", e.layers[0].material)
     b["repellent_below"] = pick("substrates", top.name, "repellent_below")
     b["bypass_share"] = pick("substrates", top.name, "bypass_share")
-    b["rim"] = b["air_height"]
+    b["rim"] = max(1e-3, e.free_space_ml * 1e-6 / floor)
     b["run_off_to_soil"] = 1.0
     b["siphon_gap"] = -1.0
     b["bottom_kind"] = SEEPAGE if e.drain_hole else SEALED
@@ -250,7 +256,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["aggregate_capacity"] = floor * b["reservoir_depth"] * stone("heat_capacity_dry")
         b["aggregate_dry"], b["aggregate_wet"] = stone("lambda_dry"), stone("lambda_wet")
         share = e.runoff_to_soil
-        if share is None or "run-off share to soil.share" in pick.choose:
+        if share is None:
             share = default("run-off share to soil", "share")
         b["run_off_to_soil"] = share
         if e.tube is not None and not e.tube.capped:
@@ -294,10 +300,10 @@ def stored_water(head: np.ndarray, dz: np.ndarray, soils: np.ndarray, place: np.
     return np.array([stored(head[i], dz[i], soils[place[i]], i == 0, True)[0] for i in range(len(dz))])
 
 
-def roots_of(dz: np.ndarray, depth: float) -> np.ndarray:
-    """Share of the roots in each cell [-]: even down to `depth` [m]."""
+def roots_of(dz: np.ndarray, start: float, depth: float) -> np.ndarray:
+    """Share of the roots in each cell [-]: even from `start` (below a moss cover) over `depth` [m]."""
     bottom = np.cumsum(dz)
-    inside = np.clip(np.minimum(bottom, depth) - (bottom - dz), 0.0, None)
+    inside = np.clip(np.minimum(bottom, start + depth) - np.maximum(bottom - dz, start), 0.0, None)
     return inside / inside.sum() if inside.sum() > 0.0 else inside
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from terralab.compiled import COMPILED
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import schedule
@@ -111,10 +112,13 @@ def pack(box: Box, room: RoomState, days: int, choose: Mapping[str, str] | None 
     now = np.zeros(1, NOW)
     devices_on = np.where(rows["senses"] > 0.0, 0, 1).astype(np.int64)
     plain = lambda array: array.view(np.float64).reshape(len(array), -1)  # noqa: E731
+    if not COMPILED:
+        # plain Python reaches the fields of a record by name only in this guise
+        b, now, state, flow, moved, rows = (a.view(np.recarray) for a in (b, now, state, flow, moved, rows))
     return Work(
         box=b,
         now=now,
-        coefficients=np.zeros(1, COEFFICIENTS),
+        coefficients=np.zeros(1, COEFFICIENTS).view(np.ndarray if COMPILED else np.recarray),
         state=state,
         state_v=plain(state),
         flow=flow,
@@ -142,7 +146,9 @@ def pack(box: Box, room: RoomState, days: int, choose: Mapping[str, str] | None 
         soils=soils,
         thermal=thermal,
         layer_start=starts,
-        root_weight=roots_of(dz, float(one["root_depth"])) if one["has_plants"] else np.zeros(n),
+        root_weight=roots_of(dz, float(dz.sum()) - box.enclosure.soil_depth_cm / 100.0, float(one["root_depth"]))
+        if one["has_plants"]
+        else np.zeros(n),
         head=head,
         water=water,
         cells=np.zeros((11, n + 1)),

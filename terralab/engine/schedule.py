@@ -58,8 +58,7 @@ def devices(routine: Routine, pick: Callable, shade: float, can_exchange: bool) 
         else:
             if device.mode == "exchange":
                 row["fan_flow"] = device.flow_m3_h / 3600.0 if can_exchange else 0.0
-            else:
-                row["air_heat"] = device.motor_w
+            row["air_heat"] = device.motor_w
             if device.air_speed_cm_s is not None:
                 row["air_speed"] = device.air_speed_cm_s / 100.0
             row["power"] = device.motor_w

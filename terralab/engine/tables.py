@@ -19,7 +19,7 @@ BOX = _record(
     "cover_capacity cover_water_max cover_half_wet glass_film_max glass_half_wet leaf_film_max leaf_half_wet "
     "drip_seconds radiation lid_radiation wood_store wood_seconds tube_area tube_length "
     "leak vent_low vent_high vent_apart slot_area slot_height lid_area lid_factor discharge still_air "
-    "resistance_lit resistance_dark wet_limit root_start root_stop root_depth surface_resistance "
+    "resistance_lit resistance_dark wet_limit root_start root_stop root_depth "
     "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind "

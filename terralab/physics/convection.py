@@ -37,11 +37,14 @@ def natural_horizontal(lightness, length):
 
     lightness [-]: how much lighter than the room air the air at the surface is, as a share of density
     (`moist_air.virtual_temperature_excess`). Positive: Nu = 0.54 Ra^(1/4); negative (a cool surface under
-    lighter air): Nu = 0.27 Ra^(1/4). McAdams 1954, Heat Transmission, ch. 7 (from memory); Ra 1e4 to 1e7.
+    lighter air): Nu = 0.27 Ra^(1/4). Above Ra of about 2e7 a warm surface stirs the air more: Nu = 0.14 Ra^(1/3).
+    McAdams 1954, Heat Transmission, ch. 7 (from memory).
     """
     rayleigh = GRAVITY * abs(lightness) * length**3 * AIR_PRANDTL / (AIR_VISCOSITY * AIR_VISCOSITY)
-    factor = 0.54 if lightness > 0.0 else 0.27
-    return factor * math.sqrt(math.sqrt(rayleigh)) * AIR_CONDUCTIVITY / length
+    quarter = math.sqrt(math.sqrt(rayleigh))
+    if lightness <= 0.0:
+        return 0.27 * quarter * AIR_CONDUCTIVITY / length
+    return max(0.54 * quarter, 0.14 * rayleigh ** (1.0 / 3.0)) * AIR_CONDUCTIVITY / length
 
 
 @kernel
@@ -74,23 +77,6 @@ def in_series(conductance, resistance):
     Resistances in s/m belong to vapour density; rho = 1.14 kg/m3 is its change with humidity ratio near 22 C.
     """
     return 1.0 / (1.0 / conductance + resistance / DENSITY_PER_RATIO)
-
-
-@kernel
-def wet_share(film, half_wet):
-    """Share of a surface that a water film covers [-]: film / (film + half_wet), both kg/m2; 0 for no film.
-
-    A smooth form of the wet fraction of Deardorff 1978 (from memory): a thin film breaks into drops.
-    """
-    if film <= 0.0:
-        return 0.0
-    return film / (film + half_wet)
-
-
-@kernel
-def runs_down(film, capacity, seconds):
-    """Water that leaves an overfull film [kg/m2s]: (film - capacity) / seconds, nothing below capacity."""
-    return (film - capacity) / seconds if film > capacity else 0.0
 
 
 @kernel

@@ -12,7 +12,7 @@ def evaporation_rate(diameter, diffusivity, density_sat, cooling):
     """Rate constant [1/s] per unit of missing saturation: 12 D c_sat / (rho_w d^2) cooling.
 
     A drop of diameter d [m] in air lacking a share x of saturation loses mass at this constant times x. The
-    factor `cooling` (about 0.35 at 25 C) is the drop's own chill. d-squared law, Hinds 1999 ch. 13 (from memory).
+    factor `cooling` (about 0.25 at 25 C) is the drop's own chill. d-squared law, Hinds 1999 ch. 13 (from memory).
     """
     return 12.0 * diffusivity * density_sat * cooling / (WATER_DENSITY * diameter * diameter)
 

@@ -56,7 +56,8 @@ def test_with_a_drainage_layer_the_soil_above_the_wet_band_breathes_again_within
 
 def test_without_layer_and_drain_soaked_soil_stays_airless(box: tl.Box) -> None:
     sealed = soaked(
-        box, **{"enclosure.drainage": None, "enclosure.mesh_barrier": False, "enclosure.tube": None, "routine.siphons": []}
+        box,
+        **{"enclosure.drainage": None, "enclosure.mesh_barrier": False, "enclosure.tube": None, "routine.siphons": []},
     )
     assert upper_air(tl.simulate(sealed, 2)) < 0.10
 
