@@ -7,7 +7,7 @@ says what it holds: the soil at rest after a thorough watering and draining ("dr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,7 +26,9 @@ from terralab.answers.balance import (
 )
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
+from terralab.answers.grounds import assumptions_of, reason_of, sources_of
 from terralab.answers.lever import find_lever, in_room, room_shifted
+from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
 from terralab.errors import RunError
 from terralab.record import Record
@@ -83,8 +85,8 @@ def daily_water(box: Box) -> Answer:
     if band is not None:
         reachable, lever = find_lever(box, found.ml, band, shortfall(seen, band))
     budget = budget_ml(record, rows)
-    assumptions = _assumptions(box, band_words)
-    reason = _reason(box, budget, found.ml)
+    assumptions = assumptions_of(box, band_words)
+    reason = reason_of(box, budget, found.ml)
     answer = Answer(
         question="daily water",
         value=round(found.ml, 1),
@@ -101,12 +103,12 @@ def daily_water(box: Box) -> Answer:
         lever=lever,
         budget_ml_per_day=_rounded(budget),
         assumptions=assumptions,
-        sources=_sources(box),
+        sources=sources_of(box),
         cautions=for_box(box),
         record=record,
         sentences=(),
     )
-    return _with_sentences(answer, box, band)
+    return replace(answer, sentences=water_sentences(answer, box, band))
 
 
 def _last_day(record: Record) -> np.ndarray:
@@ -251,76 +253,3 @@ def _verdict(record: Record) -> tuple[bool, bool]:
 
 def _rounded(values: dict[str, float]) -> dict[str, float]:
     return {name: round(float(value), 1) for name, value in values.items()}
-
-
-def _reason(box: Box, budget: dict[str, float], ml: float) -> str:
-    ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
-    each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
-    lost = sum(each.values())
-    biggest = max(each, key=lambda name: each[name])
-    gone = f"About {lost:.0f} ml a day leave the box as vapour, {100 * each[biggest] / lost:.0f} % of it by way of {biggest}"
-    if held_state(box) == "dry":
-        return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
-    if ml < 0.1:
-        return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
-    return f"{gone}; the pour replaces what the soil and the roots give to that, less what drips and runs back."
-
-
-def _sources(box: Box) -> tuple[str, ...]:
-    names = {("substrates", layer.material) for layer in box.enclosure.layers}
-    out = []
-    for table, name in sorted(names):
-        entry = materials.get(table, name)
-        out.append(f"{name}: {entry['theta_s'].source} (grade {entry['theta_s'].grade})")
-    out.append(
-        "physics: Richards' equation with van Genuchten and Mualem; ASHRAE Fundamentals for moist air; see reference/"
-    )
-    return tuple(out)
-
-
-def _assumptions(box: Box, band_words: str) -> tuple[str, ...]:
-    e = box.enclosure
-    out = [
-        f"The soil is held {held_state(box)}"
-        + (": wetted through, then drained to rest above the mesh." if held_state(box) != "dry" else ", as described."),
-        "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
-        f"The humidity wanted: {band_words}.",
-    ]
-    for season in ("winter", "summer"):
-        own = "as described" if is_own(box, season) else "a default, since the description gives none"
-        out.append(f"The {season} room: {room_in_words(room_of(box, season))} ({own}).")
-    if e.leakage_ach is None:
-        gaps = materials.get("defaults", "leakage")["ach"]
-        out.append(
-            f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source})."
-        )
-    if e.air_speed_cm_s is None:
-        speed = materials.get("defaults", "air movement")["speed"]
-        out.append(
-            f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g})."
-        )
-    mesh = materials.get("defaults", "mesh exchange")["factor"]
-    if any(o.mesh for o in e.openings):
-        out.append(
-            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
-        )
-    sprays = sum(s.amount_ml / s.every_days for s in box.routine.sprays)
-    other = [f"{sprays:.0f} ml a day sprayed by hand" if sprays else ""]
-    other += [
-        f"{mist.name}, {mist.timer.on_s() / 60.0 * mist.flow_ml_min if callable(mist.timer.on_s) else mist.timer.on_s / 60.0 * mist.flow_ml_min:.0f} ml a day"
-        for mist in box.routine.mists
-    ]
-    other += ["the water dish, topped up daily" if e.dish else ""]
-    kept = [text for text in other if text]
-    out.append(
-        f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."
-    )
-    return tuple(out)
-
-
-def _with_sentences(a: Answer, box: Box, band) -> Answer:
-    from dataclasses import replace
-
-    from terralab.answers.words import water_sentences
-
-    return replace(a, sentences=water_sentences(a, box, band))

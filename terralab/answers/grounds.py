@@ -1,0 +1,74 @@
+"""What a watering answer rests on: its reason, its sources, and what it takes for granted."""
+
+from __future__ import annotations
+
+from terralab import materials
+from terralab.answers.balance import held_state
+from terralab.describe.box import Box
+from terralab.seasons import is_own, room_in_words, room_of
+
+
+def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
+    """Why the daily pour is what it is, from the day's water budget [ml a day]."""
+    ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
+    each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
+    lost = sum(each.values())
+    biggest = max(each, key=lambda name: each[name])
+    share = 100 * each[biggest] / lost if lost > 0.0 else 0.0
+    gone = f"About {lost:.0f} ml a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
+    if held_state(box) == "dry":
+        return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
+    if ml < 0.1:
+        return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
+    return f"{gone}; the pour replaces what the soil and the roots give to that, less what drips and runs back."
+
+
+def sources_of(box: Box) -> tuple[str, ...]:
+    """Where the soil numbers and the physics come from."""
+    names = {("substrates", layer.material) for layer in box.enclosure.layers}
+    out = []
+    for table, name in sorted(names):
+        entry = materials.get(table, name)
+        out.append(f"{name}: {entry['theta_s'].source} (grade {entry['theta_s'].grade})")
+    out.append(
+        "physics: Richards' equation with van Genuchten and Mualem; ASHRAE Fundamentals for moist air; see reference/"
+    )
+    return tuple(out)
+
+
+def assumptions_of(box: Box, band_words: str) -> tuple[str, ...]:
+    """What is held, which rooms are meant, and which numbers nobody described and a default stands for."""
+    e = box.enclosure
+    out = [
+        f"The soil is held {held_state(box)}"
+        + (": wetted through, then drained to rest above the mesh." if held_state(box) != "dry" else ", as described."),
+        "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
+        f"The humidity wanted: {band_words}.",
+    ]
+    for season in ("winter", "summer"):
+        own = "as described" if is_own(box, season) else "a default, since the description gives none"
+        out.append(f"The {season} room: {room_in_words(room_of(box, season))} ({own}).")
+    if e.leakage_ach is None:
+        gaps = materials.get("defaults", "leakage")["ach"]
+        out.append(
+            f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source})."
+        )
+    if e.air_speed_cm_s is None:
+        speed = materials.get("defaults", "air movement")["speed"]
+        out.append(
+            f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g})."
+        )
+    mesh = materials.get("defaults", "mesh exchange")["factor"]
+    if any(o.mesh for o in e.openings):
+        out.append(
+            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
+        )
+    sprays = sum(s.amount_ml / s.every_days for s in box.routine.sprays)
+    other = [f"{sprays:.0f} ml a day sprayed by hand" if sprays else ""]
+    other += [f"{mist.name}, {mist.timer.on_s / 60.0 * mist.flow_ml_min:.0f} ml a day" for mist in box.routine.mists]
+    other += ["the water dish, topped up daily" if e.dish else ""]
+    kept = [text for text in other if text]
+    out.append(
+        f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."
+    )
+    return tuple(out)
