@@ -271,3 +271,21 @@ def test_compiled_and_uncompiled_agree() -> None:
     assert [r[2] for r in results] == [True, False]
     for fast, slow in zip(results[0][:2], results[1][:2], strict=True):
         assert fast == pytest.approx(slow, rel=1e-12)
+
+
+def test_siphoning_keeps_the_water_down() -> None:
+    """A litre and a half a day: on set days the level goes to 1 cm, and a watched gap is never left below its mark."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", tl.TerralabWarning)
+        wet = tl.load("fern-hollow").change(**{"routine.pours.1.amount": "1.5 l", "routine.siphons": []})
+        regular = wet.change(**{"routine.siphons": [{"to_level": "1 cm", "every": "2 d", "time": "10:00"}]})
+        watched = wet.change(**{"routine.siphons": [{"to_level": "1 cm", "when_gap_below": "2 cm"}]})
+    record = tl.simulate(regular, 6)
+    on_days = np.flatnonzero(record.raw.moved["siphoned"] > 0.0)
+    assert [round(record.times_h[i]) for i in on_days] == [34, 82, 130]
+    assert record.series["reservoir level cm"][on_days] == pytest.approx(1.0, abs=0.15)
+    closes(record)
+    record = tl.simulate(watched, 6)
+    assert record.raw.moved["siphoned"].sum() > 1.0
+    assert record.gap_below_mesh_cm.min() >= 2.0 - 1e-9
+    closes(record)
