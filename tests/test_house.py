@@ -10,6 +10,7 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from importlib import metadata, resources
@@ -226,3 +227,9 @@ def test_an_installed_terralab_carries_the_notebooks():
         pytest.skip("terralab is not installed here, only on the path")
     carried = {item.name for item in resources.files("terralab._notebooks").iterdir()}
     assert {path.name for path in NOTEBOOKS} <= carried
+
+
+def test_every_package_is_installed() -> None:
+    listed = set(tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"])
+    folders = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "terralab").rglob("__init__.py")}
+    assert listed == folders | {"terralab._notebooks"}
