@@ -264,8 +264,9 @@ def rates(t, y, w, row, dy):
     for i in range(n):
         _, dv = stored(w.head[i], w.dz[i], w.soils[w.soil_of[i]], i == 0, True)
         _, slope = head_of(y[fast + size + i])
-        # just below saturation a mix has no slope; the little compression that counts above keeps it from none
-        dv = max(dv, SPECIFIC_STORAGE * w.dz[i])
+        if w.head[i] > -SUCTION_SCALE:
+            # just below saturation a mix has no slope; the little compression that counts above keeps it from none
+            dv = max(dv, SPECIFIC_STORAGE * w.dz[i])
         dy[fast + size + i] = water[i] / (b.floor * WATER_DENSITY * dv * slope)
     _, dv = reservoir_stored(w.head[n], max(b.reservoir_depth, 1e-3), max(b.void, 1e-3))
     dy[fast + size + n] = water[n] / (b.floor * WATER_DENSITY * dv)
