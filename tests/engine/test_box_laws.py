@@ -85,12 +85,12 @@ def kept_enclosures(draw: st.DrawFn) -> Enclosure:
 
 @st.composite
 def kept_routines(draw: st.DrawFn, drained: bool) -> Routine:
-    """What keepers do: up to 2 l poured, 200 ml sprayed, a mister, 100 W of lamp, 50 W of heater, a fan."""
+    """What keepers do: up to 2 l poured, 200 ml sprayed, a mister, 40 W of lamp, 20 W of heater, a fan."""
     hours = st.integers(0, 23).map(lambda h: 3600.0 * h)
     spans = st.sampled_from(["08:00-20:00", "always", "22:00-06:00", "5 min every 1 h", "20 min every 3 h"])
     timers = spans.map(lambda text: Timer((text,)))
-    lamps = st.builds(Lamp, st.just("lamp"), st.sampled_from(materials.names("lamps")), whole(5, 100, 5), timers)
-    heaters = st.builds(Heater, st.just("heat"), st.sampled_from(materials.names("heaters")), whole(5, 50, 5), timers)
+    lamps = st.builds(Lamp, st.just("lamp"), st.sampled_from(materials.names("lamps")), whole(5, 40, 5), timers)
+    heaters = st.builds(Heater, st.just("heat"), st.sampled_from(materials.names("heaters")), whole(5, 20, 5), timers)
     mists = st.builds(Mist, st.just("mist"), whole(5, 100, 5), st.just(Timer(("2 min every 6 h",))))
     fans = st.builds(Fan, st.just("fan"), st.just("exchange"), timers, flow_m3_h=whole(1, 20))
     return Routine(
@@ -109,13 +109,16 @@ def kept_boxes(draw: st.DrawFn) -> tl.Box:
     """A whole box in a room of 5 to 40 C and 10 to 95 % humidity."""
     enclosure = draw(kept_enclosures())
     warmth = draw(whole(5, 40) | st.tuples(whole(10, 28), whole(8, 24)).map(lambda two: Signal.day_night(*two)))
-    return tl.Box(
-        name="Kept",
-        enclosure=enclosure,
-        room=Room(RoomState(warmth, draw(whole(10, 95, 5)))),
-        routine=draw(kept_routines(enclosure.drainage is not None)),
-        start=Start(draw(st.sampled_from(["drained-moist", "dry", "wet"]))),
-    )
+    with warnings.catch_warnings():
+        # a pour that may reach the soil from below is what some of these boxes are for
+        warnings.simplefilter("ignore", tl.TerralabWarning)
+        return tl.Box(
+            name="Kept",
+            enclosure=enclosure,
+            room=Room(RoomState(warmth, draw(whole(10, 95, 5)))),
+            routine=draw(kept_routines(enclosure.drainage is not None)),
+            start=Start(draw(st.sampled_from(["drained-moist", "dry", "wet"]))),
+        )
 
 
 def obeys(box: tl.Box, days: int) -> None:
@@ -133,18 +136,14 @@ def obeys(box: tl.Box, days: int) -> None:
 @GENTLE
 @given(kept_boxes())
 def test_boxes_that_people_keep_run_and_close(box: tl.Box) -> None:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", tl.TerralabWarning)
-        obeys(box, 2)
+    obeys(box, 2)
 
 
 @pytest.mark.slow
 @MANY
 @given(kept_boxes())
 def test_many_boxes_that_people_keep_run_and_close(box: tl.Box) -> None:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", tl.TerralabWarning)
-        obeys(box, 3)
+    obeys(box, 3)
 
 
 def vapour_lost(record: tl.Record) -> float:
@@ -189,8 +188,8 @@ def test_two_layers_of_one_mix_are_one_layer_when_cut_between_two_cells() -> Non
     """Cut where the grid has a face anyway, so that all cells stay where they are.
 
     The contact of two layers is solved for its own head, where inside one layer the two conductivities are averaged.
-    Both are right to the second order of the cell size; what remains between them is measured here as 2e-5 in the loss
-    and 1e-4 in the water content.
+    Both are right to the second order of the cell size; measured between them are 1e-8 of the loss and 3e-9 of water
+    content (5e-8 and 4e-9 at strict accuracy).
     """
     box = tl.load("fern-hollow")
     dz, _ = grid([("fine coir mix", 0.10)], CELLS)
@@ -200,5 +199,5 @@ def test_two_layers_of_one_mix_are_one_layer_when_cut_between_two_cells() -> Non
     one = tl.simulate(box, 3)
     two = tl.simulate(replace(box, enclosure=replace(box.enclosure, layers=halves)), 3)
     assert two.raw.dz == pytest.approx(one.raw.dz, rel=1e-9)
-    assert vapour_lost(two) == pytest.approx(vapour_lost(one), rel=1e-4)
-    assert np.abs(two.soil_water[-1] - one.soil_water[-1]).max() < 1e-3
+    assert vapour_lost(two) == pytest.approx(vapour_lost(one), rel=1e-6)
+    assert np.abs(two.soil_water[-1] - one.soil_water[-1]).max() < 1e-7
