@@ -91,9 +91,7 @@ def integrate(box: tl.Box) -> np.ndarray:
             return dy.copy()
 
         inside = saved[(saved > t) & (saved < stop)]
-        done = solve_ivp(
-            slope, (t, stop), y, "LSODA", np.append(inside, stop), rtol=RELATIVE_TOLERANCE, atol=tolerance
-        )
+        done = solve_ivp(slope, (t, stop), y, "LSODA", np.append(inside, stop), rtol=RELATIVE_TOLERANCE, atol=tolerance)
         assert done.success, f"{box.name} at {t / 3600.0:.2f} h: {done.message}"
         out.extend(done.y.T[:-1])
         y, t = done.y[:, -1].copy(), float(stop)

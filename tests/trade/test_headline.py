@@ -32,7 +32,9 @@ class Week:
         record = self.record
         state = room_of(record.box, record.season)
         seconds = record.raw.t
-        room = zip(state.temperature.at(seconds), np.broadcast_to(state.humidity.at(seconds), seconds.shape), strict=True)
+        room = zip(
+            state.temperature.at(seconds), np.broadcast_to(state.humidity.at(seconds), seconds.shape), strict=True
+        )
         air = zip(record.series["air temperature C"], np.minimum(record.relative_humidity, 100.0), strict=True)
         outside = np.array([psychrometrics.humidity_ratio(float(t), float(rh)) for t, rh in room])
         inside = np.array([psychrometrics.humidity_ratio(float(t), float(rh)) for t, rh in air])
