@@ -10,13 +10,13 @@ import numpy as np
 
 from terralab.compiled import compiling
 from terralab.describe.box import Box
-from terralab.describe.room import RoomState
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
 from terralab.engine.tables import FLOW, MOVED, STATE
 from terralab.errors import RunError, TerralabError
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
+from terralab.uncertain import chosen
 
 VERSION = "0.1.0"
 WORK_CAP = 400_000  # soil steps a run may take at most, plus 20,000 for every day
@@ -35,7 +35,7 @@ class Job:
     box: Box
     days: int = 14
     season: str = "now"
-    choose: Mapping[str, str] = field(default_factory=dict)
+    choose: Mapping[str, float | str] = field(default_factory=dict)
     accuracy: str = "normal"
     cells: int = CELLS
     record_every_min: float = 15.0
@@ -46,7 +46,7 @@ def simulate(
     days: int = 14,
     season: str = "now",
     *,
-    choose: Mapping[str, str] | None = None,
+    choose: Mapping[str, float | str] | None = None,
     accuracy: str = "normal",
     cells: int = CELLS,
     record_every_min: float = 15.0,
@@ -55,7 +55,8 @@ def simulate(
 
     season: "now", "winter" or "summer" (the room's own, else the shipped defaults). accuracy: "normal", "strict"
     or "preview". cells: soil cells, 10 to 200. record_every_min: minutes between rows, 1 to 60, dividing an hour.
-    choose: uncertain numbers at an end of their range, e.g. {"mesh exchange.factor": "high"}.
+    choose: uncertain numbers within their range, e.g. {"mesh exchange.factor": "high", "room.humidity": -3.0}; see
+    `terralab.uncertain`.
     Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
     return run_job(Job(box, days, season, dict(choose or {}), accuracy, cells, record_every_min))
@@ -72,8 +73,9 @@ def run_many(jobs: Sequence[Job], threads: int = 2) -> list[Record]:
 def run_job(job: Job) -> Record:
     """Run one job; see `simulate`."""
     _check(job)
-    room: RoomState = room_of(job.box, job.season)
-    work = pack(job.box, room, job.days, job.choose, job.cells)
+    box = chosen.changed(job.box, job.choose)
+    room = chosen.shifted(room_of(box, job.season), job.choose)
+    work = pack(box, room, job.days, job.choose, job.cells)
     accuracy = ACCURACY[job.accuracy]
     every = 60.0 * job.record_every_min
     seconds = job.days * 86400.0
@@ -121,7 +123,7 @@ def run_job(job: Job) -> Record:
         "air_steps": int(counts[2]),
         "unconverged_steps": 0,
     }
-    return Record(job.box, job.season, raw, about)
+    return Record(box, job.season, raw, about)
 
 
 def _check(job: Job) -> None:
@@ -129,6 +131,7 @@ def _check(job: Job) -> None:
         raise TerralabError(f"simulate needs a box, as tl.load gives it; it was given {type(job.box).__name__}.")
     if not (isinstance(job.days, int) and 1 <= job.days <= LONGEST_DAYS):
         raise TerralabError(f"days: {job.days!r} was given; allowed is a whole number from 1 to {LONGEST_DAYS}.")
+    chosen.check(job.choose)
     if job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy: {job.accuracy!r} was given; allowed are {', '.join(ACCURACY)}.")
     if not (isinstance(job.cells, int) and 10 <= job.cells <= 200):

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from typing import ClassVar, Self
 
 from terralab.describe.enclosure import Enclosure, cm
-from terralab.describe.fields import Part, Words, choice, entry, listed, measure
+from terralab.describe.fields import Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.describe.paths import with_changes
+from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
 from terralab.describe.words import describe
@@ -98,7 +99,8 @@ class Box(Described):
     """A box that can be simulated.
 
     `name` (1 to 80 characters), `note` (any text up to 4,000), `group` (of the table "groups", or empty),
-    `band` (None: that of the group), `enclosure`, `room`, `routine`, `start`. Give them by name. Raises
+    `band` (None: that of the group), `enclosure`, `room`, `routine`, `start`, and `ranges`, what the keeper knows
+    of the spread of single entries. Give them by name. Raises
     `DescriptionError` with all problems found; a pour that would reach the mesh only warns.
     """
 
@@ -112,8 +114,10 @@ class Box(Described):
     enclosure: Enclosure = entry(Part(Enclosure))
     room: Room = entry(Part(Room))
     routine: Routine = entry(Part(Routine), Routine())
+    ranges: tuple[Range, ...] = entry(Parts(Range, most=50), ())
 
     def conflicts(self) -> Iterable[Problem]:
+        yield from wrong_ranges(self)
         yield from self._too_much_water()
         yield from self._wrong_siphons()
         if self.enclosure.drainage is None or self.enclosure.tube is None:

@@ -39,14 +39,14 @@ SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that st
 
 
 class Choice:
-    """Numbers from the materials tables, each at the end of its range that `choose` asks for (else typical)."""
+    """Numbers from the materials tables: as `choose` asks, "low", "high" or a value of its own, else typical."""
 
-    def __init__(self, choose: Mapping[str, str] | None = None) -> None:
+    def __init__(self, choose: Mapping[str, float | str] | None = None) -> None:
         self.choose = dict(choose or {})
 
     def __call__(self, table: str, name: str, prop: str) -> float:
-        number = materials.get(table, name)[prop]
-        return getattr(number, self.choose.get(f"{name}.{prop}", "typical"))
+        asked = self.choose.get(f"{name}.{prop}", "typical")
+        return getattr(materials.get(table, name)[prop], asked) if isinstance(asked, str) else float(asked)
 
 
 def soil_row(pick: Choice, material: str) -> np.ndarray:

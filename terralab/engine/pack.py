@@ -53,9 +53,11 @@ ACCURACY = {
 }
 
 
-def pack(box: Box, room: RoomState, days: int, choose: Mapping[str, str] | None = None, cells: int = CELLS) -> Work:
-    """Arrays for one run of `box` in `room` over `days`; `choose` moves uncertain numbers to an end of their range."""
-    pick = Choice(choose)
+def pack(
+    box: Box, room: RoomState, days: int, choose: Mapping[str, float | str] | Choice | None = None, cells: int = CELLS
+) -> Work:
+    """Arrays for one run of `box` in `room` over `days`; `choose` moves uncertain numbers within their range."""
+    pick = choose if isinstance(choose, Choice) else Choice(choose)
     layers = layers_of(box.enclosure)
     dz, place = grid(layers, cells)
     n = len(dz)

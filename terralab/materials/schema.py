@@ -165,6 +165,11 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "fogger": {"airborne": _SHARE, "drop_um": Property("um", 0.5, 200.0)},
         "lamp light": {"on_glass": _SHARE, "leaves_box": _SHARE},
         "air pressure": {"pressure": Property("Pa", 5e4, 1.1e5)},
+        "leaf area as typed": {"factor": Property("-", 0.1, 10.0)},
+        "covered share as typed": {"offset": Property("share", -1.0, 1.0)},
+        "power as typed": {"factor": Property("-", 0.1, 10.0)},
+        "fan flow as typed": {"factor": Property("-", 0.1, 10.0)},
+        "mist flow as typed": {"factor": Property("-", 0.1, 10.0)},
         "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
     }
 )
