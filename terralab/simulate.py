@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import asdict, dataclass, field
 
 import numpy as np
@@ -13,7 +13,7 @@ from terralab.describe.box import Box
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
 from terralab.engine.tables import FLOW, MOVED, STATE
-from terralab.errors import RunError, TerralabError
+from terralab.errors import DescriptionError, RunError, TerralabError
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
 from terralab.uncertain import chosen
@@ -62,12 +62,32 @@ def simulate(
     return run_job(Job(box, days, season, dict(choose or {}), accuracy, cells, record_every_min))
 
 
-def run_many(jobs: Sequence[Job], threads: int = 2) -> list[Record]:
-    """Run several jobs, two at a time by default; each gives exactly what it gives alone."""
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: str = "raise"
+) -> list[Record | None]:
+    """Run several jobs, two at a time by default; each gives exactly what it gives alone.
+
+    executor: any standard `concurrent.futures` executor, such as a process pool or one that spreads the jobs over a
+    cluster; it is left open. Without one `threads` threads share the work. failed: "raise" stops at the first run
+    that cannot be finished, "none" puts None in its place, for ensembles in which a corner may be impossible.
+    """
+    one = {"raise": run_job, "none": _run_or_none}.get(failed)
+    if one is None:
+        raise TerralabError(f'failed: {failed!r} was given; allowed are "raise" and "none".')
+    if executor is not None:
+        return list(executor.map(one, jobs))
     if len(jobs) < 2 or threads < 2:
-        return [run_job(job) for job in jobs]
+        return [one(job) for job in jobs]
     with ThreadPoolExecutor(threads) as pool:
-        return list(pool.map(run_job, jobs))
+        return list(pool.map(one, jobs))
+
+
+def _run_or_none(job: Job) -> Record | None:
+    try:
+        return run_job(job)
+    except (RunError, DescriptionError):
+        # a member may also be a box that cannot be built, such as a lid covered beyond its edge
+        return None
 
 
 def run_job(job: Job) -> Record:

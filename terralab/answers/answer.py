@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
+from terralab.answers.sample import Sample
 from terralab.record import Record
 
 
@@ -14,9 +15,10 @@ from terralab.record import Record
 class Answer:
     """An answer in the keeper's units. Print it for sentences, `to_dict()` or `json()` for the same as data.
 
-    value, low, high are in `unit`; value is None when there is no such number, and `reason` says why. low and
-    high are the answer with the uncertain numbers at the ends of their ranges. `window` is the span of the
-    routine that works, `seasons` the same question in the winter and summer room.
+    value, low, high are in `unit`; value is None when there is no such number, and `reason` says why. value is the
+    middle of the members (see `terralab.uncertain`), low and high hold the central 80 % of them; `spread` says how many
+    there were and what the box gives with every number at its typical value. `window` is the span of the routine that
+    works, `seasons` the same question in the winter and summer room. `measure_next` ranks what would narrow the range.
     """
 
     question: str
@@ -31,6 +33,8 @@ class Answer:
     rh_day: Mapping[str, float] = field(default_factory=dict)
     rh_night: Mapping[str, float] = field(default_factory=dict)
     hours_in_band: Mapping[str, float] = field(default_factory=dict)
+    spread: Mapping[str, Any] = field(default_factory=dict)
+    measure_next: tuple[Mapping[str, Any], ...] = ()
     reachable: bool | None = None
     lever: str = ""
     budget_ml_per_day: Mapping[str, float] = field(default_factory=dict)
@@ -38,6 +42,7 @@ class Answer:
     sources: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     record: Record | None = None
+    sample: Sample | None = None
 
     @property
     def closure_water(self) -> float | None:
@@ -50,8 +55,9 @@ class Answer:
         return None if self.record is None else self.record.closure_energy
 
     def to_dict(self) -> dict[str, Any]:
-        """Everything but the record, as plain numbers, words, lists and dicts."""
-        out = {f.name: _plain(getattr(self, f.name)) for f in fields(self) if f.name not in ("record", "sentences")}
+        """Everything but the record and the sample, as plain numbers, words, lists and dicts."""
+        kept = [f.name for f in fields(self) if f.name not in ("record", "sample", "sentences")]
+        out = {name: _plain(getattr(self, name)) for name in kept}
         out["closure_water"], out["closure_energy"] = self.closure_water, self.closure_energy
         return out
 

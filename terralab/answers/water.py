@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.balance import (
     AIR_WANTED,
@@ -27,23 +26,21 @@ from terralab.answers.balance import (
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
-from terralab.answers.lever import find_lever, in_room, room_shifted
+from terralab.answers.lever import find_lever
+from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
 from terralab.errors import RunError
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
+from terralab.uncertain.members import MEMBERS
 
-SETTLE_DAYS = 6  # the daily cycle repeats to well under 1 % by then
 SHOWN_DAYS = 14
 WINDOW_DAYS = 60
 WATCHED_FROM = 20  # days: the window is judged from here to the end
 SIPHONS_A_WEEK = 1
 NEVER_NEARER_CM = 0.5
-
-_DRY_END = {"mesh exchange.factor": "high", "leakage.ach": "high", "air movement.speed": "high"}
-_DAMP_END = {"mesh exchange.factor": "low", "leakage.ach": "low", "air movement.speed": "low"}
 
 
 @dataclass(frozen=True)
@@ -55,50 +52,41 @@ class _Found:
     rows: np.ndarray
 
 
-def daily_water(box: Box) -> Answer:
+def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     """The daily pour [ml a day] that balances the loss of `box` at drained-moist soil, as an Answer.
 
-    value: in the room as described; low and high: the same with exchange, air movement and room humidity at the
-    ends of their ranges. window: the least and the most daily pour that work over 60 days. seasons: winter and
-    summer. Raises RunError when the box cannot be run.
+    value: the middle of `members` (2 to 8192) draws of everything uncertain, in the room as described; low and
+    high: the central 80 % of them. window: the least and the most daily pour that work over 60 days, with every
+    number typical. seasons: winter and summer. Raises RunError when the box cannot be run.
     """
     found = _balance(box, "now")
-    points = materials.get("defaults", "household sensor")["humidity_error"].high
-    room = box.room.now
-    low_end, high_end = run_many(
-        [
-            Job(with_pour(in_room(box, room_shifted(room, points)), found.ml), SETTLE_DAYS, choose=_DAMP_END),
-            Job(with_pour(in_room(box, room_shifted(room, -points)), found.ml), SETTLE_DAYS, choose=_DRY_END),
-        ]
-    )
-    low = high = found.ml
-    if held_state(box) != "dry":
-        ends = [max(0.0, needed_ml(r, _last_day(r))) for r in (low_end, high_end)]
-        low, high = min(*ends, low), max(*ends, high)
-    record = run_job(Job(with_pour(box, found.ml), SHOWN_DAYS))
-    rows = record.rows(SHOWN_DAYS - 7, SHOWN_DAYS)
     band, band_words = band_of(box)
+    sample = _members(box, found.ml, "now", members)
+    low, ml, high = sample.range_of("pour")
+    record = run_job(Job(with_pour(box, ml), SHOWN_DAYS))
+    rows = record.rows(SHOWN_DAYS - 7, SHOWN_DAYS)
     seen = humidity(record, rows, band)
-    seasons = {season: _season(box, season, found.ml) for season in ("winter", "summer")}
-    window = _window(box, found.ml)
+    seasons = {season: _season(box, season, found.ml, members) for season in ("winter", "summer")}
+    window = _window(box, ml)
     reachable, lever = (None, "")
     if band is not None:
-        reachable, lever = find_lever(box, found.ml, band, shortfall(seen, band))
+        reachable, lever = find_lever(box, ml, band, shortfall(seen, band))
     budget = budget_ml(record, rows)
     assumptions = assumptions_of(box, band_words)
-    reason = reason_of(box, budget, found.ml)
+    reason = reason_of(box, budget, ml)
     answer = Answer(
         question="daily water",
-        value=round(found.ml, 1),
+        value=round(ml, 1),
         low=round(low, 1),
         high=round(high, 1),
         unit="ml a day",
         reason=reason,
         window=window,
         seasons=seasons,
-        rh_day=_rounded(seen["day"]),
-        rh_night=_rounded(seen["night"]),
+        rh_day=_rounded(seen["day"] | _likely(sample, "day")),
+        rh_night=_rounded(seen["night"] | _likely(sample, "night")),
         hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
+        spread=sample.spread(found.ml),
         reachable=reachable,
         lever=lever,
         budget_ml_per_day=_rounded(budget),
@@ -106,14 +94,23 @@ def daily_water(box: Box) -> Answer:
         sources=sources_of(box),
         cautions=for_box(box),
         record=record,
+        sample=sample,
         sentences=(),
     )
     return replace(answer, sentences=water_sentences(answer, box, band))
 
 
-def _last_day(record: Record) -> np.ndarray:
-    days = record.raw.t[-1] / 86400.0
-    return record.rows(days - 1, days)
+def _members(box: Box, ml: float, season: str, members: int) -> Sample:
+    """The members' pours, and the mean humidity by day and by night that each then has."""
+    band, _ = band_of(box)
+    mean = lambda part: lambda record: humidity(record, last_day(record), band)[part]["mean"]  # noqa: E731
+    return sampled_pours(box, ml, {"day": mean("day"), "night": mean("night")}, season, members)
+
+
+def _likely(sample: Sample, part: str) -> dict[str, float]:
+    """The central 80 % of the members' mean humidity by day or by night."""
+    low, _, high = sample.range_of(part)
+    return {"mean_low": low, "mean_high": high}
 
 
 def _balance(box: Box, season: str, first: float | None = None) -> _Found:
@@ -123,7 +120,7 @@ def _balance(box: Box, season: str, first: float | None = None) -> _Found:
         ml = 0.0
     for _ in range(4):
         record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
-        rows = _last_day(record)
+        rows = last_day(record)
         # dry soil that is to stay dry needs no pour: what it still gives off ends by itself
         new = 0.0 if held_state(box) == "dry" else max(0.0, needed_ml(record, rows))
         settled = abs(new - ml) <= max(1.0, 0.01 * ml)
@@ -133,16 +130,17 @@ def _balance(box: Box, season: str, first: float | None = None) -> _Found:
     return _Found(ml, record, rows)
 
 
-def _season(box: Box, season: str, ml: float) -> dict[str, object]:
-    found = _balance(box, season, ml)
-    band, _ = band_of(box)
-    seen = humidity(found.record, found.rows, band)
+def _season(box: Box, season: str, ml: float, members: int) -> dict[str, object]:
+    sample = _members(box, ml, season, members)
+    low, middle, high = sample.range_of("pour")
     return {
-        "value": round(found.ml, 1),
+        "value": round(middle, 1),
+        "low": round(low, 1),
+        "high": round(high, 1),
         "room": room_in_words(room_of(box, season)),
         "own": is_own(box, season),
-        "rh_day": round(seen["day"]["mean"], 1),
-        "rh_night": round(seen["night"]["mean"], 1),
+        "rh_day": round(sample.range_of("day")[1], 1),
+        "rh_night": round(sample.range_of("night")[1], 1),
     }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from terralab.answers.answer import Answer
 from terralab.describe.box import Band, Box
 from terralab.seasons import room_in_words
@@ -18,6 +20,10 @@ def ml(value: float) -> str:
     return f"{value / 1000:.1f} l"
 
 
+def _likely(rh: Mapping[str, float]) -> str:
+    return f"{rh['mean_low']:.0f} to {rh['mean_high']:.0f} %"
+
+
 def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
     """The daily-water answer, a line each."""
     room = room_in_words(box.room.now)
@@ -27,8 +33,8 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
         if a.value >= 0.5
         else f"  0 ml: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room}).",
         f"  Why: {a.reason}",
-        "  The range comes from what nobody can read off a box: air exchange through mesh and gaps, air movement, and a room "
-        "hygrometer that may be 5 points off.",
+        f"  The range holds 80 of 100 boxes that fit this description: {a.spread['unknowns']} numbers that nobody can read off a "
+        f"box were drawn {a.spread['members']} times, each within its own range.",
     ]
     w = a.window
     if w["least"] is None:
@@ -43,8 +49,9 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
                 "  Even with no pouring the soil's own store lasts that long; it only gets drier, and the air with it."
             )
     lines.append(
-        f"  Humidity then: {a.rh_day['mean']:.0f} % by day ({a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), "
-        f"{a.rh_night['mean']:.0f} % by night ({a.rh_night['low']:.0f} to {a.rh_night['high']:.0f})."
+        f"  Humidity then: {a.rh_day['mean']:.0f} % by day (likely {_likely(a.rh_day)}, and over the day from "
+        f"{a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), {a.rh_night['mean']:.0f} % by night (likely {_likely(a.rh_night)}, "
+        f"and over the night from {a.rh_night['low']:.0f} to {a.rh_night['high']:.0f})."
     )
     if band is not None:
         h = a.hours_in_band
@@ -57,7 +64,8 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
     lines.append(
         "  By season: "
         + "; ".join(
-            f"{season} ({s['room']}{'' if s['own'] else ', a default'}) {ml(s['value'])} a day, "
+            f"{season} ({s['room']}{'' if s['own'] else ', a default'}) {ml(s['value'])} a day "
+            f"(likely {ml(s['low'])} to {ml(s['high'])}), "
             f"{s['rh_day']:.0f} % by day, {s['rh_night']:.0f} % by night"
             for season, s in a.seasons.items()
         )
