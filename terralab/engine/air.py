@@ -204,23 +204,18 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     # droplets in the air, and air above saturation
     ws, slope = saturated(s.air_t)
     k.air_ws = ws
-    loss = 1.0 / b.fog_settle + k.vent / b.air_mass
-    k.fog_e = 0.0
-    k.fog_e_w = 0.0
-    k.fog_e_t = 0.0
-    if w < ws:
-        missing = (ws - w) / ws
-        rate = evaporation_rate(b.fog_diameter, diffusivity, saturated_vapour_density(s.air_t), b.fog_cooling)
-        source = base.fog + tau * now.fog_in
-        if source > 0.0:
-            down = 1.0 + tau * (rate * missing + loss)
-            k.fog_e = rate * missing * source / down
-            k.fog_e_w = -rate / ws * source * (1.0 + tau * loss) / (down * down)
-            k.fog_e_t = -k.fog_e_w * w / ws * slope
-    else:
-        k.fog_e = -b.air_mass * (w - ws) / b.supersaturation_seconds
-        k.fog_e_w = -b.air_mass / b.supersaturation_seconds
-        k.fog_e_t = -k.fog_e_w * slope
+    # droplets: with x the share of saturation that the air lacks, they give supply x / (held + haste x) [kg/s],
+    # which tends to all there is within the stage; air above saturation makes mist x instead (x below nothing)
+    rate = evaporation_rate(b.fog_diameter, diffusivity, saturated_vapour_density(s.air_t), b.fog_cooling)
+    source = base.fog + tau * now.fog_in
+    k.air_s = slope
+    k.fog_supply = rate * max(0.0, source)
+    k.fog_haste = tau * rate
+    k.fog_held = 1.0 + tau * (1.0 / b.fog_settle + k.vent / b.air_mass)
+    k.fog_mist = b.air_mass * ws / b.supersaturation_seconds
+    # a first stage may give out more droplets than there are; the second takes them back
+    k.fog_owed = source / tau if source < 0.0 and tau > 0.0 else 0.0
+    k.fog_e = droplets(k, 1.0 - w / ws, 0.0)
     # wood and background: a store that follows the air's humidity
     k.wood_e = 0.0
     k.wood_e_w = 0.0
@@ -231,6 +226,25 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
         k.wood_e = pull * (base.wood - rh)
         k.wood_e_w = -pull * rh / w
         k.wood_e_t = pull * rh / ws * slope
+
+
+@inner
+def droplets(k, lack, drop):
+    """Evaporation of droplets [kg/s], negative where air above saturation makes some, at the end of a stage.
+
+    `lack` is the share of saturation that the air would lack without it, `drop` how much each kg/s takes off that.
+    Supply and lack are met together, in closed form: droplets in nearly saturated air are a switch that guessing
+    and correcting does not follow.
+    """
+    e = k.fog_owed
+    left = lack - drop * e
+    if left <= 0.0:
+        return e + k.fog_mist * left / (1.0 + k.fog_mist * drop)
+    if k.fog_supply == 0.0:
+        return e
+    p = k.fog_held + k.fog_haste * left + k.fog_supply * drop
+    root = math.sqrt(max(0.0, p * p - 4.0 * k.fog_haste * drop * k.fog_supply * left))
+    return e + 2.0 * k.fog_supply * left / (p + root)
 
 
 @inner
@@ -325,14 +339,14 @@ def solve(b, now, k, base, s, chain, chain_base, capacity, between, side, tau, s
     # air temperature
     heat = b.air_mass * (AIR_HEAT + VAPOUR_HEAT * base.air_w) / tau
     blow = k.vent * (AIR_HEAT + VAPOUR_HEAT * now.room_w)
-    damp_t = k.air_l * (k.fog_e_t + k.wood_e_t)
-    damp_w = k.air_l * (k.fog_e_w + k.wood_e_w)
+    damp_t = k.air_l * k.wood_e_t
+    damp_w = k.air_l * k.wood_e_w
     a11 = heat + blow + k.ground_c + k.leaf_c + k.dish_c + k.glass_c + damp_t
     a11 -= k.ground_c * ga + k.leaf_c * la + k.dish_c * da
     a12 = damp_w - k.ground_c * gw - k.leaf_c * lw - k.dish_c * dw
     a13 = -k.glass_c - k.ground_c * gg - k.leaf_c * lg - k.dish_c * dg
     b1 = heat * base.air_t + blow * room + now.air_heat + k.ground_c * g0 + k.leaf_c * l0 + k.dish_c * d0
-    b1 -= k.air_l * (k.fog_e + k.wood_e) - damp_t * k.air_t - damp_w * k.air_w
+    b1 -= k.air_l * k.wood_e - damp_t * k.air_t - damp_w * k.air_w
     # vapour
     mass = b.air_mass / tau
     soil = k.soil_e_t
@@ -340,15 +354,15 @@ def solve(b, now, k, base, s, chain, chain_base, capacity, between, side, tau, s
     leaf = leaf_g * k.leaf_s
     dish = k.dish_g * k.dish_s
     pane = k.glass_g * k.glass_s
-    a21 = -(soil * sa + cover * ga + leaf * la + dish * da + k.fog_e_t + k.wood_e_t)
-    a22 = mass + k.vent - k.soil_e_w + k.cover_g + leaf_g + k.dish_g + k.glass_g - k.fog_e_w - k.wood_e_w
+    a21 = -(soil * sa + cover * ga + leaf * la + dish * da + k.wood_e_t)
+    a22 = mass + k.vent - k.soil_e_w + k.cover_g + leaf_g + k.dish_g + k.glass_g - k.wood_e_w
     a22 -= soil * sw + cover * gw + leaf * lw + dish * dw
     a23 = -(soil * sg + cover * gg + leaf * lg + dish * dg + pane)
     b2 = mass * base.air_w + k.vent * now.room_w + k.tube_e
     b2 += k.soil_e + soil * (s0 - k.soil_t) - k.soil_e_w * k.air_w
     b2 += k.cover_g * k.cover_ws + cover * (g0 - k.cover_t) + leaf_g * k.leaf_ws + leaf * (l0 - k.leaf_t)
     b2 += k.dish_g * k.dish_ws + dish * (d0 - k.dish_t) + k.glass_g * k.glass_ws - pane * k.glass_t
-    b2 += k.fog_e + k.wood_e - (k.fog_e_w + k.wood_e_w) * k.air_w - (k.fog_e_t + k.wood_e_t) * k.air_t
+    b2 += k.wood_e - k.wood_e_w * k.air_w - k.wood_e_t * k.air_t
     # glass temperature
     heat = (b.glass_capacity + WATER_HEAT * max(0.0, base.glass_film)) / tau
     a31 = -(k.glass_c + ground_r * ga + leaf_r * la + dish_r * da)
@@ -358,18 +372,35 @@ def solve(b, now, k, base, s, chain, chain_base, capacity, between, side, tau, s
     b3 = heat * base.glass_t + b.glass_out * room + now.glass_heat + ground_r * g0 + leaf_r * l0 + dish_r * d0
     b3 -= k.glass_l * (k.glass_g * k.glass_ws - pane * k.glass_t)
     # three by three, by elimination
-    f = a21 / a11
-    a22 -= f * a12
-    a23 -= f * a13
-    b2 -= f * b1
-    f = a31 / a11
-    a32 -= f * a12
-    a33 -= f * a13
-    b3 -= f * b1
-    f = a32 / a22
-    s.glass_t = (b3 - f * b2) / (a33 - f * a23)
+    f21 = a21 / a11
+    a22 -= f21 * a12
+    a23 -= f21 * a13
+    b2 -= f21 * b1
+    f31 = a31 / a11
+    a32 -= f31 * a12
+    a33 -= f31 * a13
+    b3 -= f31 * b1
+    f32 = a32 / a22
+    a33 -= f32 * a23
+    s.glass_t = (b3 - f32 * b2) / a33
     s.air_w = (b2 - a23 * s.glass_t) / a22
     s.air_t = (b1 - a12 * s.air_w - a13 * s.glass_t) / a11
+    # droplets add their vapour and take its heat: the same equations answer to one kg/s of it
+    by_w = -1.0 / k.air_ws
+    by_t = k.air_w * k.air_s / (k.air_ws * k.air_ws)
+    lack = 1.0 - k.air_w / k.air_ws + by_w * (s.air_w - k.air_w) + by_t * (s.air_t - k.air_t)
+    k.fog_e = 0.0
+    if lack < 0.0 or k.fog_supply > 0.0 or k.fog_owed < 0.0:
+        c1 = -k.air_l
+        c2 = 1.0 - f21 * c1
+        c3 = -f31 * c1
+        one_g = (c3 - f32 * c2) / a33
+        one_w = (c2 - a23 * one_g) / a22
+        one_t = (c1 - a12 * one_w - a13 * one_g) / a11
+        k.fog_e = droplets(k, lack, max(0.0, -by_w * one_w - by_t * one_t))
+        s.glass_t += k.fog_e * one_g
+        s.air_w += k.fog_e * one_w
+        s.air_t += k.fog_e * one_t
     s.leaf_t = l0 + la * s.air_t + lw * s.air_w + lg * s.glass_t
     s.dish_t = d0 + da * s.air_t + dw * s.air_w + dg * s.glass_t
     chain[0] = s0 + sa * s.air_t + sw * s.air_w + sg * s.glass_t

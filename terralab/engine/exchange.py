@@ -24,7 +24,7 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     f.dish_evaporation = k.dish_g * (k.dish_ws + k.dish_s * (s.dish_t - k.dish_t) - w)
     f.tube_evaporation = k.tube_e
     f.wood_release = k.wood_e + k.wood_e_w * (w - k.air_w) + k.wood_e_t * (s.air_t - k.air_t)
-    f.fog_evaporation = k.fog_e + k.fog_e_w * (w - k.air_w) + k.fog_e_t * (s.air_t - k.air_t)
+    f.fog_evaporation = k.fog_e
     f.condensation = max(0.0, -f.glass_film)
     f.skin_up = k.soil_up
     # droplets

@@ -14,6 +14,7 @@ from terralab.engine.skin import ARRIVING
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 AGAIN = (1.0 - GAMMA) / GAMMA
 SHORTEST = 0.25  # s
+HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken, however short
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT = 0, 1, 2, 3, 4  # rows of states and chains
@@ -193,7 +194,10 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
         error_rh, error_t = substep(w, room_place, t, dt, rounds)
         steps += 1
         error = max(error_rh / tolerance_rh, error_t / tolerance_t)
-        if not error < 1e9 or not (COLDEST < w.state[END].air_t < HOTTEST):
+        if error > HOPELESS and dt > SHORTEST:
+            size = max(SHORTEST, 0.2 * dt)
+            continue
+        if not error < HOPELESS or not (COLDEST < w.state[END].air_t < HOTTEST):
             return 1, size, row, steps
         if error > 2.0 and dt > SHORTEST:
             size = max(SHORTEST, dt * max(0.2, 0.8 / math.sqrt(error)))

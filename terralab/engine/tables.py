@@ -48,7 +48,7 @@ COEFFICIENTS = _record(
     "glass_c glass_g glass_ws glass_s glass_l leaf_c leaf_g leaf_film_g leaf_ws leaf_s leaf_l "
     "ground_c soil_c soil_g soil_l soil_e soil_t soil_e_t soil_e_w soil_up cover_g cover_ws cover_s cover_l cover_t "
     "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share "
-    "air_ws fog_e fog_e_w fog_e_t wood_e wood_e_w wood_e_t air_l "
+    "air_ws air_s fog_e fog_supply fog_haste fog_held fog_owed fog_mist wood_e wood_e_w wood_e_t air_l "
     "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
 )
 
