@@ -8,6 +8,7 @@ integrator needs are `flows` with a stage of no length. All quantities are for t
 import math
 
 from terralab.compiled import inner
+from terralab.engine.droplets import droplets
 from terralab.engine.skin import skin_supply
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
@@ -226,25 +227,6 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
         k.wood_e = pull * (base.wood - rh)
         k.wood_e_w = -pull * rh / w
         k.wood_e_t = pull * rh / ws * slope
-
-
-@inner
-def droplets(k, lack, drop):
-    """Evaporation of droplets [kg/s], negative where air above saturation makes some, at the end of a stage.
-
-    `lack` is the share of saturation that the air would lack without it, `drop` how much each kg/s takes off that.
-    Supply and lack are met together, in closed form: droplets in nearly saturated air are a switch that guessing
-    and correcting does not follow.
-    """
-    e = k.fog_owed
-    left = lack - drop * e
-    if left <= 0.0:
-        return e + k.fog_mist * left / (1.0 + k.fog_mist * drop)
-    if k.fog_supply == 0.0:
-        return e
-    p = k.fog_held + k.fog_haste * left + k.fog_supply * drop
-    root = math.sqrt(max(0.0, p * p - 4.0 * k.fog_haste * drop * k.fog_supply * left))
-    return e + 2.0 * k.fog_supply * left / (p + root)
 
 
 @inner

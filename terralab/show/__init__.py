@@ -14,10 +14,23 @@ _WHERE = {
     "week_picture": ("week", "week"),
     "budget_picture": ("budget", "budget"),
     "water_picture": ("budget", "water_answer"),
+    "retention_picture": ("proof", "retention_picture"),
+    "front_picture": ("proof", "front_picture"),
+    "balance_picture": ("proof", "balance_picture"),
+    "drying_picture": ("proof", "drying_picture"),
     "save": ("style", "save"),
 }
 
-__all__ = ["budget_picture", "save", "water_picture", "week_picture"]
+__all__ = [
+    "balance_picture",
+    "budget_picture",
+    "drying_picture",
+    "front_picture",
+    "retention_picture",
+    "save",
+    "water_picture",
+    "week_picture",
+]
 
 
 def __getattr__(name: str) -> object:

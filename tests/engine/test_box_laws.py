@@ -42,8 +42,8 @@ from terralab.engine.layout import grid
 from terralab.engine.pack import CELLS
 
 LIMIT_RH = 100.5
-GENTLE = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
-MANY = settings(max_examples=500, deadline=None, suppress_health_check=list(HealthCheck))
+GENTLE = settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+MANY = settings(max_examples=1000, deadline=None, suppress_health_check=list(HealthCheck))
 SOILS = st.sampled_from(materials.names("substrates"))
 
 

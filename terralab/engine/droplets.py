@@ -1,0 +1,24 @@
+"""Floating droplets within one implicit stage: they and the vapour they make are met together."""
+
+import math
+
+from terralab.compiled import inner
+
+
+@inner
+def droplets(k, lack, drop):
+    """Evaporation of droplets [kg/s], negative where air above saturation makes some, at the end of a stage.
+
+    `lack` is the share of saturation that the air would lack without it, `drop` how much each kg/s takes off that.
+    Supply and lack are met together, in closed form: droplets in nearly saturated air are a switch that guessing
+    and correcting does not follow.
+    """
+    e = k.fog_owed
+    left = lack - drop * e
+    if left <= 0.0:
+        return e + k.fog_mist * left / (1.0 + k.fog_mist * drop)
+    if k.fog_supply == 0.0:
+        return e
+    p = k.fog_held + k.fog_haste * left + k.fog_supply * drop
+    root = math.sqrt(max(0.0, p * p - 4.0 * k.fog_haste * drop * k.fog_supply * left))
+    return e + 2.0 * k.fog_supply * left / (p + root)
