@@ -8,7 +8,7 @@
 """
 
 from terralab import materials
-from terralab.answers import Answer, daily_water, first_soak
+from terralab.answers import Answer, daily_water, drainage, first_soak, rescue
 from terralab.column import Column
 from terralab.describe.box import Box
 from terralab.describe.files import demos, dumps, load, loads, save
@@ -20,6 +20,6 @@ from terralab.soil import ExponentialSoil, Soil
 
 __all__ = [
     "Answer", "Box", "Column", "DescriptionError", "ExponentialSoil", "Record", "RunError", "Soil", "TerralabError",
-    "TerralabWarning", "UnknownName", "__version__", "daily_water", "demos", "dumps", "first_soak", "load", "loads",
-    "materials", "save", "simulate",
+    "TerralabWarning", "UnknownName", "__version__", "daily_water", "demos", "drainage", "dumps", "first_soak", "load", "loads",
+    "materials", "rescue", "save", "simulate",
 ]

@@ -95,6 +95,10 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
     picture.add_argument("--no-picture", action="store_true", help="write no picture")
     add_box(add("soak", _soak, "How much water on day one, for a box that stood dry?"))
+    bottom = add("drainage", _drainage, "How deep a drainage layer, and when to siphon? Other bottoms beside it.")
+    add_box(bottom)
+    bottom.add_argument("--picture", metavar="FILE", help="draw a cross-section to this file; a file in use is kept")
+    add_box(add("rescue", _rescue, "My soil is soggy: how many days until it has air again, under each remedy?"))
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
     box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
@@ -123,6 +127,19 @@ def _water(asked: argparse.Namespace) -> None:
 
 def _soak(asked: argparse.Namespace) -> None:
     _answered(asked, tl.first_soak)
+
+
+def _drainage(asked: argparse.Namespace) -> None:
+    answer, name = _answered(asked, tl.drainage)
+    if asked.picture:
+        from terralab import show  # late: drawing takes a second to load, and the words come first
+
+        path = show.save(show.section_picture(answer.record), asked.picture, stem=f"{name}-section")
+        print(wrapped(f"Picture: {path}"), file=sys.stderr if asked.json else sys.stdout)
+
+
+def _rescue(asked: argparse.Namespace) -> None:
+    _answered(asked, tl.rescue)
 
 
 def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -> tuple[Answer, str]:

@@ -87,15 +87,14 @@ class Record:
     def series(self) -> dict[str, np.ndarray]:
         """Named series, each name with its unit. Flows are ml per hour, mean since the row before."""
         raw, s, f, m, b = self.raw, self.raw.state, self.raw.flow, self.raw.moved, self.raw.constants
-        e_s = np.array([saturation_pressure(t) for t in s["air_t"]])
         e = PRESSURE * s["air_w"] / (MASS_RATIO + s["air_w"])
         hours = np.diff(raw.t, prepend=raw.t[0] - 1.0) / 3600.0
         rate = lambda amount: 1000.0 * amount / hours  # noqa: E731
         out = {
             "air temperature C": s["air_t"],
-            "relative humidity %": 100.0 * e / e_s,
+            "relative humidity %": self.relative_humidity,
             "dew point C": np.array(
-                [dew_point_c(t, min(100.0, r)) for t, r in zip(s["air_t"], 100.0 * e / e_s, strict=True)]
+                [dew_point_c(t, min(100.0, r)) for t, r in zip(s["air_t"], self.relative_humidity, strict=True)]
             ),
             "vapour g/m3": 1000.0 * e / (461.524 * (s["air_t"] + 273.15)),
             "glass temperature C": s["glass_t"],
@@ -145,10 +144,12 @@ class Record:
         """True when the box has a drainage layer."""
         return bool(self.raw.constants["has_reservoir"])
 
-    @property
+    @cached_property
     def relative_humidity(self) -> np.ndarray:
         """Relative humidity of the air [%]."""
-        return self.series["relative humidity %"]
+        e_s = np.array([saturation_pressure(t) for t in self.raw.state["air_t"]])
+        w = self.raw.state["air_w"]
+        return 100.0 * PRESSURE * w / (MASS_RATIO + w) / e_s
 
     @property
     def depth_cm(self) -> np.ndarray:

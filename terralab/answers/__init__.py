@@ -1,7 +1,9 @@
 """One question a file; each returns an `Answer`."""
 
 from terralab.answers.answer import Answer
+from terralab.answers.drainage import drainage
+from terralab.answers.rescue import rescue
 from terralab.answers.soak import first_soak
 from terralab.answers.water import daily_water
 
-__all__ = ["Answer", "daily_water", "first_soak"]
+__all__ = ["Answer", "daily_water", "drainage", "first_soak", "rescue"]

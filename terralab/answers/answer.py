@@ -38,6 +38,8 @@ class Answer:
     reachable: bool | None = None
     lever: str = ""
     budget_ml_per_day: Mapping[str, float] = field(default_factory=dict)
+    details: Mapping[str, Any] = field(default_factory=dict)
+    table: tuple[Mapping[str, Any], ...] = ()
     assumptions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()

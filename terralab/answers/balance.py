@@ -83,7 +83,12 @@ def _stores(record: Record) -> dict[str, np.ndarray]:
 
 
 def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
-    """True when the middle of the top 2 cm never sucks harder than the dry limit (1 m).
+    """True when the middle of the top 2 cm never sucks harder than the dry limit (1 m)."""
+    return top_suction_m(record, rows) < -DRY_HEAD_M
+
+
+def top_suction_m(record: Record, rows: np.ndarray) -> float:
+    """The hardest suction [m] in the middle of the top 2 cm over the rows; a moss cover counts as the top.
 
     The middle is that of the logarithm of suction, so that a dry skin of a millimetre does not decide alone.
     """
@@ -91,7 +96,7 @@ def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
     cells = np.flatnonzero(edges - 50.0 * record.raw.dz <= TOP_CM)
     weights = record.raw.dz[cells]
     mean = np.exp(np.log(np.maximum(1e-6, -record.raw.head[np.ix_(rows, cells)])) @ weights / weights.sum())
-    return bool(np.max(mean) < -DRY_HEAD_M)
+    return float(np.max(mean))
 
 
 def root_zone_cm(record: Record) -> tuple[float, float]:

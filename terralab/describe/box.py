@@ -187,8 +187,6 @@ class Box(Described):
         drainage = self.enclosure.drainage
         if drainage is None:
             return
-        from terralab.materials import get  # late: tables are read only when a description needs them
-
         gap_cm = drainage.depth_cm - drainage.level_cm
         if gap_cm < 0:
             yield (
@@ -196,8 +194,7 @@ class Box(Described):
                 "The soil starts flooded."
             )
             return
-        void = get("aggregates", drainage.material).typical("void_fraction")
-        room_ml = self.enclosure.floor_area_m2 * gap_cm * 1e4 * void
+        room_ml = self.enclosure.floor_area_m2 * gap_cm * 1e4 * drainage.voids
         largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)
         if largest > room_ml:
             yield (

@@ -19,6 +19,7 @@ from terralab.errors import Problem
 from terralab.units import show
 
 LEAST_AIR_CM = 1.0
+LEAST_VOID, MOST_VOID = 0.2, 0.7  # share of a layer of loose grains; the tables hold 0.34 to 0.56
 _MOST_LEAF_PER_FLOOR = 20.0
 
 
@@ -59,7 +60,8 @@ class Drainage(Described):
     """The coarse layer under the mesh, and the water standing in it at the start.
 
     `material` from the table "aggregates"; `depth_cm` 0.2 to 100 cm and at least one grain; `level_cm` 0 to
-    300 cm, the height of the water above the floor. A level above `depth_cm` is a flooded start.
+    300 cm, the height of the water above the floor. A level above `depth_cm` is a flooded start. `void_fraction`,
+    0.2 to 0.7: the share of the layer that water can fill, as measured with a jar; None means that of the material.
     """
 
     word: ClassVar[str] = "drainage"
@@ -67,6 +69,16 @@ class Drainage(Described):
     material: str = listed("aggregate", "aggregates")
     depth_cm: float = measure("length", "cm", 0.2, 100)
     level_cm: float = measure("length", "cm", 0, 300, 0.0)
+    void_fraction: float | None = measure("share", "share", 0, 1, None)
+
+    @property
+    def voids(self) -> float:
+        """Share of the layer that water can fill: as given, else the typical value of its material."""
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        if self.void_fraction is not None:
+            return self.void_fraction
+        return get("aggregates", self.material).typical("void_fraction")
 
     def conflicts(self) -> Iterable[Problem]:
         from terralab.materials import get  # late: tables are read only when a description needs them
@@ -78,6 +90,13 @@ class Drainage(Described):
                 f"given {cm(self.depth_cm)}, less than one grain of {self.material}",
                 f"at least {cm(grain_cm)}",
                 "Deepen the layer or choose smaller grains.",
+            )
+        if self.void_fraction is not None and not LEAST_VOID <= self.void_fraction <= MOST_VOID:
+            yield self.problem(
+                "void_fraction",
+                f"given {show(self.void_fraction, 'share', 'share', 4)}; loose grains leave 34 to 56 % of the layer free",
+                f"{100 * LEAST_VOID:g} % to {100 * MOST_VOID:g} %",
+                "Fill a jar with grains, pour water to the brim, and divide the water by the jar.",
             )
 
 

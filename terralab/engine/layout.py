@@ -251,7 +251,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["has_reservoir"] = 1.0
         b["bottom_kind"] = RESERVOIR
         b["reservoir_depth"] = d.depth_cm / 100.0
-        b["void"] = stone("void_fraction")
+        b["void"] = stone("void_fraction") if d.void_fraction is None else d.void_fraction
         b["fringe"], b["entry"] = stone("capillary_rise"), stone("entry_suction")
         b["aggregate_capacity"] = floor * b["reservoir_depth"] * stone("heat_capacity_dry")
         b["aggregate_dry"], b["aggregate_wet"] = stone("lambda_dry"), stone("lambda_wet")

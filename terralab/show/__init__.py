@@ -4,6 +4,8 @@
     picture = show.week_picture(record)        # humidity, temperatures, routine, soil water, water below
     picture = show.budget_picture(answer.budget_ml_per_day, "Fern Hollow")
     picture = show.water_picture(answer.record, answer)
+    picture = show.section_picture(record)     # the box cut open: water, wet band, stones, arrows with ml a day
+    film = show.section_film(record)           # the same over a day or a month, plays in a page without a network
     picture.alt                                # what it shows, in words
     show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
 """
@@ -18,6 +20,9 @@ _WHERE = {
     "front_picture": ("proof", "front_picture"),
     "balance_picture": ("proof", "balance_picture"),
     "drying_picture": ("proof", "drying_picture"),
+    "section_picture": ("section", "section"),
+    "sections_picture": ("section", "sections"),
+    "section_film": ("film", "film"),
     "save": ("style", "save"),
 }
 
@@ -28,6 +33,9 @@ __all__ = [
     "front_picture",
     "retention_picture",
     "save",
+    "section_film",
+    "section_picture",
+    "sections_picture",
     "water_picture",
     "week_picture",
 ]

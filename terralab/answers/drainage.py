@@ -1,0 +1,107 @@
+"""How deep a drainage layer, and when to siphon? Depth for this routine, the course of the gap, and other bottoms beside it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+
+from terralab import materials
+from terralab.answers.answer import Answer
+from terralab.answers.cautions import for_box
+from terralab.answers.drainage_rows import compare, layer_of, over_ml, overwatered, with_bottom
+from terralab.answers.drainage_sizing import (
+    MONTH,
+    SIZED_BY,
+    WATCHED_BY,
+    Sized,
+    course,
+    fill_litres,
+    mishaps,
+    siphon_plan,
+    sized,
+    wettest,
+)
+from terralab.answers.drainage_weight import weight
+from terralab.answers.drainage_words import drainage_sentences, reason_words
+from terralab.describe.box import Box
+from terralab.simulate import Job, run_job
+
+
+def drainage(box: Box) -> Answer:
+    """Depth [cm] of the drainage layer that `box` needs for its routine, as an Answer; 0 where none is needed.
+
+    The layer must hold what comes down in a month without siphoning, one over-watering in it, and keep clear of the
+    mesh. value, low, high: middle and 80 % of the members, rounded up to half a centimetre. window: when to siphon, to
+    what level, how many litres. details: the gap week by week by season, mishaps, litres that fit, weight. table: other
+    bottoms for the same box (`drainage_rows.BottomRow`). Raises TerralabError where no layer fits under the soil.
+    """
+    season = wettest(box)
+    found = sized(box, season)
+    over_l = over_ml(box) / 1000.0
+    hole = box.enclosure.drain_hole and box.enclosure.drainage is None
+    needless = found.nothing or hole
+    courses = {} if needless else {s: course(box, s) for s in ("winter", "summer")}
+    rows, left_out = compare(box, short=needless)
+    heavy = weight(box)
+    reason = reason_words(box, found, season, over_l)
+    if hole and not found.nothing:
+        reason = (
+            f"Water leaves by the drain hole, {found.down_l[1]:.1f} litres in {MONTH} days of the routine with one "
+            "over-watering. Keep the saucer empty: standing water at the hole is contact."
+        )
+    details = {
+        "wettest_season": season,
+        "comes_down_l": dict(zip(("low", "middle", "high"), (round(x, 2) for x in found.down_l), strict=True)),
+        "keep_clear_cm": round(found.clear_cm, 2),
+        "over_watering_l": round(over_l, 2),
+        "gap_cm_by_week": {s: asdict(c) for s, c in courses.items()},
+        "weight_kg": {name: round(v, 2) for name, v in asdict(heavy).items()},
+    }
+    plan: dict = {}
+    if not needless:
+        below, soil = fill_litres(box)
+        details |= {"mishaps": mishaps(box), "fits_l": {"under the mesh": below, "then in the soil": soil}}
+        plan = siphon_plan(box, found, courses)
+    low, middle, high = (0.0, 0.0, 0.0) if needless else found.depth_cm
+    answer = Answer(
+        question="drainage layer",
+        value=middle,
+        low=low,
+        high=high,
+        unit="cm of drainage layer",
+        reason=reason,
+        window=plan,
+        spread={"members": SIZED_BY, "share": 0.8, "members_of_the_gap": WATCHED_BY},
+        details=details,
+        table=tuple(asdict(row) for row in rows),
+        assumptions=_assumptions(box, found),
+        sources=_sources(box),
+        cautions=for_box(box),
+        record=run_job(Job(overwatered(with_bottom(box, layer_of(box))) if not needless else box, 28)),
+    )
+    return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))
+
+
+def _assumptions(box: Box, found: Sized) -> tuple[str, ...]:
+    out = [
+        f"The routine is as described. One over-watering is a week's water at once, at least 5 mm over the floor ({over_ml(box):.0f} "
+        "ml here). The layer should bear a month without siphoning. Both are choices.",
+        "Ranges hold 80 % of the cases drawn from all uncertain numbers; the comparison has typical numbers in every row.",
+        "The floor is level. Roots do not reach into the layer, and no soil has washed into it: either is a wick.",
+    ]
+    if box.enclosure.drainage is None:
+        out.append(
+            f"The description has no layer; {layer_of(box).depth_cm:g} cm of {layer_of(box).material} stand for one."
+        )
+    return tuple(out)
+
+
+def _sources(box: Box) -> tuple[str, ...]:
+    stones = materials.get("aggregates", layer_of(box).material)
+    return (
+        *(
+            f"{stones.name}, {prop}: {stones[prop].source} (grade {stones[prop].grade})"
+            for prop in ("void_fraction", "capillary_rise", "entry_suction")
+        ),
+        "coarse layers under pots: Rowe 2025, PLoS ONE 20:e0318716; depth and air: Bilderback & Fonteno 1987, J. Environ. "
+        "Hort. 5:180-182; Owen & Altland 2008, HortScience 43:505-508",
+    )

@@ -1,0 +1,231 @@
+"""How much water comes down, how the gap under the mesh moves, and what mishaps do: the numbers behind a layer's depth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from terralab import materials
+from terralab.answers.balance import AIR_WANTED
+from terralab.answers.drainage_rows import (
+    layer_of,
+    litres_under_mesh,
+    over_ml,
+    overwatered,
+    quiet,
+    thirds,
+    with_bottom,
+)
+from terralab.answers.sample import sampled
+from terralab.describe.box import Box
+from terralab.describe.routine import Pour, Siphon
+from terralab.record import Record
+from terralab.simulate import Job, run_job
+from terralab.uncertain import middle_range
+
+MONTH = 30  # days between two siphonings that the layer must bear (a choice)
+WEEKS = 12
+SIZED_BY = 32  # members of the ensemble behind the depth
+FEW = 4  # the same where typically nothing comes down
+WATCHED_BY = 16  # members behind the course of the gap in each season
+NEVER_NEARER_CM = 0.5  # left between the wet fringe over the water and the mesh
+LEAST_GRAINS = 2.0  # a layer thinner than two large grains has no even floor (a choice)
+NOTHING_MM = 0.5  # mm of water over the floor: less than this coming down in the month is called nothing
+LOWEST_SIPHON_CM = 1.0  # what a hose leaves behind (common practice, no source)
+SLOWEST_CM_PER_WEEK = 0.05
+
+
+@dataclass(frozen=True)
+class Sized:
+    """The depth a layer needs [cm]: middle, low and high, and what comes down in the month [litres], likewise.
+
+    `clear_cm`: what must stay free under the mesh. `over_cm`: how far one over-watering lifts the water in the layer.
+    """
+
+    depth_cm: tuple[float, float, float]
+    down_l: tuple[float, float, float]
+    clear_cm: float
+    over_cm: float
+    nothing: bool
+
+
+def clear_cm(box: Box) -> float:
+    """Air that must stay under the mesh [cm]: the highest wet fringe of the aggregate, and half a centimetre."""
+    fringe = materials.get("aggregates", layer_of(box).material)["capillary_rise"].high
+    return 100.0 * fringe + NEVER_NEARER_CM
+
+
+def _came_down_m(record: Record) -> float:
+    """Water that came down and was not given back, over all the run [m over the floor]."""
+    b, m = record.raw.constants, record.raw.moved
+    stored = float(record.raw.water[-1, -1] - record.raw.water[0, -1])
+    return max(0.0, stored + float(m["siphoned"].sum()) / 1000.0 / float(b["floor"]))
+
+
+def sized(box: Box, season: str) -> Sized:
+    """Depth that holds a month of the routine and one over-watering in the room of `season`, without siphoning.
+
+    The layer is kept empty in the run (siphoned daily), so that all that comes down is counted whatever its depth.
+    """
+    layer = layer_of(box)
+    empty = with_bottom(box, replace(layer, level_cm=0.0))
+    daily = (Siphon(to_level_cm=0.0, every_days=1),)
+    run = overwatered(empty, siphons=daily)
+    floor = box.enclosure.floor_area_m2
+    grain = materials.get("aggregates", layer.material)["grain_mm"].high / 10.0
+    clear = clear_cm(box)
+    needs = lambda r: 100.0 * _came_down_m(r) / float(r.raw.constants["void"]) + clear  # noqa: E731
+    plain = quiet(empty, routine=replace(empty.routine, siphons=daily))
+    # where not a drop comes down typically, the soil is dry and slow to run, and fewer members tell as much
+    typical = _came_down_m(run_job(Job(run, MONTH, season, accuracy="preview", record_every_min=60)))
+    members = SIZED_BY if typical > 0.0 else FEW
+    sample = sampled(run, MONTH, {"depth": needs, "down": lambda r: 1000.0 * _came_down_m(r) * floor}, season, members)
+    low, middle, high = (_half_up(max(LEAST_GRAINS * grain, depth)) for depth in sample.range_of("depth"))
+    down = sample.range_of("down")
+    without = 1000.0 * _came_down_m(run_job(Job(plain, 7, season, accuracy="preview", record_every_min=60)))
+    with_it = 1000.0 * _came_down_m(run_job(Job(run, 7, season, accuracy="preview", record_every_min=60)))
+    over = 0.1 * max(0.0, with_it - without) / layer.voids
+    return Sized((low, middle, high), down, clear, over, down[2] < NOTHING_MM * floor)
+
+
+def _half_up(depth_cm: float) -> float:
+    """The depth rounded up to half a centimetre."""
+    return float(np.ceil(2.0 * depth_cm - 1e-9) / 2.0)
+
+
+def wettest(box: Box) -> str:
+    """The season in which most water comes down."""
+    layer = replace(layer_of(box), level_cm=0.0)
+    run = overwatered(with_bottom(box, layer), siphons=(Siphon(to_level_cm=0.0, every_days=1),))
+    came = {s: _came_down_m(run_job(Job(run, MONTH, s, accuracy="preview", record_every_min=60))) for s in SEASONS}
+    return max(came, key=lambda season: came[season])
+
+
+SEASONS = ("now", "winter", "summer")
+
+
+@dataclass(frozen=True)
+class Course:
+    """The gap under the mesh [cm] at the start and after each week, without siphoning: middle, low and high of the members.
+
+    `touch_days`: days until water first comes within the fringe of the mesh (middle, low, high; None where a member
+    that far out does not get there within the weeks run). `touch_share`: share of the members that do.
+    """
+
+    gap_cm: tuple[float, ...]
+    low_cm: tuple[float, ...]
+    high_cm: tuple[float, ...]
+    touch_days: tuple[float | None, float | None, float | None]
+    touch_share: float
+
+    @property
+    def rise_cm_per_week(self) -> float:
+        """How fast the water rises from the fourth week on, middle of the members [cm a week]."""
+        return (self.gap_cm[4] - self.gap_cm[-1]) / (len(self.gap_cm) - 5)
+
+
+def course(box: Box, season: str) -> Course:
+    """How the gap moves week by week with the routine as described, no siphon, in the room of `season`."""
+    layer = layer_of(box)
+    run = with_bottom(box, layer)
+    run = quiet(run, routine=replace(run.routine, siphons=()))
+    week = lambda n: lambda r: float(r.gap_below_mesh_cm[n * 168])  # noqa: E731
+    measures = {f"week {n}": week(n) for n in range(WEEKS + 1)} | {"touch": _touch_day}
+    sample = sampled(run, 7 * WEEKS, measures, season, WATCHED_BY)
+    weeks = [sample.range_of(f"week {n}") for n in range(WEEKS + 1)]
+    low, middle, high = middle_range(sample.results["touch"])
+    within = lambda day: None if day >= 7 * WEEKS else round(day, 1)  # noqa: E731
+    return Course(
+        tuple(round(w[1], 1) for w in weeks),
+        tuple(round(w[0], 1) for w in weeks),
+        tuple(round(w[2], 1) for w in weeks),
+        (within(middle), within(low), within(high)),
+        float(np.mean(sample.results["touch"] < 7 * WEEKS)),
+    )
+
+
+def _touch_day(record: Record) -> float:
+    """First day at which water stands within the fringe of the mesh; the end of the run doubled where it never does."""
+    near = record.gap_below_mesh_cm <= 100.0 * float(record.raw.constants["fringe"])
+    days = record.raw.t / 86400.0
+    return float(days[np.argmax(near)]) if near.any() else 2.0 * float(days[-1])
+
+
+def mishaps(box: Box) -> dict[str, dict[str, float | None]]:
+    """What one over-watering and each mister stuck on do to the layer as it is, typical numbers.
+
+    "over-watering": litres, the gap before and at its smallest within a week, and hours of that week in which the
+    bottom third holds less than 10 % air. For a mister: litres an hour, and hours until the water comes within the
+    fringe of the mesh and until the top third of the soil lacks air; None where that takes more than three days.
+    """
+    run = with_bottom(box, layer_of(box))
+    once = run_job(Job(overwatered(run), 7, accuracy="preview", record_every_min=60))
+    airless = thirds(once, once.air_space)[:, 2] < AIR_WANTED
+    out: dict[str, dict[str, float | None]] = {
+        "over-watering": {
+            "litres": round(over_ml(box) / 1000.0, 2),
+            "gap_before_cm": round(float(once.gap_below_mesh_cm[0]), 1),
+            "smallest_gap_cm": round(float(once.gap_below_mesh_cm.min()), 1),
+            "bottom_airless_h": float(airless[1:].sum()),
+        }
+    }
+    for mist in run.routine.mists:
+        out[f"{mist.name} stuck on"] = {
+            "litres_an_hour": round(mist.flow_ml_min * 0.06, 2),
+            **_stuck(run, mist.flow_ml_min),
+        }
+    return out
+
+
+def _stuck(run: Box, flow_ml_min: float) -> dict[str, float | None]:
+    """The water of a mister that never stops, put on the soil until a day is over or the glass is nearly full."""
+    amount = min(0.95 * run.enclosure.free_space_ml, 1440.0 * flow_ml_min)
+    pour = Pour(time_s=0, amount_ml=amount, over_min=min(1440.0, max(0.1, amount / flow_ml_min)), every_days=366)
+    routine = replace(run.routine, pours=(*run.routine.pours, pour), mists=(), siphons=())
+    record = run_job(Job(quiet(run, routine=routine), 3, accuracy="preview", record_every_min=15))
+    hours = record.times_h
+    first = lambda where: round(float(hours[np.argmax(where)]), 1) if where.any() else None  # noqa: E731
+    return {
+        "mesh_after_h": first(record.gap_below_mesh_cm <= 100.0 * float(record.raw.constants["fringe"])),
+        "top_airless_after_h": first(thirds(record, record.air_space)[:, 0] < AIR_WANTED),
+    }
+
+
+def fill_litres(box: Box) -> tuple[float, float]:
+    """Litres that still fit under the mesh, and litres more until the soil is full to the brim, from the held start."""
+    run = with_bottom(box, layer_of(box))
+    record = run_job(
+        Job(quiet(run, routine=replace(run.routine, siphons=())), 1, accuracy="preview", record_every_min=60)
+    )
+    air = float(record.air_space[0] @ record.raw.dz) * box.enclosure.floor_area_m2 * 1000.0
+    return litres_under_mesh(record, float(record.gap_below_mesh_cm[0])), air
+
+
+def siphon_plan(box: Box, found: Sized, courses: dict[str, Course]) -> dict[str, object]:
+    """When to siphon the layer as it is, to what level, how many litres a time, and how many days until first and next.
+
+    Siphon when the gap is smaller than what one over-watering takes and what must stay clear. `days` and `every_days`
+    by season, None where the water does not rise.
+    """
+    layer = layer_of(box)
+    trigger = found.clear_cm + found.over_cm
+    own = [s.to_level_cm for s in box.routine.siphons]
+    lowest = min([LOWEST_SIPHON_CM, layer.depth_cm / 2.0, *own])
+    drawn = layer.depth_cm - trigger - lowest
+    floor = box.enclosure.floor_area_m2
+    plan: dict[str, object] = {
+        "when_gap_below_cm": round(trigger, 1),
+        "to_level_cm": round(lowest, 1),
+        "litres": round(max(0.0, drawn) * 10.0 * layer.voids * floor, 1),
+        "too_thin": drawn < 0.5,
+        "days": {},
+        "every_days": {},
+    }
+    for season, c in courses.items():
+        rise = c.rise_cm_per_week
+        left = layer.depth_cm - layer.level_cm - trigger
+        slow = rise < SLOWEST_CM_PER_WEEK
+        plan["days"][season] = 0 if left <= 0.0 else None if slow else round(7.0 * left / rise)
+        plan["every_days"][season] = None if slow else max(1, round(7.0 * max(0.0, drawn) / rise))
+    return plan

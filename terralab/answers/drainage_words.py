@@ -1,0 +1,182 @@
+"""The drainage answer as plain sentences, its comparison as a table of text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terralab.answers.answer import Answer
+from terralab.answers.drainage_rows import BottomRow
+from terralab.answers.drainage_sizing import MONTH, Course, Sized
+from terralab.answers.drainage_weight import Weight
+from terralab.answers.words import ml
+from terralab.describe.box import Box
+from terralab.seasons import room_in_words, room_of
+
+STILL_CM = 0.15  # a gap that moves less is said to stay
+_NAME = 30
+
+
+def table_lines(rows: list[BottomRow]) -> list[str]:
+    """The comparison as lines of even width, with what the columns mean."""
+    lines = [
+        "  Bottoms compared, typical numbers: 4 weeks of the routine without siphoning, one over-watering on the first day.",
+        f"    {'':<{_NAME}}    air %  wet  airless  room  rises, ml/d",
+        f"    {'':<{_NAME}}  top low band  top low  left  vapour cont.",
+    ]
+    for r in rows:
+        room = "-" if r.reserve_l is None else f"{r.reserve_l:.1f} l"
+        rises = "     -     -" if r.reserve_l is None else f"{r.vapour_ml_per_day:6.1f} {_contact(r):5.0f}"
+        lines.append(
+            f"    {r.name[:_NAME]:<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
+            f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {room:>6} {rises}"
+        )
+    lines += [
+        "    (air: % of volume in the top and the lowest third, last week. wet band: cm of soil under 10 % air. airless: hours a "
+        "day in which that third has under 10 %. room left: litres that still fit under the mesh. contact: rises by night, most "
+        "of it drained that day; where water stands over the mesh little moves, as the soil is full.)"
+    ]
+    return lines
+
+
+def _contact(r: BottomRow) -> float:
+    return r.contact_ml_per_day + (r.wick_ml_per_day or 0.0)
+
+
+def _weeks(c: Course) -> str:
+    if max(c.high_cm) - min(c.low_cm) < STILL_CM:
+        return f"stays at {c.gap_cm[0]:.1f} cm for {len(c.gap_cm) - 1} weeks"
+    shown = [n for n in (0, 2, 4, 8, 12) if n < len(c.gap_cm)]
+    return ", ".join(
+        f"{c.gap_cm[n]:.1f} cm"
+        + (f" ({c.low_cm[n]:.1f} to {c.high_cm[n]:.1f})" if n else " now")
+        + f" in week {n}" * bool(n)
+        for n in shown
+    )
+
+
+def _touch(c: Course) -> str:
+    middle, soon, _ = c.touch_days
+    if middle is not None:
+        return f"water reaches the mesh after {middle:.0f} days" + (f", perhaps {soon:.0f}" if soon is not None else "")
+    if c.touch_share > 0.0:
+        return f"water reaches the mesh within 12 weeks in {100 * c.touch_share:.0f} % of the cases drawn"
+    return "water does not reach the mesh within 12 weeks"
+
+
+def touch_words(rows: list[BottomRow]) -> str:
+    """What happens once water touches the mesh, from the rows of the comparison; "" where they are missing."""
+    by_name = {r.name: r for r in rows}
+    touching = by_name.get("water at the mesh")
+    if touching is None:
+        return ""
+    apart = rows[0]
+    return (
+        "Once water touches the mesh it is a step, not a slope: it feeds the soil day and night, and the next over-watering has "
+        f"no room below: four weeks after one the wet band is {touching.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}, "
+        f"the bottom third has {touching.air_percent[2]:.0f} % air instead of {apart.air_percent[2]:.0f}."
+    )
+
+
+def _plan_words(plan: Mapping) -> str:
+    if plan["too_thin"]:
+        return "The layer is too thin to be siphoned with a reserve left: siphon after every thorough watering, or deepen it."
+    every = "; ".join(
+        f"{season} {'never at this rate' if days is None else f'about every {days} days'}"
+        + (f", first in {plan['days'][season]} days" if plan["days"][season] is not None else "")
+        for season, days in plan["every_days"].items()
+    )
+    return (
+        f"Siphon when the gap under the mesh is less than {plan['when_gap_below_cm']:.1f} cm, down to "
+        f"{plan['to_level_cm']:.1f} cm above the floor: {plan['litres']:.1f} litres a time. {every.capitalize()}."
+    )
+
+
+def _mishap_words(details: Mapping) -> list[str]:
+    lines = []
+    once = details["mishaps"]["over-watering"]
+    lines.append(
+        f"One over-watering ({once['litres']:.1f} l at once): the gap goes from {once['gap_before_cm']:.1f} to "
+        f"{once['smallest_gap_cm']:.1f} cm."
+    )
+    stuck = [name for name in details["mishaps"] if name.endswith("stuck on")]
+    for name in stuck:
+        m = details["mishaps"][name]
+        when = "" if m["mesh_after_h"] is None else f", at the mesh after {m['mesh_after_h']:.0f} hours"
+        top = (
+            "" if m["top_airless_after_h"] is None else f", the whole soil airless after {m['top_airless_after_h']:.0f}"
+        )
+        lines.append(f"{name.capitalize()}: {m['litres_an_hour']:.1f} litres an hour{when}{top}.")
+    below, soil = details["fits_l"]["under the mesh"], details["fits_l"]["then in the soil"]
+    also = "" if stuck else " There is no mister in the routine that could stick."
+    lines.append(f"{below:.1f} litres fit under the mesh as it stands, {soil:.1f} more fill the soil to its top.{also}")
+    return lines
+
+
+def drainage_sentences(
+    a: Answer,
+    box: Box,
+    found: Sized,
+    courses: Mapping[str, Course],
+    rows: list[BottomRow],
+    left_out: list[str],
+    heavy: Weight,
+) -> tuple[str, ...]:
+    """The drainage answer, a line each."""
+    described = box.enclosure.drainage
+    lines = [f"{box.name}: how deep a drainage layer, and when to siphon?"]
+    if a.value == 0.0:
+        lines.append(f"  None needed. {a.reason}")
+    else:
+        has = (
+            f" It has {described.depth_cm:g} cm: {'enough' if described.depth_cm >= a.value else 'too little'}."
+            if described is not None
+            else ""
+        )
+        lines += [
+            f"  A layer {a.value:g} cm deep is enough (likely between {a.low:g} and {a.high:g} cm).{has}",
+            f"  Why: {a.reason}",
+            "  What a layer does: it stores what drains, out of the soil's reach, and gives a place to siphon from. It does not "
+            "make the soil drain better: a wet band stays above it, as above a drain hole.",
+        ]
+    if courses:
+        lines.append(f"  {_plan_words(a.window)}")
+        for season, c in courses.items():
+            room = room_in_words(room_of(box, season))
+            lines.append(f"  Gap under the mesh in {season} ({room}), no siphoning: {_weeks(c)}; {_touch(c)}.")
+        month = ", ".join(f"{s} {c.gap_cm[4]:.1f} cm (at worst {c.low_cm[4]:.1f})" for s, c in courses.items())
+        lines.append(f"  A forgotten month leaves a gap of: {month}.")
+        lines += [f"  {text}" for text in _mishap_words(a.details)]
+        lines.append(f"  {touch_words(rows)}")
+    lines += table_lines(rows)
+    drained = [r for r in rows if r.reserve_l is not None]
+    if drained:
+        r = rows[0]
+        lines.append(
+            f"  From the water below to the roots, a day, {r.name}: {r.vapour_ml_per_day:.1f} ml as vapour, "
+            f"{ml(r.contact_ml_per_day)} by contact"
+            + (f", {r.wick_ml_per_day:.0f} ml by wick" if r.wick_ml_per_day else "")
+            + "; to the air by an open corner tube "
+            + next((f"{t.tube_ml_per_day:.2f} ml" for t in rows if t.name == "open corner tube"), "nothing")
+            + ". Negative: it comes down."
+        )
+    lines += [f"  Left out, {text}" for text in left_out]
+    lines.append(f"  {heavy.sentence()}")
+    lines.append("  Taken for granted: " + " ".join(a.assumptions))
+    lines.append("  Take care: " + " ".join(a.cautions))
+    return tuple(lines)
+
+
+def reason_words(box: Box, found: Sized, season: str, over_l: float) -> str:
+    """Why the layer is as deep as it is, or why there is none."""
+    low, middle, high = found.down_l[0], found.down_l[1], found.down_l[2]
+    if found.nothing:
+        return (
+            f"Nothing drains: the soil keeps the routine's water, and even {over_l:.1f} litres at once stay in it. A layer "
+            "would stay empty and only take height. If you water more than that, ask again with that routine."
+        )
+    return (
+        f"In {MONTH} days of the routine with one over-watering of {over_l:.1f} litres, {middle:.1f} litres come down "
+        f"({low:.1f} to {high:.1f}), {'in the room as described' if season == 'now' else f'in {season}'}, the wettest season here. "
+        f"The layer must hold that and keep {found.clear_cm:.1f} cm free under the mesh, where its grains would pull water up, "
+        "and be at least two large grains thick."
+    )

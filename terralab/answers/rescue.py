@@ -1,0 +1,210 @@
+"""My soil is soggy: how many days until its top and its bottom have air again, under each remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+
+import numpy as np
+
+from terralab.answers.answer import Answer
+from terralab.answers.balance import AIR_WANTED
+from terralab.answers.cautions import for_box
+from terralab.answers.drainage_rows import coarser_than, quiet, thirds
+from terralab.answers.drainage_sizing import LOWEST_SIPHON_CM
+from terralab.answers.sample import sampled
+from terralab.describe.box import Box
+from terralab.describe.routine import Fan, Siphon
+from terralab.describe.timer import Timer
+from terralab.errors import TerralabError
+from terralab.record import Record
+from terralab.simulate import Job, run_job
+from terralab.uncertain import middle_range
+
+LOOK_DAYS, DAYS = 14, 42
+MEMBERS = 8
+FAN_M3_H = 3.0  # what a small fan really moves through mesh (a choice; weigh it against your own)
+MOVED_SOON_DAYS = (
+    2.0  # a top third without air for longer than this is no place for animals (common practice, no source)
+)
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One thing to do, and days until the top and the bottom third hold at least 10 % air: (low, middle, high) each.
+
+    None stands for "not within six weeks". `air_percent`: top, middle and bottom third after two weeks, typical.
+    """
+
+    name: str
+    top_days: tuple[float | None, float | None, float | None]
+    bottom_days: tuple[float | None, float | None, float | None]
+    air_percent: tuple[float, float, float]
+
+
+def rescue(box: Box) -> Answer:
+    """Days until a soggy box has at least 10 % air in top and bottom third of its soil, under each remedy.
+
+    The wet state is that of the description where it is one: `start.soil = "wet"`, or a drainage level above the mesh
+    as you measured it. Otherwise the soil is taken as soaked to its top with the layer full. value, low, high: days of
+    the quickest remedy that keeps the mix; None where none works within six weeks. table: `Remedy`, one a row.
+    """
+    soggy, described = _soggy(box)
+    found = []
+    for name, trial in remedies(soggy):
+        try:
+            found.append(_remedy(name, trial))
+        except TerralabError:
+            continue  # a remedy this glass cannot have is left out
+    kept = [r for r in found if not r.name.startswith("new mix")]
+    best = min(kept, key=lambda r: (_days(r.bottom_days[1]), _days(r.top_days[1])))
+    low, middle, high = best.bottom_days
+    answer = Answer(
+        question="rescue of soggy soil",
+        value=middle,
+        low=low,
+        high=high,
+        unit="days",
+        reason=_reason(found, best),
+        spread={"members": MEMBERS, "share": 0.8},
+        details={"best": best.name, "start": described},
+        table=tuple(asdict(r) for r in found),
+        assumptions=(
+            described,
+            f"Each remedy is kept up for two to six weeks in the room as described, with spraying and misting as they are; the fan moves "
+            f"{FAN_M3_H:g} m3/h through the mesh.",
+            "Enough air means 10 % of the volume (UC Agriculture & Natural Resources, Soil mixes part 3). A number for the "
+            "third as a whole: its lowest centimetres stay wetter.",
+        ),
+        cautions=(_move_out(found), *for_box(box)),
+        record=run_job(Job(dict(remedies(soggy))[best.name], LOOK_DAYS)),
+    )
+    return replace(answer, sentences=_sentences(answer, box, found))
+
+
+def _soggy(box: Box) -> tuple[Box, str]:
+    d = box.enclosure.drainage
+    if box.start.soil == "wet" or (d is not None and d.level_cm > d.depth_cm):
+        return box, "The start is wet as described."
+    glass = box.enclosure if d is None else replace(box.enclosure, drainage=replace(d, level_cm=d.depth_cm))
+    words = "The soil is taken as soaked to its top" + (" and the layer as full of water." if d is not None else ".")
+    return quiet(box, enclosure=glass, start=replace(box.start, soil="wet")), words
+
+
+def remedies(box: Box) -> list[tuple[str, Box]]:
+    """What can be done for a soggy box: (name, box), each kept up from the first day."""
+    r, e = box.routine, box.enclosure
+    stopped = quiet(box, routine=replace(r, pours=(), siphons=()))
+    out = [("go on as before", box)] if stopped != box else []
+    out.append(("stop pouring", stopped))
+    together = stopped
+    if e.drainage is not None:
+        low = min(LOWEST_SIPHON_CM, 0.5 * e.drainage.depth_cm)
+        siphon = (Siphon(to_level_cm=low, every_days=1),)
+        siphoned = lambda b: quiet(b, routine=replace(b.routine, siphons=siphon))  # noqa: E731
+        together = siphoned(together)
+        out.append(("stop pouring, siphon daily", together))
+    if e.openings:
+        fan = Fan(name="rescue fan", mode="exchange", flow_m3_h=FAN_M3_H, timer=Timer(("always",)))
+        blown = lambda b: quiet(b, routine=replace(b.routine, fans=(*b.routine.fans, fan)))  # noqa: E731
+        out.append(("stop pouring, fan all day", blown(stopped)))
+        together = blown(together)
+    if e.cover is not None or any(o.covered > 0.0 for o in e.openings):
+        bare = lambda b: quiet(b, enclosure=_uncovered(b))  # noqa: E731
+        out.append(("stop pouring, cover off", bare(stopped)))
+        together = bare(together)
+    if together not in [b for _, b in out]:
+        out.append(("all of these together", together))
+    coarse = coarser_than(e.layers[-1].material)
+    if coarse is not None:
+        layers = tuple(replace(layer, material=coarse) for layer in e.layers)
+        base = dict(out).get("stop pouring, siphon daily", stopped)
+        name = f"new mix ({coarse}), soaked{', siphoned' if e.drainage is not None else ''}"
+        out.append((name, quiet(base, enclosure=replace(base.enclosure, layers=layers))))
+    return out
+
+
+def _uncovered(box: Box) -> object:
+    openings = tuple(replace(o, covered=0.0) for o in box.enclosure.openings)
+    return replace(box.enclosure, openings=openings, cover=None)
+
+
+def _remedy(name: str, box: Box) -> Remedy:
+    """Two weeks first; six only where a member has not got there by then."""
+    for days in (LOOK_DAYS, DAYS):
+        measures = {"top": _since(0), "bottom": _since(2)}
+        sample = sampled(box, days, measures, members=MEMBERS)
+        if max(np.nanmax(sample.results[part]) for part in measures) < days:
+            break
+    within = lambda d: None if d >= DAYS else round(d, 1)  # noqa: E731
+    spans = [tuple(within(d) for d in middle_range(sample.results[part])) for part in ("top", "bottom")]
+    typical = run_job(Job(box, LOOK_DAYS, accuracy="preview", record_every_min=60))
+    air = 100.0 * thirds(typical, typical.air_space)[-1]
+    return Remedy(name, *spans, tuple(round(float(a), 1) for a in air))
+
+
+def _since(third: int) -> Callable[[Record], float]:
+    """The day from which a third has enough air until the run ends; twice six weeks where it has not at the end."""
+
+    def days(record: Record) -> float:
+        # a dry hour before the next pour is no rescue, so the last hour without enough air decides
+        lacking = np.flatnonzero(thirds(record, record.air_space)[:, third] < AIR_WANTED)
+        since = lacking[-1] + 1 if len(lacking) else 0
+        return float(record.raw.t[since] / 86400.0) if since < len(record.raw.t) else 2.0 * DAYS
+
+    return days
+
+
+def _days(days: float | None) -> float:
+    return 2.0 * DAYS if days is None else days
+
+
+def _said(span: tuple[float | None, float | None, float | None]) -> str:
+    low, middle, high = span
+    short = lambda d: f"{max(0.1, d):.1f}" if d < 3.0 else f"{d:.0f}"  # noqa: E731
+    if middle is None:
+        return "over 42" if low is None else f"over 42 (from {short(low)})"
+    return f"{short(middle)} ({short(low)} to {'over 42' if high is None else short(high)})"
+
+
+def _reason(found: list[Remedy], best: Remedy) -> str:
+    if best.bottom_days[1] is None:
+        return (
+            "No remedy gives the bottom third its air within six weeks: at rest the mix itself holds too much water for its "
+            "depth. A coarser mix or a deeper soil changes that, drying alone hardly."
+        )
+    stop = next((r for r in found if r.name == "stop pouring"), None)
+    slow = "" if stop is None else f" Stopping to pour alone takes {_said(stop.bottom_days)} days."
+    return (
+        "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest here is: "
+        f"{best.name}.{slow}"
+    )
+
+
+def _move_out(found: list[Remedy]) -> str:
+    worst = max(_days(r.top_days[1]) for r in found if not r.name.startswith("go on"))
+    soon = (
+        f"With some of these the top third lacks air for more than {MOVED_SOON_DAYS:g} days: move them for that time."
+        if worst > MOVED_SOON_DAYS
+        else "The top has air again within two days."
+    )
+    return (
+        "Move animals out first if the soil smells sour or of rotten eggs, if water stands on it, or if the clean-up crew "
+        f"sits on the surface (common practice, no source). {soon} Look for the cause before you put them back."
+    )
+
+
+def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
+    value = f"{a.value:.0f} days" if a.value is not None else "not within six weeks"
+    lines = [
+        f"{box.name}: my soil is soggy, how long until it has air again?",
+        f"  Top and bottom third at 10 % air or more: {value} with the best remedy here, {a.details['best']}.",
+        f"  Why: {a.reason}",
+        "  Days until there is enough air to stay, middle of the cases drawn and where 80 % of them lie:",
+        f"    {'remedy':<44} {'top third':<22} bottom third",
+    ]
+    for r in found:
+        lines.append(f"    {r.name[:44]:<44} {_said(r.top_days):<22} {_said(r.bottom_days)}")
+    lines.append("  Taken for granted: " + " ".join(a.assumptions))
+    lines.append("  Take care: " + " ".join(a.cautions))
+    return tuple(lines)

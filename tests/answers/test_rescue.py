@@ -1,0 +1,55 @@
+"""Rescue of soggy soil: remedies rank as physics has it, the measured state is taken, and the caution is there."""
+
+from __future__ import annotations
+
+import json
+import warnings
+
+import pytest
+
+import terralab as tl
+
+
+@pytest.fixture(scope="module")
+def soggy() -> tl.Answer:
+    """The rescue of the default demo, computed once."""
+    return tl.rescue(tl.load("fern-hollow"))
+
+
+def days(answer: tl.Answer, name: str, part: str) -> float:
+    """Middle of the days of a remedy; more than six weeks where it does not get there."""
+    (row,) = [row for row in answer.table if row["name"] == name]
+    return 99.0 if row[f"{part}_days"][1] is None else row[f"{part}_days"][1]
+
+
+def test_a_siphon_beats_waiting_and_all_beats_one(soggy: tl.Answer) -> None:
+    assert days(soggy, "stop pouring, siphon daily", "top") < days(soggy, "stop pouring", "top")
+    assert days(soggy, "all of these together", "bottom") <= days(soggy, "stop pouring, siphon daily", "bottom")
+    assert days(soggy, "stop pouring, fan all day", "bottom") < days(soggy, "stop pouring", "bottom")
+    (new,) = [row["name"] for row in soggy.table if row["name"].startswith("new mix")]
+    assert days(soggy, new, "bottom") < days(soggy, "stop pouring, siphon daily", "bottom")
+
+
+def test_top_recovers_before_the_bottom(soggy: tl.Answer) -> None:
+    for row in soggy.table:
+        assert days(soggy, row["name"], "top") <= days(soggy, row["name"], "bottom")
+
+
+def test_the_value_is_that_of_the_best_remedy(soggy: tl.Answer) -> None:
+    assert soggy.value == days(soggy, soggy.details["best"], "bottom")
+    assert soggy.low <= soggy.value <= soggy.high
+    json.loads(soggy.json())
+
+
+def test_it_says_when_to_move_animals_out(soggy: tl.Answer) -> None:
+    assert "Move animals out first" in str(soggy)
+    assert "soaked to its top" in str(soggy)
+
+
+def test_a_measured_level_is_the_start() -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", tl.TerralabWarning)
+        box = tl.load("fern-hollow").change(**{"enclosure.drainage.level": "8 cm", "routine.siphons": None})
+        answer = tl.rescue(box)
+    assert "wet as described" in answer.details["start"]
+    assert days(answer, "stop pouring, siphon daily", "top") < 1.0

@@ -1,0 +1,14 @@
+"""`terralab drainage` from the outside; `terralab rescue` goes the same way."""
+
+from __future__ import annotations
+
+from terralab.__main__ import main
+
+
+def test_drainage_prints_the_table_and_draws_on_request(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["drainage", "moss-jar", "--picture", "jar.png"]) == 0
+    out = capsys.readouterr().out
+    assert "no layer, drain hole" in out
+    assert "kg/m2" in out
+    assert (tmp_path / "jar.png").is_file()
