@@ -103,7 +103,8 @@ def computed_sand(height_cm: float) -> tuple[np.ndarray, float]:
 def sand_on_a_scale(row: Row) -> Iterator[Point | Said]:
     """Measured. The height of the packed column is not known, and the sand here is a published class mean.
 
-    The height explains most of the misfits: 8 cm instead of 10 bring both within 4 %.
+    The height explains most of the misfits: 8 cm instead of 10 bring both within 4 %. The row's total is 1.7 % more
+    than its rates summed by trapezes, 2.527 cm.
     """
     time_s, measured = measured_sand()
     days = time_s / DAY_S
@@ -114,7 +115,13 @@ def sand_on_a_scale(row: Row) -> Iterator[Point | Said]:
     for cm in (10.0, 8.0):
         rate, given = computed_sand(cm)
         kept_up = (days > 0.3) & (days < 2.3)
-        yield Point(f"{cm:g} cm of sand, rate from 0.3 to 2.3 d, given as the demand", demand, rate[kept_up].mean(), "cm/d", rel=0.01)
+        yield Point(
+            f"{cm:g} cm of sand, rate from 0.3 to 2.3 d, given as the demand",
+            demand,
+            rate[kept_up].mean(),
+            "cm/d",
+            rel=0.01,
+        )
         yield Point(f"{cm:g} cm, first record below half of it", half, days[np.argmax(rate < 0.5 * demand)], "d",
                     rel=0.02, misfit=height, at_most=0.15)  # fmt: skip
         yield Point(f"{cm:g} cm, given by the end", total, given, "cm", rel=0.02, misfit=height, at_most=0.10)
