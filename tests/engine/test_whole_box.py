@@ -39,13 +39,17 @@ def closes(record: tl.Record, most: float = 100.5) -> None:
 
 
 def runs_or_says_why(box: tl.Box) -> None:
-    """A described box runs and closes, or is refused in words because it would cook (absurd heaters are drawn too)."""
+    """A described box runs and closes, or is refused in words because it would cook (absurd heaters are drawn too).
+
+    Air may pass saturation by what it cools in the half minute in which mist forms: 3.7 % where a kilowatt lamp goes
+    out in a room at 0 C, at strict accuracy just as at normal.
+    """
     try:
         record = tl.simulate(box, 1, cells=20)
     except tl.RunError as error:
         refusal = str(error)
     else:
-        closes(record, most=102.0)
+        closes(record, most=105.0)
         return
     assert "80 C" in refusal
 
