@@ -22,7 +22,7 @@ VERSION = "0.1.0"
 WORK_CAP = 400_000  # soil steps a run may take at most, plus 20,000 for every day
 LONGEST_DAYS = 730
 _FAILED = {
-    run.AIR_FAILED: "the air left -40 to 80 C, the range in which the formulas hold; is a heater or lamp too strong for this box",
+    run.AIR_FAILED: "air or soil left -40 to 80 C, the range in which the formulas hold; is a heater or lamp too strong for this box",
     run.SOIL_FAILED: "the flow of water in the soil found no solution even in very short steps",
     run.TOO_MUCH_WORK: "the run needed more steps than a described box should",
 }

@@ -9,7 +9,7 @@ import math
 from terralab.compiled import inner, kernel
 from terralab.engine.column import FLUX, pore_humidity, step
 from terralab.engine.deeds import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
-from terralab.engine.fast import CURRENT, KEPT, fast_march
+from terralab.engine.fast import COLDEST, CURRENT, HOTTEST, KEPT, fast_march
 from terralab.engine.ground import (
     CONTACT,
     DENSE,
@@ -92,6 +92,16 @@ def save(out, index, t, state, chain, water, head, flow, moved):
         flow[i] = 0.0
     for i in range(moved.size):
         moved[i] = 0.0
+
+
+@inner
+def cooked(chain):
+    """Whether a layer of soil or the reservoir lies outside the temperatures for which the formulas hold."""
+    outside = 0
+    for i in range(chain.size):
+        if not COLDEST < chain[i] < HOTTEST:
+            outside += 1
+    return outside > 0
 
 
 @inner
@@ -254,6 +264,8 @@ def march(w, settings, out, counts):
             )
             counts[2] += air_steps
             if status != GOOD:
+                return AIR_FAILED, t
+            if cooked(chain[CURRENT]):
                 return AIR_FAILED, t
             status, change, skin, warmed = soil_step(w, now, rate * now, settings[TOLERANCE_SKIN], most_warmed)
             effort = max(change / settings[TOLERANCE_THETA], warmed)

@@ -41,15 +41,16 @@ def closes(record: tl.Record, most: float = 100.5) -> None:
 def runs_or_says_why(box: tl.Box) -> None:
     """A described box runs and closes, or is refused in words because it would cook (absurd heaters are drawn too).
 
-    Air may pass saturation by what it cools in the half minute in which mist forms: 3.7 % where a kilowatt lamp goes
-    out in a room at 0 C, at strict accuracy just as at normal.
+    Air may pass saturation by what it gains in the half minute in which mist forms: a few points in these boxes, at
+    strict accuracy just as at normal. With other draws, hot water under freezing air, it was 20 points
+    (reference/limits.md). Boxes that people keep stay below 0.5 %.
     """
     try:
         record = tl.simulate(box, 1, cells=20)
     except tl.RunError as error:
         refusal = str(error)
     else:
-        closes(record, most=105.0)
+        closes(record, most=110.0)
         return
     assert "80 C" in refusal
 
