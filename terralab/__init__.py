@@ -1,25 +1,49 @@
 """terralab: water and humidity in a planted, living-soil glass enclosure, by real computation.
 
-    import terralab as tl
-    tl.demos()                              # names of the shipped, invented enclosures
-    box = tl.load("fern-hollow")            # or "my-box.toml"
-    record = tl.simulate(box, days=14)      # a Record
-    answer = tl.daily_water(box)            # an Answer: value, low, high, unit, reason, ...
+import terralab as tl
+tl.demos()                              # names of the shipped, invented enclosures
+box = tl.load("fern-hollow")            # or "my-box.toml"
+record = tl.simulate(box, days=14)      # a Record
+answer = tl.daily_water(box)            # an Answer: value, low, high, unit, reason, ...
 """
 
 from terralab import materials
-from terralab.answers import Answer, daily_water, drainage, first_soak, rescue
+from terralab.answers import Answer, daily_water, drainage, fan_schedules, first_soak, rescue, sensitivities
 from terralab.column import Column
 from terralab.describe.box import Box
 from terralab.describe.files import demos, dumps, load, loads, save
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, UnknownName
 from terralab.record import Record
 from terralab.simulate import VERSION as __version__
-from terralab.simulate import simulate
+from terralab.simulate import Job, run_many, simulate
 from terralab.soil import ExponentialSoil, Soil
 
 __all__ = [
-    "Answer", "Box", "Column", "DescriptionError", "ExponentialSoil", "Record", "RunError", "Soil", "TerralabError",
-    "TerralabWarning", "UnknownName", "__version__", "daily_water", "demos", "drainage", "dumps", "first_soak", "load", "loads",
-    "materials", "rescue", "save", "simulate",
+    "Answer",
+    "Box",
+    "Column",
+    "DescriptionError",
+    "ExponentialSoil",
+    "Job",
+    "Record",
+    "RunError",
+    "Soil",
+    "TerralabError",
+    "TerralabWarning",
+    "UnknownName",
+    "__version__",
+    "daily_water",
+    "demos",
+    "drainage",
+    "dumps",
+    "fan_schedules",
+    "first_soak",
+    "load",
+    "loads",
+    "materials",
+    "rescue",
+    "run_many",
+    "save",
+    "sensitivities",
+    "simulate",
 ]

@@ -12,6 +12,7 @@ from pathlib import Path
 import terralab as tl
 from terralab import materials
 from terralab.answers import Answer
+from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
@@ -72,7 +73,8 @@ def _run(words: list[str]) -> int:
 
 def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     parser = argparse.ArgumentParser(
-        prog="terralab", description="Water and humidity in a planted glass enclosure, by real computation.",
+        prog="terralab",
+        description="Water and humidity in a planted glass enclosure, by real computation.",
         epilog="Start with: terralab water. Then: terralab box fern-hollow, change the file, terralab water FILE.",
     )
     parser.add_argument("--version", action="version", version=f"terralab {tl.__version__}")
@@ -98,6 +100,11 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     bottom = add("drainage", _drainage, "How deep a drainage layer, and when to siphon? Other bottoms beside it.")
     add_box(bottom)
     bottom.add_argument("--picture", metavar="FILE", help="draw a cross-section to this file; a file in use is kept")
+    blow = add("fans", _fans, "Which fan schedule? Many side by side, the lid as the other lever, and the fresh air.")
+    add_box(blow)
+    picture = blow.add_mutually_exclusive_group()
+    picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
+    picture.add_argument("--no-picture", action="store_true", help="write no picture")
     add_box(add("rescue", _rescue, "My soil is soggy: how many days until it has air again, under each remedy?"))
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
@@ -136,6 +143,17 @@ def _drainage(asked: argparse.Namespace) -> None:
 
         path = show.save(show.section_picture(answer.record), asked.picture, stem=f"{name}-section")
         print(wrapped(f"Picture: {path}"), file=sys.stderr if asked.json else sys.stdout)
+
+
+def _fans(asked: argparse.Namespace) -> None:
+    with bar() as progress:
+        answer, name = _answered(asked, lambda box: tl.fan_schedules(box, progress=progress))
+    if asked.no_picture or (asked.json and not asked.picture):
+        return
+    from terralab import show  # late: drawing takes a second to load, and the words come first
+
+    path = show.save(show.fans_picture(answer), asked.picture, stem=f"{name}-fans")
+    print(wrapped(f"Picture: {path}"), file=sys.stderr if asked.json else sys.stdout)
 
 
 def _rescue(asked: argparse.Namespace) -> None:

@@ -50,9 +50,7 @@ def read_layers(given: object) -> tuple[tuple[Soil | ExponentialSoil, float], ..
     made = []
     for place, layer in enumerate(layers, 1):
         if not isinstance(layer, (tuple, list)) or len(layer) != 2:
-            raise DescriptionError.of(
-                f"layers.{place}", f"given {quoted(layer)}", "a pair (soil, depth_cm)", example
-            )
+            raise DescriptionError.of(f"layers.{place}", f"given {quoted(layer)}", "a pair (soil, depth_cm)", example)
         soil = as_soil(layer[0], f"layers.{place}.soil")
         made.append((soil, number(f"layers.{place}.depth_cm", layer[1], 0.01, 1000.0, "cm")))
     return tuple(made)
@@ -181,9 +179,7 @@ def _course(field: str, value: object, lowest: float, highest: float, unit: str,
     allowed = "a number, or pairs (hour from which it holds, value), the first at hour 0"
     pairs = list(value)
     if not 1 <= len(pairs) <= MAX_PIECES or any(np.shape(pair) != (2,) for pair in pairs):
-        raise DescriptionError.of(
-            field, f"given {quoted(value)}", allowed, "Write for example [(0, 20), (1, 0)]."
-        )
+        raise DescriptionError.of(field, f"given {quoted(value)}", allowed, "Write for example [(0, 20), (1, 0)].")
     starts = numbers(field, [hour for hour, _ in pairs], 0.0, LONGEST_S / HOUR_S, "hours") * HOUR_S
     values = numbers(field, [given for _, given in pairs], lowest, highest, unit)
     if starts[0] != 0.0 or not (np.diff(starts) > 0.0).all():

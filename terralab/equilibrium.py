@@ -32,9 +32,7 @@ class Conducts(Protocol):
         """Give the conductivity (m/s) at each head (m, negative in suction)."""
 
 
-def container_capacity(
-    soil: Soil | ExponentialSoil | str, height_cm: float, base_suction_cm: float = 0.0
-) -> float:
+def container_capacity(soil: Soil | ExponentialSoil | str, height_cm: float, base_suction_cm: float = 0.0) -> float:
     """Give the mean water content (m3/m3) of a layer that was soaked and then drained to the end.
 
     soil: a soil or the name of one. height_cm: how high it stands, 0.01 to 1000 cm. base_suction_cm: suction

@@ -21,9 +21,7 @@ def number(field: str, value: object, lowest: float, highest: float, unit: str, 
     return float(value)
 
 
-def numbers(
-    field: str, values: object, lowest: float, highest: float, unit: str, hint: str = ""
-) -> np.ndarray:
+def numbers(field: str, values: object, lowest: float, highest: float, unit: str, hint: str = "") -> np.ndarray:
     """Give `values` (one number, a list or an array) as a float array of any shape, every number in range.
 
     The first one out of range, or anything that is not a number, raises `DescriptionError`.
@@ -35,9 +33,7 @@ def numbers(
     except ValueError:
         usable = False
     if not usable:
-        raise DescriptionError.of(
-            field, f"given {quoted(values)}, which is not a list of numbers", allowed, hint
-        )
+        raise DescriptionError.of(field, f"given {quoted(values)}, which is not a list of numbers", allowed, hint)
     array = array.astype(float)
     wrong = array[~((array >= lowest) & (array <= highest))]
     if wrong.size:
@@ -51,7 +47,5 @@ def word(field: str, value: object, known: Iterable[str]) -> str:
     words = tuple(known)
     cleaned = " ".join(value.split()).lower() if isinstance(value, str) else value
     if cleaned not in words:
-        raise DescriptionError.of(
-            field, f"given {quoted(value)}", "one of the words below", advice(value, words)
-        )
+        raise DescriptionError.of(field, f"given {quoted(value)}", "one of the words below", advice(value, words))
     return cleaned

@@ -55,9 +55,7 @@ def _private_psychrolib() -> ModuleType:
 _psychrolib = _private_psychrolib()
 
 
-def _checked(
-    field: str, given: object, lowest: float, highest: float, unit: str, rounding: float = 0.0
-) -> float:
+def _checked(field: str, given: object, lowest: float, highest: float, unit: str, rounding: float = 0.0) -> float:
     if isinstance(given, bool) or not isinstance(given, Real) or not isfinite(given):
         raise AirStateError(f"{field} must be one plain number in {unit}, but it is {given!r}.")
     if not lowest - rounding <= given <= highest + rounding:

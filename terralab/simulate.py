@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
+from contextlib import nullcontext
 from dataclasses import asdict, dataclass, field
+from threading import Event
 
 import numpy as np
 
@@ -21,6 +23,7 @@ from terralab.uncertain import chosen
 VERSION = "0.1.0"
 WORK_CAP = 400_000  # soil steps a run may take at most, plus 20,000 for every day
 LONGEST_DAYS = 730
+_READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
 _FAILED = {
     run.AIR_FAILED: "air or soil left -40 to 80 C, the range in which the formulas hold; is a heater or lamp too strong for this box",
     run.SOIL_FAILED: "the flow of water in the soil found no solution even in very short steps",
@@ -106,8 +109,9 @@ def run_job(job: Job) -> Record:
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
     out = np.zeros((rows, sum(widths)))
     counts = np.zeros(3, np.int64)
-    with compiling():
+    with nullcontext() if _READY.is_set() else compiling():
         status, reached = run.march(work, settings, out, counts)
+    _READY.set()
     if status != run.GOOD:
         raise RunError(
             f"The run of {job.box.name} stopped on day {reached / 86400.0:.2f}: {_FAILED[status]}. "

@@ -3,7 +3,7 @@
 A number may have a decimal point or a decimal comma. "2,5 l" is read as 2.5 litres. "1,500 ml" could mean
 two things and is refused. Capitals do not matter, and a space before the unit is optional.
 
-Inch, foot, US gallon and US fluid ounce are exact by definition (25.4 mm, 12 inches, 231 cubic inches,
+A column of water weighs 9.80665 Pa for each millimetre (conventional, grade M). Inch, foot, US gallon and US fluid ounce are exact by definition (25.4 mm, 12 inches, 231 cubic inches,
 1/128 gallon; quoted from memory, grade M). All other factors follow from them by arithmetic (grade D).
 """
 
@@ -25,9 +25,7 @@ US_GALLON_L = 231 * (100 * INCH_M) ** 3 / 1000
 US_FLUID_OUNCE_ML = 1000 * US_GALLON_L / 128
 DAY_S = 86400.0
 _LONGEST = 60
-_NUMBER = re.compile(
-    r"\s*([+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?|[+-]?[.,]\d+)\s*(.*?)\s*", re.ASCII | re.IGNORECASE
-)
+_NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?|[+-]?[.,]\d+)\s*(.*?)\s*", re.ASCII | re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?(?::(\d{2}))?\s*(?:([ap])\.?m\.?)?", re.ASCII)
 
 
@@ -67,9 +65,7 @@ QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
                 "ml": Unit(1e-6, ("millilitre", "millilitres", "milliliter", "milliliters", "cc", "cm3")),
                 "l": Unit(1e-3, ("litre", "litres", "liter", "liters", "dm3")),
                 "gal": Unit(US_GALLON_L * 1e-3, ("gallon", "gallons", "usgal", "galus")),
-                "fl oz": Unit(
-                    US_FLUID_OUNCE_ML * 1e-6, ("usfloz", "fl.oz.", "fl.oz", "fluidounce", "fluidounces")
-                ),
+                "fl oz": Unit(US_FLUID_OUNCE_ML * 1e-6, ("usfloz", "fl.oz.", "fl.oz", "fluidounce", "fluidounces")),
                 "m3": Unit(1.0, ("m^3",)),
             }
         ),
@@ -87,9 +83,7 @@ QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
             }
         ),
         "humidity": MappingProxyType({"%": Unit(1.0, ("%rh", "rh", "rh%", "percent"))}),
-        "humidity difference": MappingProxyType(
-            {"points": Unit(1.0, ("point", "%", "%rh", "rhpoints", "percent"))}
-        ),
+        "humidity difference": MappingProxyType({"points": Unit(1.0, ("point", "%", "%rh", "rhpoints", "percent"))}),
         "power": MappingProxyType({"W": Unit(1.0, ("watt", "watts")), "kW": Unit(1000.0, ("kilowatt",))}),
         "air flow": MappingProxyType(
             {
@@ -97,6 +91,14 @@ QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
                 "l/min": Unit(1e-3 / 60, ("lpm",)),
                 "l/s": Unit(1e-3),
                 "cfm": Unit(FOOT_M**3 / 60, ("ft3/min", "cuft/min")),
+                "m3/min": Unit(1 / 60, ("m^3/min", "cmm")),
+            }
+        ),
+        "pressure": MappingProxyType(
+            {
+                "Pa": Unit(1.0, ("pascal", "pascals", "n/m2")),
+                "mmH2O": Unit(9.80665, ("mmaq", "mmwg", "mmwc")),
+                "inH2O": Unit(9.80665 * 25.4, ("inwg", "inwc", "iwg")),
             }
         ),
         "water flow": MappingProxyType(
@@ -208,9 +210,7 @@ def example(quantity: str) -> str:
         return 'a share such as "40 %" or 0.4'
     units = _table(quantity)
     first = next(iter(units))
-    sample = {"humidity": 70, "temperature": 22, "humidity difference": 3, "air changes": 0.5}.get(
-        quantity, 5
-    )
+    sample = {"humidity": 70, "temperature": 22, "humidity difference": 3, "air changes": 0.5}.get(quantity, 5)
     return f'{_a(quantity)} such as "{sample} {first}" (units: {", ".join(units)})'
 
 
@@ -258,12 +258,8 @@ def _split(value: object, quantity: str, field: str) -> tuple[float, str]:
         number = float(value) if abs(value) < 1e300 else math.inf
         return _finite(number, value, quantity, field), ""
     if not isinstance(value, str):
-        raise DescriptionError.of(
-            field, f"given {quoted(value)}, which is not a number or a text", example(quantity)
-        )
-    match = (
-        _NUMBER.fullmatch(value.replace("−", "-").replace("\u00a0", " ")) if len(value) <= _LONGEST else None
-    )
+        raise DescriptionError.of(field, f"given {quoted(value)}, which is not a number or a text", example(quantity))
+    match = _NUMBER.fullmatch(value.replace("−", "-").replace("\u00a0", " ")) if len(value) <= _LONGEST else None
     if match is None:
         raise DescriptionError.of(
             field,
@@ -287,15 +283,11 @@ def _split(value: object, quantity: str, field: str) -> tuple[float, str]:
 
 def _finite(number: float, value: object, quantity: str, field: str) -> float:
     if not math.isfinite(number):
-        raise DescriptionError.of(
-            field, f"given {quoted(value)}, which is not a usable number", example(quantity)
-        )
+        raise DescriptionError.of(field, f"given {quoted(value)}, which is not a usable number", example(quantity))
     return number
 
 
-def _check_bare(
-    number: float, value: object, quantity: str, default_unit: str, field: str, bare: bool
-) -> None:
+def _check_bare(number: float, value: object, quantity: str, default_unit: str, field: str, bare: bool) -> None:
     shown = quoted(value)
     if quantity == "humidity" and 0 < number <= 1:
         raise DescriptionError.of(
@@ -328,9 +320,7 @@ def _time_of_day(value: object, field: str) -> float:
         number = float(value) if abs(value) < 1e300 else math.inf
         if math.isfinite(number) and 0 <= number <= DAY_S:
             return number
-    match = (
-        _CLOCK.fullmatch(value.strip().lower()) if isinstance(value, str) and len(value) <= _LONGEST else None
-    )
+    match = _CLOCK.fullmatch(value.strip().lower()) if isinstance(value, str) and len(value) <= _LONGEST else None
     if match is not None and (match[2] or match[4]):
         hour, minute, second = (int(match[i] or 0) for i in (1, 2, 3))
         half = match[4]

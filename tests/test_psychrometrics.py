@@ -20,17 +20,13 @@ def real_gas(output: str, t_c: float, rh: float) -> float:
     return coolprop.HAPropsSI(output, "T", t_c + 273.15, "R", rh / 100.0, "P", P)
 
 
-@pytest.mark.parametrize(
-    ("t_c", "expected"), [(20.0, 2338.8), (25.0, 3169.2), (30.0, 4246.0), (35.0, 5627.8)]
-)
+@pytest.mark.parametrize(("t_c", "expected"), [(20.0, 2338.8), (25.0, 3169.2), (30.0, 4246.0), (35.0, 5627.8)])
 def test_saturation_pressure_repeats_the_ashrae_values(t_c, expected):
     """ASHRAE Fundamentals ch. 1 eq. 5-6 (Hyland & Wexler), printed to 0.1 Pa."""
     assert air.saturation_pressure_pa(t_c) == pytest.approx(expected, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("t_c", "expected"), [(20.0, 2339.2), (25.0, 3169.8), (30.0, 4246.7), (35.0, 5628.6)]
-)
+@pytest.mark.parametrize(("t_c", "expected"), [(20.0, 2339.2), (25.0, 3169.8), (30.0, 4246.7), (35.0, 5628.6)])
 def test_saturation_pressure_agrees_with_the_steam_formulation(t_c, expected):
     """IAPWS-IF97; the two formulations differ by up to 2 parts in 10 000."""
     assert air.saturation_pressure_pa(t_c) == pytest.approx(expected, rel=2e-4)
@@ -47,9 +43,7 @@ def test_dew_point_of_the_published_example():
     assert air.dew_point_c(25.0, 80.0) == pytest.approx(21.309397, abs=1e-5)
 
 
-@pytest.mark.parametrize(
-    ("t_c", "rh", "expected"), [(25.0, 70.0, 1.1742), (26.0, 85.0, 1.1674), (22.0, 45.0, 1.1906)]
-)
+@pytest.mark.parametrize(("t_c", "rh", "expected"), [(25.0, 70.0, 1.1742), (26.0, 85.0, 1.1674), (22.0, 45.0, 1.1906)])
 def test_density_of_moist_air(t_c, rh, expected):
     """CoolProp values, within 1 part in 1000."""
     assert air.density_kg_m3(t_c, rh) == pytest.approx(expected, rel=1e-3)

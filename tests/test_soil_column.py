@@ -25,9 +25,7 @@ def coir():
 
 @pytest.fixture
 def watered(coir):
-    return coir.run(
-        hours=6, times=[0, 0.25, 6], top_flux_mm_per_h=[(0, 60), (0.25, 0)], bottom="seepage face"
-    )
+    return coir.run(hours=6, times=[0, 0.25, 6], top_flux_mm_per_h=[(0, 60), (0.25, 0)], bottom="seepage face")
 
 
 # ---- soils
@@ -152,9 +150,7 @@ def test_a_run_keeps_its_own_books(watered):
     assert list(watered.times_s) == [0, 900, 21600]
     np.testing.assert_allclose(watered.stored_mm, watered.water_mm.sum(axis=1))
     np.testing.assert_allclose(watered.layer_mm(1), watered.stored_mm)
-    np.testing.assert_allclose(
-        watered.water_mm, 10.0 * watered.water_content * watered.thickness_cm, rtol=1e-9
-    )
+    np.testing.assert_allclose(watered.water_mm, 10.0 * watered.water_content * watered.thickness_cm, rtol=1e-9)
     assert watered.balance_ratio == pytest.approx(1.0, abs=1e-6)
     with pytest.raises(ValueError, match="read-only"):
         watered.heads_cm[0, 0] = 0.0

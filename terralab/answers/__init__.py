@@ -2,8 +2,10 @@
 
 from terralab.answers.answer import Answer
 from terralab.answers.drainage import drainage
+from terralab.answers.fans import fan_schedules
 from terralab.answers.rescue import rescue
+from terralab.answers.sensitivities import sensitivities
 from terralab.answers.soak import first_soak
 from terralab.answers.water import daily_water
 
-__all__ = ["Answer", "daily_water", "drainage", "first_soak", "rescue"]
+__all__ = ["Answer", "daily_water", "drainage", "fan_schedules", "first_soak", "rescue", "sensitivities"]

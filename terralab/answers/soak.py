@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -10,41 +11,56 @@ import numpy as np
 from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.cautions import for_box
+from terralab.answers.measure import measure_next, measure_sentence
+from terralab.answers.sample import Sample
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour
 from terralab.engine.layout import layers_of
 from terralab.engine.pack import pack
-from terralab.errors import TerralabWarning
+from terralab.errors import DescriptionError, TerralabWarning
 from terralab.record import Record
 from terralab.seasons import room_of
 from terralab.simulate import Job, run_job
+from terralab.uncertain import ensemble
+from terralab.uncertain.chosen import changed
+from terralab.uncertain.members import MEMBERS
 
 FIRST_S = 9 * 3600.0
 EVERY_S = 3 * 3600.0
 PORTION_MM = 4.0  # mm of water a portion: a jug or so, spread over the floor (a choice)
 MOST_PORTIONS = 12
 SAFE_GAP_CM = 1.0
+CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist
+LEAST_LITRES = 0.05
+READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
 
 
-def first_soak(box: Box) -> Answer:
+def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     """Litres that bring `box`, stood dry, to drained-moist soil, poured in portions; an Answer in litres.
 
-    The water is what the soil lacks, plus what runs past a dry mix, checked by a run of three days: the soil must
-    end within 10 % of the water it holds when drained, with the reservoir below the mesh.
+    value: the middle of `members` (2 to 8192) draws of what is uncertain about the soil, low and high the central
+    80 % of them. It is what the soil lacks, plus what runs past a dry mix, checked by a run of three days with every
+    number typical: the soil must end within 10 % of the water it holds when drained, with the reservoir below the mesh.
     """
+    typical = _topped_up(box, "now")
+    sample = _members(box, typical["litres"] / max(1e-9, typical["moist"] - typical["dry"]), members)
+    low, litres, high = sample.range_of("litres")
+    now = _checked(box, "now", litres)
     seasons = {}
-    now = _soak(box, "now")
     for season in ("winter", "summer"):
-        found = _soak(box, season)
-        seasons[season] = {"value": round(found["litres"], 2), "portions": found["portions"]}
-    low, high = (_lacking(box, end) for end in ("low", "high"))
-    litres = now["litres"]
-    low, high = min(low, litres), max(high * 1.0, litres)
+        found = _topped_up(box, season)
+        share = found["litres"] / typical["litres"]
+        seasons[season] = {
+            "value": round(share * litres, 2),
+            "low": round(share * low, 2),
+            "high": round(share * high, 2),
+            "portions": _portions(box, share * litres),
+        }
+    record: Record = now["record"]
     repellent = [
         name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0
     ]
-    record: Record = now["record"]
     cautions = [*for_box(box)]
     if repellent:
         cautions.insert(
@@ -64,6 +80,8 @@ def first_soak(box: Box) -> Answer:
         unit="litres",
         reason=reason,
         seasons=seasons,
+        spread=sample.spread(typical["litres"]),
+        measure_next=measure_next(sample, "litres", "litres", READS_THE_SOIL),
         window={
             "portions": now["portions"],
             "portion_ml": round(1000 * litres / now["portions"]),
@@ -72,10 +90,12 @@ def first_soak(box: Box) -> Answer:
         assumptions=(
             "The soil stood dry for months (its pores at 70 % humidity).",
             "Drained-moist: wetted through, then drained to rest above the mesh.",
+            "What runs past a dry mix is taken as typical; the range is that of what the soil can hold.",
             *now["note"],
         ),
         cautions=tuple(cautions),
         record=record,
+        sample=sample,
         reachable=now["good"],
         sources=tuple(
             f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
@@ -84,53 +104,64 @@ def first_soak(box: Box) -> Answer:
     return replace(answer, sentences=_sentences(answer, box, now))
 
 
-def _wet_and_dry(box: Box, choose: dict[str, str]) -> tuple[float, float]:
+def _wet_and_dry(box: Box, choose: Mapping[str, float | str]) -> tuple[float, float]:
     """Litres the soil holds dry and drained-moist."""
     out = []
+    room = room_of(box, "now")
     for state in ("dry", "drained-moist"):
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", TerralabWarning)
-            w = pack(replace(box, start=replace(box.start, soil=state)), room_of(box, "now"), 1, choose)
+            w = pack(replace(box, start=replace(box.start, soil=state)), room, 1, choose)
         out.append(float(w.water[:-1].sum() * w.box[0]["floor"] * 1000.0))
     return out[0], out[1]
 
 
-def _lacking(box: Box, end: str) -> float:
-    """Litres lacking with the mix's water-holding numbers at an end of their range."""
-    choose = {f"{name}.{prop}": end for name, _ in layers_of(box.enclosure) for prop in ("theta_s",)}
-    other = {"low": "high", "high": "low"}[end]
-    choose |= {f"{name}.alpha": other for name, _ in layers_of(box.enclosure)}
-    dry, moist = _wet_and_dry(box, choose)
-    return max(0.0, moist - dry)
+def _members(box: Box, past: float, members: int) -> Sample:
+    """What each member's soil lacks [litres], times `past` for what runs past it, and what it holds when drained."""
+    found = ensemble(box, members)
+    held = np.full((found.size, 2), np.nan)
+    for i, choose in enumerate(found.choose):
+        try:
+            held[i] = _wet_and_dry(changed(box, choose), choose)
+        except DescriptionError:
+            continue  # a member that is no possible box
+    lacking = np.maximum(0.0, held[:, 1] - held[:, 0])
+    return Sample(found, {"litres": np.maximum(LEAST_LITRES, past * lacking), "soil holds": held[:, 1]})
 
 
-def _soak(box: Box, season: str) -> dict:
+def _topped_up(box: Box, season: str) -> dict:
+    """What the typical soil lacks and holds, and the litres that bring it there when poured."""
     dry, moist = _wet_and_dry(box, {})
-    floor = box.enclosure.floor_area_m2
-    litres = max(0.05, moist - dry)
-    note: tuple[str, ...] = ()
+    litres = max(LEAST_LITRES, moist - dry)
     for _ in range(3):
-        portions = int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * floor)))))
-        record, left, gap = _poured(box, season, litres, portions)
+        _, left, _ = _poured(box, season, litres, _portions(box, litres))
         missing = moist - left
-        if missing <= 0.1 * (moist - dry):
+        if missing <= CLOSE * (moist - dry):
             break
         litres += missing
-    good = missing <= 0.1 * (moist - dry) and (not record.has_reservoir or gap >= SAFE_GAP_CM)
-    if record.has_reservoir and gap < SAFE_GAP_CM:
-        note = (f"The water below comes within {gap:.1f} cm of the mesh: siphon between portions.",)
+    return {"litres": litres, "dry": dry, "moist": moist}
+
+
+def _checked(box: Box, season: str, litres: float) -> dict:
+    """The typical box with so many litres poured: is its soil moist then, and how near does the water come."""
+    dry, moist = _wet_and_dry(box, {})
+    portions = _portions(box, litres)
+    record, left, gap = _poured(box, season, litres, portions)
+    near = record.has_reservoir and gap < SAFE_GAP_CM
     return {
-        "litres": litres,
         "portions": portions,
         "record": record,
         "dry": dry,
         "moist": moist,
         "gap": None if gap is None else round(gap, 1),
         "apart": _hours_in_words(_spacing_s(portions)),
-        "good": bool(good),
-        "note": note,
-        "left": left,
+        "good": bool(moist - left <= CLOSE * (moist - dry) and not near),
+        "note": (f"The water below comes within {gap:.1f} cm of the mesh: siphon between portions.",) if near else (),
     }
+
+
+def _portions(box: Box, litres: float) -> int:
+    return int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * box.enclosure.floor_area_m2)))))
 
 
 def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record, float, float]:
@@ -167,6 +198,8 @@ def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
         f"{said(1000 * a.value / now['portions'])}, {now['apart']} apart or as slowly as they soak in.",
         f"  Why: {a.reason}",
     ]
+    if a.measure_next:
+        lines.append(f"  What to measure next: {measure_sentence(a.measure_next)}")
     if now["record"].has_reservoir:
         lines.append(
             f"  The water below the mesh comes no nearer than {now['gap']:.1f} cm."
@@ -178,7 +211,12 @@ def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
             "  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark."
         )
     lines.append(
-        "  By season: " + "; ".join(f"{season} {s['value']:.1f} litres" for season, s in a.seasons.items()) + "."
+        "  By season: "
+        + "; ".join(
+            f"{season} {s['value']:.1f} litres (likely {s['low']:.1f} to {s['high']:.1f})"
+            for season, s in a.seasons.items()
+        )
+        + "."
     )
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))

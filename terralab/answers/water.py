@@ -27,6 +27,7 @@ from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
 from terralab.answers.lever import find_lever
+from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
@@ -87,6 +88,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         rh_night=_rounded(seen["night"] | _likely(sample, "night")),
         hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
         spread=sample.spread(found.ml),
+        measure_next=measure_next(sample, "pour", "ml a day"),
         reachable=reachable,
         lever=lever,
         budget_ml_per_day=_rounded(budget),
@@ -97,14 +99,21 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         sample=sample,
         sentences=(),
     )
-    return replace(answer, sentences=water_sentences(answer, box, band))
+    return replace(answer, sentences=water_sentences(answer, box, band, measure_sentence(answer.measure_next)))
 
 
 def _members(box: Box, ml: float, season: str, members: int) -> Sample:
-    """The members' pours, and the mean humidity by day and by night that each then has."""
+    """The members' pours, and the mean humidity by day and by night and the air changes an hour that each then has."""
     band, _ = band_of(box)
     mean = lambda part: lambda record: humidity(record, last_day(record), band)[part]["mean"]  # noqa: E731
-    return sampled_pours(box, ml, {"day": mean("day"), "night": mean("night")}, season, members)
+    measures = {"day": mean("day"), "night": mean("night"), "exchange": _air_changes}
+    return sampled_pours(box, ml, measures, season, members)
+
+
+def _air_changes(record: Record) -> float:
+    """Air changes an hour, mean of the last day."""
+    exchanged = record.raw.flow["air_exchanged"][last_day(record)].sum()
+    return float(exchanged / record.raw.constants["air_mass"] / 24.0)
 
 
 def _likely(sample: Sample, part: str) -> dict[str, float]:
@@ -131,7 +140,7 @@ def _balance(box: Box, season: str, first: float | None = None) -> _Found:
 
 
 def _season(box: Box, season: str, ml: float, members: int) -> dict[str, object]:
-    sample = _members(box, ml, season, members)
+    sample = _members(box, _balance(box, season, ml).ml, season, members)
     low, middle, high = sample.range_of("pour")
     return {
         "value": round(middle, 1),

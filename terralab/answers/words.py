@@ -20,12 +20,19 @@ def ml(value: float) -> str:
     return f"{value / 1000:.1f} l"
 
 
+def amount(value: float, unit: str) -> str:
+    """A value of an answer with the first word of its unit, as a keeper would say it."""
+    if unit.startswith("ml"):
+        return ml(value)
+    return f"{value:.1f} {unit.split()[0]}"
+
+
 def _likely(rh: Mapping[str, float]) -> str:
     return f"{rh['mean_low']:.0f} to {rh['mean_high']:.0f} %"
 
 
-def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
-    """The daily-water answer, a line each."""
+def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = "") -> tuple[str, ...]:
+    """The daily-water answer, a line each; `to_measure` is the sentence on what would narrow its range."""
     room = room_in_words(box.room.now)
     lines = [
         f"{box.name}: how much water a day?",
@@ -36,6 +43,8 @@ def water_sentences(a: Answer, box: Box, band: Band | None) -> tuple[str, ...]:
         f"  The range holds 80 of 100 boxes that fit this description: {a.spread['unknowns']} numbers that nobody can read off a "
         f"box were drawn {a.spread['members']} times, each within its own range.",
     ]
+    if to_measure:
+        lines.append(f"  What to measure next: {to_measure}")
     w = a.window
     if w["least"] is None:
         lines.append(f"  No daily pour works for {w['days']} days: {w['why']}.")

@@ -16,7 +16,7 @@ from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
 from terralab.describe.words import describe
-from terralab.errors import Problem
+from terralab.errors import Problem, advice, quoted
 from terralab.units import clock, parse, show
 
 
@@ -89,9 +89,7 @@ class Band(Described):
                     "Swap the two.",
                 )
         if self.day_from == self.day_to:
-            yield self.problem(
-                "day_to", f"given {self.day_to}, the start of the day", "another time than day_from"
-            )
+            yield self.problem("day_to", f"given {self.day_to}, the start of the day", "another time than day_from")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +118,15 @@ class Box(Described):
         yield from wrong_ranges(self)
         yield from self._too_much_water()
         yield from self._wrong_siphons()
+        names = [opening.name for opening in self.enclosure.openings]
+        for fan in self.routine.fans:
+            if fan.opening and fan.opening not in names:
+                yield self.problem(
+                    f"routine.fans.{fan.name}.opening",
+                    f"given {quoted(fan.opening)}",
+                    "the name of an opening of this box",
+                    advice(fan.opening, names) if names else "Add an opening first, or leave this entry out.",
+                )
         if self.enclosure.drainage is None or self.enclosure.tube is None:
             for number, pour in enumerate(self.routine.pours, 1):
                 if pour.into == "drainage":
@@ -132,11 +139,7 @@ class Box(Described):
 
     def _too_much_water(self) -> Iterable[Problem]:
         space = max(0.0, self.enclosure.free_space_ml)
-        brim = (
-            "the lowest opening in a wall"
-            if any(o.wall != "lid" for o in self.enclosure.openings)
-            else "the brim"
-        )
+        brim = "the lowest opening in a wall" if any(o.wall != "lid" for o in self.enclosure.openings) else "the brim"
         for kind in ("pours", "sprays"):
             for number, water in enumerate(getattr(self.routine, kind), 1):
                 if water.amount_ml > space:
@@ -184,15 +187,13 @@ class Box(Described):
                 )
 
     def cautions(self) -> Iterable[str]:
+        yield from self._idle_fans()
         drainage = self.enclosure.drainage
         if drainage is None:
             return
         gap_cm = drainage.depth_cm - drainage.level_cm
         if gap_cm < 0:
-            yield (
-                f"{self.name}: the water stands {cm(-gap_cm)} above the mesh at the start. "
-                "The soil starts flooded."
-            )
+            yield (f"{self.name}: the water stands {cm(-gap_cm)} above the mesh at the start. The soil starts flooded.")
             return
         room_ml = self.enclosure.floor_area_m2 * gap_cm * 1e4 * drainage.voids
         largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)
@@ -202,6 +203,14 @@ class Box(Described):
                 f"{show(room_ml, 'volume', 'ml', 3)} that fit under the mesh. "
                 "The water may reach the soil from below."
             )
+
+    def _idle_fans(self) -> Iterable[str]:
+        open_ones = [o.name for o in self.enclosure.openings if o.covered < 1.0]
+        for fan in self.routine.fans:
+            if fan.mode != "exchange" or (open_ones and (not fan.opening or fan.opening in open_ones)):
+                continue
+            why = f'its opening "{fan.opening}" is covered' if open_ones else "no opening of the box is open"
+            yield f'{self.name}: the exchange fan "{fan.name}" moves nothing, since {why}.'
 
     def change(self, **changes: object) -> Self:
         """Give a new, checked box with some entries changed.

@@ -241,17 +241,14 @@ class Enclosure(Described):
     @property
     def free_space_ml(self) -> float:
         """Water in ml that fits above the surface, up to the brim or the lowest opening in a wall."""
-        brim_cm = min(
-            [opening.bottom_cm for opening in self.openings if opening.wall != "lid"] + [self.height_cm]
-        )
+        brim_cm = min([opening.bottom_cm for opening in self.openings if opening.wall != "lid"] + [self.height_cm])
         return self.floor_area_m2 * (brim_cm - self.surface_cm) * 1e4
 
     def conflicts(self) -> Iterable[Problem]:
         if self.air_height_cm < LEAST_AIR_CM:
             yield self.problem(
                 "height",
-                f"given {cm(self.height_cm)}, but layers, cover and drainage layer are "
-                f"{cm(self.surface_cm)} deep",
+                f"given {cm(self.height_cm)}, but layers, cover and drainage layer are {cm(self.surface_cm)} deep",
                 f"at least {cm(self.surface_cm + LEAST_AIR_CM)}",
                 "Take a taller glass or thinner layers.",
             )
@@ -298,8 +295,7 @@ class Enclosure(Described):
             if opening.bottom_cm + opening.height_cm > up + 1e-9:
                 yield self.problem(
                     f"{where}.height",
-                    f"given {cm(opening.height_cm)} from "
-                    f"{cm(opening.bottom_cm)} up, past the edge of its wall",
+                    f"given {cm(opening.height_cm)} from {cm(opening.bottom_cm)} up, past the edge of its wall",
                     f"at most {cm(max(0.0, up - opening.bottom_cm))}",
                     "Shrink or lower it.",
                 )
@@ -337,9 +333,7 @@ class Enclosure(Described):
                 f"at most {cm2(0.9 * floor)}",
                 "The dish must fit on the floor beside some soil.",
             )
-        if self.dish and self.dish.depth_cm > self.height_cm - (
-            self.drainage.depth_cm if self.drainage else 0.0
-        ):
+        if self.dish and self.dish.depth_cm > self.height_cm - (self.drainage.depth_cm if self.drainage else 0.0):
             yield self.problem(
                 "dish.depth",
                 f"given {cm(self.dish.depth_cm)}",

@@ -19,7 +19,7 @@ from terralab.errors import DescriptionError, Problem, advice, guess, quoted
 from terralab.units import example, parse, plain, show
 
 #: Endings of field names that say the unit. Files write the unit beside the number and leave them out.
-UNIT_ENDINGS = ("_ml_min", "_m3_h", "_cm_s", "_days", "_cm2", "_min", "_ach", "_cm", "_mm", "_ml", "_w", "_s")
+UNIT_ENDINGS = ("_ml_min", "_m3_h", "_pa", "_cm_s", "_days", "_cm2", "_min", "_ach", "_cm", "_mm", "_ml", "_w", "_s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +49,10 @@ class Measure:
             return None
         if isinstance(value, bool) or not isinstance(value, Real):
             hint = "In Python give a plain number in the unit of the field." if isinstance(value, str) else ""
-            raise DescriptionError.of(
-                place, f"given {quoted(value)}, which is not a number", self.allowed, hint
-            )
+            raise DescriptionError.of(place, f"given {quoted(value)}, which is not a number", self.allowed, hint)
         number = float(value) if abs(value) < 1e300 else math.inf
         if not math.isfinite(number):
-            raise DescriptionError.of(
-                place, f"given {quoted(value)}, which is not a usable number", self.allowed
-            )
+            raise DescriptionError.of(place, f"given {quoted(value)}, which is not a usable number", self.allowed)
         if self.quantity == "humidity":
             # The guard that a text without a % meets too: no air that keepers know has 0.45 % humidity.
             parse(number, "humidity", self.unit, field=place)
@@ -68,9 +64,7 @@ class Measure:
                 self._advice(number),
             )
         if self.whole and number != round(number):
-            raise DescriptionError.of(
-                place, f"given {plain(number, 6)}", self.allowed, "Write a whole number."
-            )
+            raise DescriptionError.of(place, f"given {plain(number, 6)}", self.allowed, "Write a whole number.")
         return int(number) if self.whole and self.quantity != "time of day" else number
 
     def read(self, raw: object, place: str, bare: bool) -> float | int | None:
@@ -157,9 +151,7 @@ class OneOf:
         word = " ".join(value.split()).lower() if isinstance(value, str) else value
         if word in names or (self.empty and word == ""):
             return word
-        raise DescriptionError.of(
-            place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names)
-        )
+        raise DescriptionError.of(place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names))
 
     def read(self, raw: object, place: str, bare: bool) -> str:
         return self.check(raw, place)
@@ -228,16 +220,12 @@ class Parts:
 
     def check(self, value: object, place: str) -> tuple:
         if not isinstance(value, (list, tuple)):
-            raise DescriptionError.of(
-                place, f"given {quoted(value)}", self.needs, "Give a list, even of one."
-            )
+            raise DescriptionError.of(place, f"given {quoted(value)}", self.needs, "Give a list, even of one.")
         parts = tuple(value)
         self._check_count(len(parts), place)
         for number, part in enumerate(parts, 1):
             if not isinstance(part, self.cls):
-                raise DescriptionError.of(
-                    f"{place}.{number}", f"given {quoted(part)}", f"a {self.cls.__name__}"
-                )
+                raise DescriptionError.of(f"{place}.{number}", f"given {quoted(part)}", f"a {self.cls.__name__}")
         names = [part.name for part in parts if hasattr(part, "name")]
         twice = next((name for number, name in enumerate(names) if name in names[:number]), None)
         if twice is not None:
@@ -337,8 +325,4 @@ def key_of(declared: Field) -> str:
     if declared.metadata["key"]:
         return declared.metadata["key"]
     ending = next((end for end in UNIT_ENDINGS if declared.name.endswith(end)), "")
-    return (
-        declared.name.removesuffix(ending)
-        if isinstance(declared.metadata["kind"], Measure)
-        else declared.name
-    )
+    return declared.name.removesuffix(ending) if isinstance(declared.metadata["kind"], Measure) else declared.name

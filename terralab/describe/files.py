@@ -19,9 +19,7 @@ _DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)
 def demos() -> tuple[str, ...]:
     """Give the names of the shipped demo boxes, all of them invented."""
     folder = files("terralab").joinpath("demos")
-    return tuple(
-        sorted(item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml"))
-    )
+    return tuple(sorted(item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml")))
 
 
 def load(name_or_path: str | os.PathLike) -> Box:
@@ -144,8 +142,4 @@ def _read(path: str | os.PathLike) -> str:
 
 
 def _demo_advice(name: str) -> str:
-    return (
-        "The demos are: " + ", ".join(demos()) + "."
-        if nearest(name, demos()) is None
-        else advice(name, demos())
-    )
+    return "The demos are: " + ", ".join(demos()) + "." if nearest(name, demos()) is None else advice(name, demos())

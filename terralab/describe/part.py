@@ -85,9 +85,7 @@ class Described:
                 if raw.get(key) is not None:
                     values[field.name] = cls.kind_of(field, raw).read(raw[key], where, bare)
                 elif field.default is MISSING:
-                    raise DescriptionError.of(
-                        where, "nothing given", cls.kind_of(field, raw).needs, "Add this entry."
-                    )
+                    raise DescriptionError.of(where, "nothing given", cls.kind_of(field, raw).needs, "Add this entry.")
             except DescriptionError as error:
                 problems += error.problems
         if problems:

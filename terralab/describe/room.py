@@ -56,9 +56,7 @@ class Room(Described):
         states = {}
         for season, table in tables.items():
             try:
-                states[season] = RoomState.read(
-                    table, place if season == "now" else f"{place}.{season}", bare
-                )
+                states[season] = RoomState.read(table, place if season == "now" else f"{place}.{season}", bare)
             except DescriptionError as error:
                 problems += error.problems
         if problems:
@@ -68,6 +66,4 @@ class Room(Described):
     def write(self) -> dict[str, object]:
         """Give the table of a file that `read` turns back into this room."""
         seasons = {"winter": self.winter, "summer": self.summer}
-        return self.now.write() | {
-            name: state.write() for name, state in seasons.items() if state is not None
-        }
+        return self.now.write() | {name: state.write() for name, state in seasons.items() if state is not None}

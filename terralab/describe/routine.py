@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar
 
-from terralab.describe.fields import Measure, Part, Parts, Words, choice, entry, listed, measure
+from terralab.describe.fields import Measure, OneOf, Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.describe.timer import Control, Timer
 from terralab.errors import Problem
@@ -134,10 +134,15 @@ class Heater(Described):
 class Fan(Described):
     """A fan. Mode "exchange" swaps the air of box and room, "circulate" only moves the air inside.
 
-    `flow_m3_h`, 0.001 to 1,000 m3/h, is what really passes the mesh; an exchange fan needs it.
-    `air_speed_cm_s`, 1 to 500 cm/s, is the air movement at soil and leaves while it runs; a circulating fan
-    needs it. `motor_w`, 0 to 200 W, is the power of a motor inside the box. `timer`, `control` (None: the
-    timer alone decides).
+    An exchange fan needs one of two flows. `flow_m3_h`, 0.001 to 1,000 m3/h, is what really passes the mesh.
+    `free_flow_m3_h`, 0.001 to 2,000 m3/h, is what the maker prints, measured in free air; with `shut_off_pa`,
+    0.1 to 2,000 Pa, the greatest pressure printed, the flow through mesh and openings is worked out, without it
+    a share passes (the default "fan through mesh"). `diameter_cm`, 1 to 40, of the fan's face (None: the default
+    "fan face"). `opening`: the name of the opening it sits in (empty: the largest); the other air passes all
+    others. `direction`: "out" or "in"; a fan that blows out carries the heat of its motor out (empty: that heat
+    stays). `air_speed_cm_s`, 1 to 500 cm/s, is the air movement at soil, leaves and glass while it runs; a
+    circulating fan needs it. `motor_w`, 0 to 200 W, is the power of a motor in the air of the box. `timer`,
+    `control` (None: the timer alone decides).
     """
 
     word: ClassVar[str] = "fan"
@@ -149,14 +154,34 @@ class Fan(Described):
     flow_m3_h: float | None = measure("air flow", "m3/h", 0.001, 1000, None)
     air_speed_cm_s: float | None = measure("speed", "cm/s", 1, 500, None)
     motor_w: float = measure("power", "W", 0, 200, 0.0)
+    free_flow_m3_h: float | None = measure("air flow", "m3/h", 0.001, 2000, None)
+    shut_off_pa: float | None = measure("pressure", "Pa", 0.1, 2000, None)
+    diameter_cm: float | None = measure("length", "cm", 1, 40, None)
+    direction: str = entry(OneOf("direction", lambda: ("out", "in"), empty=True), "")
+    opening: str = entry(Words(60, label=True), "")
 
     def conflicts(self) -> Iterable[Problem]:
-        if self.mode == "exchange" and self.flow_m3_h is None:
+        if self.mode == "exchange" and self.flow_m3_h is None and self.free_flow_m3_h is None:
             yield self.problem(
                 "flow",
                 "nothing given",
                 'an air flow such as "2 m3/h"',
-                "Give what passes the mesh: a third of the printed flow is a fair start.",
+                "Give what passes the mesh: a third of the printed flow is a fair start. Or give the printed one "
+                "as free_flow.",
+            )
+        if self.flow_m3_h is not None and self.free_flow_m3_h is not None:
+            yield self.problem(
+                "free_flow",
+                "given beside flow",
+                "one of the two",
+                "Keep flow where you measured what passes the mesh, else free_flow as printed.",
+            )
+        if self.shut_off_pa is not None and self.free_flow_m3_h is None:
+            yield self.problem(
+                "shut_off",
+                "given without free_flow",
+                "both ends of the fan's curve",
+                "Add the printed flow as free_flow, or leave the pressure out.",
             )
         if self.mode == "circulate" and self.air_speed_cm_s is None:
             yield self.problem(
@@ -165,9 +190,10 @@ class Fan(Described):
                 'a speed such as "20 cm/s"',
                 "Give the air movement at the soil.",
             )
-        if self.mode == "circulate" and self.flow_m3_h is not None:
+        moves = "flow" if self.flow_m3_h is not None else "free_flow" if self.free_flow_m3_h is not None else ""
+        if self.mode == "circulate" and moves:
             yield self.problem(
-                "flow",
+                moves,
                 "given for a fan that only circulates",
                 "no flow for this mode",
                 'Leave it out, or choose the mode "exchange".',
@@ -217,9 +243,7 @@ class Routine(Described):
     siphons: tuple[Siphon, ...] = entry(Parts(Siphon), ())
 
     def conflicts(self) -> Iterable[Problem]:
-        watching = [
-            number for number, siphon in enumerate(self.siphons, 1) if siphon.when_gap_below_cm is not None
-        ]
+        watching = [number for number, siphon in enumerate(self.siphons, 1) if siphon.when_gap_below_cm is not None]
         if len(watching) > 1:
             yield self.problem(
                 f"siphons.{watching[1]}.when_gap_below",

@@ -63,9 +63,7 @@ class Signal:
         ]
         if sum(given) != 1:
             named = [form for form, there in zip(_FORMS, given, strict=True) if there]
-            raise _refused(
-                "", f"given {', '.join(named) or 'nothing'}", _FORMS_ALLOWED, "Keep one of the forms."
-            )
+            raise _refused("", f"given {', '.join(named) or 'nothing'}", _FORMS_ALLOWED, "Keep one of the forms.")
         if given[0]:
             object.__setattr__(self, "value", _number(self.value, "value"))
         elif given[1]:
@@ -169,8 +167,7 @@ class Course:
     def needs(self) -> str:
         """The forms it may be written in."""
         return (
-            f"{example(self.limits.quantity)}, or {{ day = ..., night = ... }}, "
-            "or { hours = [...], values = [...] }"
+            f"{example(self.limits.quantity)}, or {{ day = ..., night = ... }}, or {{ hours = [...], values = [...] }}"
         )
 
     def check(self, value: object, place: str) -> Signal:
@@ -197,9 +194,7 @@ class Course:
             except DescriptionError as error:
                 problems += error.problems
         lacking = ({"day", "night"} if {"day", "night"} & raw.keys() else {"hours", "values"}) - raw.keys()
-        problems += [
-            Problem(place, key, "nothing given", _FORMS_ALLOWED, "Add this entry.") for key in sorted(lacking)
-        ]
+        problems += [Problem(place, key, "nothing given", _FORMS_ALLOWED, "Add this entry.") for key in sorted(lacking)]
         if problems:
             raise DescriptionError(problems)
         try:
@@ -261,11 +256,7 @@ def _number(value: object, key: str) -> float:
 
 
 def _points(values: object, key: str) -> tuple[float, ...]:
-    if (
-        isinstance(values, (str, bytes, dict))
-        or not hasattr(values, "__iter__")
-        or not hasattr(values, "__len__")
-    ):
+    if isinstance(values, (str, bytes, dict)) or not hasattr(values, "__iter__") or not hasattr(values, "__len__"):
         raise _refused(key, f"given {quoted(values)}", "a list of numbers")
     if len(values) > _MOST_POINTS:
         raise _refused(key, f"given {len(values)} points", f"at most {_MOST_POINTS}", "Thin the log out.")

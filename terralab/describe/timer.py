@@ -60,9 +60,7 @@ class Timer:
         try:
             return cls(value)  # type: ignore[arg-type]
         except DescriptionError as error:
-            raise DescriptionError(
-                Problem("", place, p.given, p.allowed, p.hint) for p in error.problems
-            ) from None
+            raise DescriptionError(Problem("", place, p.given, p.allowed, p.hint) for p in error.problems) from None
 
     @classmethod
     def read(cls, raw: object, place: str, bare: bool = False) -> Self:
@@ -129,9 +127,7 @@ def _texts(value: object) -> tuple[str, ...]:
     if not isinstance(entries, (list, tuple)) or not entries:
         raise _refused(f"given {quoted(value)}", "Write at least one text between quotes.")
     if len(entries) > _MOST_ENTRIES:
-        raise _refused(
-            f"given {len(entries)} entries", f"Use at most {_MOST_ENTRIES}, or one cycle for many runs."
-        )
+        raise _refused(f"given {len(entries)} entries", f"Use at most {_MOST_ENTRIES}, or one cycle for many runs.")
     for text in entries:
         if not isinstance(text, str) or len(text) > 80:
             raise _refused(f"given {quoted(text)}", "Write each entry as a short text between quotes.")
@@ -147,9 +143,7 @@ def _periods_of(entries: tuple[str, ...]) -> tuple[Period, ...]:
         else:
             runs += _parse(text, text)
     if all(text.lower().startswith("not ") for text in entries):
-        raise _refused(
-            f"given only pauses: {quoted(', '.join(entries))}", 'Add "always", or the hours it runs.'
-        )
+        raise _refused(f"given only pauses: {quoted(', '.join(entries))}", 'Add "always", or the hours it runs.')
     return _without(_merged(runs), _merged(pauses))
 
 
@@ -171,9 +165,7 @@ def _parse(text: str, whole: str) -> list[Period]:
 def _span(start: str, end: str, whole: str) -> list[Period]:
     on, off = parse(start, "time of day", "s"), parse(end, "time of day", "s")
     if on == off:
-        raise _refused(
-            f"given {quoted(whole)}, which starts and ends at the same time", 'Write "always" or "never".'
-        )
+        raise _refused(f"given {quoted(whole)}, which starts and ends at the same time", 'Write "always" or "never".')
     return [(on, off)] if on < off else [(on, DAY_S), (0.0, off)]
 
 
@@ -184,9 +176,7 @@ def _cycle(run: str, cycle: str, hours: str | None, whole: str) -> list[Period]:
     if gap < _SHORTEST_CYCLE_S or gap > DAY_S:
         raise _refused(f"given {quoted(whole)}", "A cycle lasts 1 minute to 1 day.")
     if not 1.0 <= on <= gap:
-        raise _refused(
-            f"given {quoted(whole)}", f"A run lasts 1 s to {show(gap / 60, 'duration', 'min', 4)} here."
-        )
+        raise _refused(f"given {quoted(whole)}", f"A run lasts 1 s to {show(gap / 60, 'duration', 'min', 4)} here.")
     windows = [(0.0, DAY_S)]
     if hours is not None:
         span = _SPAN.fullmatch(hours)

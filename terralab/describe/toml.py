@@ -55,9 +55,7 @@ def _write(table: Mapping[str, object], place: str, lines: list[str]) -> None:
     lines += [f"{_key(key)} = {_value(value)}" for key, value in table.items() if key not in parts]
     for key, value in parts.items():
         name = f"{place}.{key}" if place else key
-        for part, brackets in (
-            ((value, "[{}]"),) if isinstance(value, dict) else [(item, "[[{}]]") for item in value]
-        ):
+        for part, brackets in ((value, "[{}]"),) if isinstance(value, dict) else [(item, "[[{}]]") for item in value]:
             plain_entries = any(not _is_part(k, v) for k, v in part.items())
             if plain_entries or not part:
                 lines.append("")
@@ -94,6 +92,4 @@ def _text(text: str) -> str:
     # The escapes of JSON are escapes of TOML too. Signs that only TOML forbids never get into a description.
     if "\n" not in text:
         return json.dumps(text, ensure_ascii=False)
-    return (
-        '"""\n' + "\n".join(json.dumps(line, ensure_ascii=False)[1:-1] for line in text.split("\n")) + '"""'
-    )
+    return '"""\n' + "\n".join(json.dumps(line, ensure_ascii=False)[1:-1] for line in text.split("\n")) + '"""'

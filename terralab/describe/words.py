@@ -66,9 +66,7 @@ def _enclosure(glass: Enclosure) -> str:
     if glass.dish:
         also.append(f"a water dish of {plain(glass.dish.area_cm2, 4)} cm2, {_cm(glass.dish.depth_cm)} deep")
     if glass.tube:
-        also.append(
-            f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}"
-        )
+        also.append(f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}")
     if also:
         sentences.append(f"Also in it: {_and(also)}.")
     set_by_hand = []
@@ -90,18 +88,14 @@ def _layers(glass: Enclosure) -> list[str]:
         if glass.mesh_barrier:
             layers.append("a mesh barrier")
         water = f"{_cm(glass.drainage.level_cm)} of water" if glass.drainage.level_cm else "no water"
-        layers.append(
-            f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it"
-        )
+        layers.append(f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it")
     return layers
 
 
 def _floor(glass: Enclosure) -> str:
     if glass.drain_hole:
         return "A drain hole lets water out of the bottom."
-    return (
-        "The bottom is sealed." if glass.drainage else "The bottom is sealed and there is no drainage layer."
-    )
+    return "The bottom is sealed." if glass.drainage else "The bottom is sealed and there is no drainage layer."
 
 
 def _opening(opening: Opening) -> str:
@@ -171,11 +165,23 @@ def _routine(routine: Routine) -> str:
 
 def _fan(fan: Fan) -> str:
     if fan.mode == "exchange":
-        work = f"swaps {plain(fan.flow_m3_h, 3)} m3 of air an hour with the room"
+        work = f"swaps {_moved(fan)} with the room{_where(fan)}"
     else:
         work = f"moves the air inside at {plain(fan.air_speed_cm_s, 3)} cm/s"
     motor = f", with a motor of {plain(fan.motor_w, 3)} W inside" if fan.motor_w else ""
     return f'The fan "{fan.name}" {work}{_when(fan.timer, fan.control)}{motor}.'
+
+
+def _moved(fan: Fan) -> str:
+    if fan.flow_m3_h is not None:
+        return f"{plain(fan.flow_m3_h, 3)} m3 of air an hour"
+    curve = f", {plain(fan.shut_off_pa, 3)} Pa at most" if fan.shut_off_pa else ""
+    return f"air ({plain(fan.free_flow_m3_h, 3)} m3 an hour as printed{curve}; less passes the mesh)"
+
+
+def _where(fan: Fan) -> str:
+    place = f' through "{fan.opening}"' if fan.opening else ""
+    return f"{place}, blowing {fan.direction}" if fan.direction else place
 
 
 def _siphon(siphon: Siphon) -> str:
@@ -223,9 +229,7 @@ def _percent(share: float) -> str:
 
 
 def _ml(amount: float) -> str:
-    return (
-        f"{plain(convert(amount, 'volume', 'ml', 'l'), 4)} l" if amount >= 2000 else f"{plain(amount, 4)} ml"
-    )
+    return f"{plain(convert(amount, 'volume', 'ml', 'l'), 4)} l" if amount >= 2000 else f"{plain(amount, 4)} ml"
 
 
 def _and(parts: Iterable[str]) -> str:

@@ -15,6 +15,7 @@ from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
 from terralab.engine.column import RESERVOIR, SEALED, SEEPAGE
+from terralab.engine.fans import delivered
 from terralab.engine.schedule import devices
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
@@ -134,7 +135,7 @@ def openings_of(e: Enclosure, pick: Choice) -> dict[str, float]:
     lid_mesh = mesh if any(o.wall == "lid" and o.mesh for o in e.openings) else 1.0
     levels = [*walls, *([(e.height_cm / 100.0, lid * lid_mesh, 0.0)] if lid > 0.0 else [])]
     out = {"vent_low": 0.0, "vent_high": 0.0, "vent_apart": 0.0, "slot_area": 0.0, "slot_height": 0.0}
-    out |= {"lid_area": lid, "lid_factor": lid_mesh, "open_area": lid + sum(area for _, area, _ in walls)}
+    out |= {"lid_area": lid, "lid_factor": lid_mesh}
     if walls:
         lowest = walls[0][0]
         low = [v for v in levels if v[0] < lowest + 0.05]
@@ -273,8 +274,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
 def device_rows(box: Box, pick: Choice, b: np.void) -> np.ndarray:
     """What each device does while it runs; see `schedule.devices`."""
     shade = 2.0 * float(b["land_leaf"])
-    vents = openings_of(box.enclosure, pick)["open_area"]
-    return devices(box.routine, pick, shade, can_exchange=vents > 0.0)
+    return devices(box.routine, pick, shade, lambda fan: delivered(fan, box.enclosure, pick))
 
 
 def start_heads(

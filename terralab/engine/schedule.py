@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from terralab.describe.room import RoomState
-from terralab.describe.routine import Routine
+from terralab.describe.routine import Fan, Routine
 from terralab.engine.deeds import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
@@ -18,11 +18,11 @@ SENSES = {"temperature": 1.0, "humidity": 2.0}
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
 
 
-def devices(routine: Routine, pick: Callable, shade: float, can_exchange: bool) -> np.ndarray:
+def devices(routine: Routine, pick: Callable, shade: float, fan_flow: Callable[[Fan], float]) -> np.ndarray:
     """What each device does while it runs, in the order mists, lamps, heaters, fans (see `timers`).
 
-    `shade` is the share of what falls on the ground area that the leaves catch. An exchange fan in a box
-    without any open vent moves nothing.
+    `shade` is the share of what falls on the ground area that the leaves catch; `fan_flow` gives the flow [m3/s]
+    that a fan delivers. The motor of a fan that blows out warms the air that leaves.
     """
     every = [*routine.mists, *routine.lamps, *routine.heaters, *routine.fans]
     rows = np.zeros(len(every), DEVICE)
@@ -56,9 +56,8 @@ def devices(routine: Routine, pick: Callable, shade: float, can_exchange: bool) 
             row["floor_heat"] = device.power_w * floor
             row["power"] = device.power_w
         else:
-            if device.mode == "exchange":
-                row["fan_flow"] = device.flow_m3_h / 3600.0 if can_exchange else 0.0
-            row["air_heat"] = device.motor_w
+            row["fan_flow"] = fan_flow(device)
+            row["air_heat"] = 0.0 if device.direction == "out" and row["fan_flow"] > 0.0 else device.motor_w
             if device.air_speed_cm_s is not None:
                 row["air_speed"] = device.air_speed_cm_s / 100.0
             row["power"] = device.motor_w

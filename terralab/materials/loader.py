@@ -125,9 +125,7 @@ def _number(row: Mapping[str, str], allowed: Mapping[str, Property], where: str)
         raise TableError(f"{where}: the unit is {row['unit']}, it must be {spec.unit}.")
     low, typical, high = (_value(row, column, where) for column in ("low", "typical", "high"))
     if not low <= typical <= high:
-        raise TableError(
-            f"{where}: low, typical and high are {low:g}, {typical:g}, {high:g}: they must rise."
-        )
+        raise TableError(f"{where}: low, typical and high are {low:g}, {typical:g}, {high:g}: they must rise.")
     if low < spec.lowest or high > spec.highest:
         raise TableError(
             f"{where}: {low:g} to {high:g} {spec.unit} cannot be real. "
@@ -142,9 +140,7 @@ def _value(row: Mapping[str, str], column: str, where: str) -> float:
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        raise TableError(
-            f"{where}: {column} is {row[column] or 'empty'}. A plain number such as 0.25 is needed."
-        )
+        raise TableError(f"{where}: {column} is {row[column] or 'empty'}. A plain number such as 0.25 is needed.")
     return value
 
 

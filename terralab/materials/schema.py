@@ -38,6 +38,10 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "K": "difference of temperature in degrees",
         "% RH": "per cent relative humidity",
         "Pa": "pascal (pressure)",
+        "kg": "kilogram",
+        "umol/m2/s": "millionth of a mole of gas from a square metre in a second",
+        "ml/g/h": "millilitre of gas an hour for each gram of animal",
+        "ppm": "millionth part of the air",
     }
 )
 
@@ -129,6 +133,15 @@ _GROUP = {
     "night_temp_high": _optional("C", -10.0, 60.0),
 }
 
+#: How far a home measurement may be off, in the one way that fits it, and how long it takes.
+_MEASUREMENT = {
+    "hours": Property("h", 0.01, 2000.0),
+    "relative_error": _optional("share", 0.0, 1.0),
+    "share_error": _optional("share", 0.0, 1.0),
+    "humidity_error": _optional("% RH", 0.0, 100.0),
+    "temperature_error": _optional("K", 0.0, 10.0),
+}
+
 _SHARE = Property("share", 0.0, 1.0)
 _FILM = Property("kg/m2", 0.0, 1.0)
 _TIME = Property("s", 0.0, 86400.0)
@@ -148,6 +161,15 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "mesh exchange": {"factor": Property("-", 0.0, 2.0)},
         "discharge coefficient": {"factor": Property("-", 0.3, 1.0)},
         "fan through mesh": {"delivered": _SHARE},
+        "mesh screen": {"porosity": Property("share", 0.05, 0.95), "thread_mm": Property("mm", 0.02, 2.0)},
+        "fan face": {"diameter": Property("m", 0.01, 0.4)},
+        "circulating fan": {"speed": Property("m/s", 0.01, 5.0)},
+        "soil life": {"carbon_dioxide": Property("umol/m2/s", 0.0, 50.0)},
+        "leaf breath": {"carbon_dioxide": Property("umol/m2/s", 0.0, 10.0)},
+        "frog breath": {"oxygen": Property("ml/g/h", 0.0, 5.0)},
+        "animal breath": {"quotient": Property("-", 0.6, 1.2)},
+        "animals kept": {"mass": Property("kg", 0.0, 100.0)},
+        "room air": {"carbon_dioxide": Property("ppm", 300.0, 10000.0)},
         "winter room": {"temperature": _DEGREES, "humidity": _HUMIDITY},
         "summer room": {"temperature": _DEGREES, "humidity": _HUMIDITY},
         "wood buffer": {
@@ -185,6 +207,7 @@ SCHEMAS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "lamps": _LAMP,
         "heaters": _HEATER,
         "groups": _GROUP,
+        "measurements": _MEASUREMENT,
     }
 )
 

@@ -29,8 +29,24 @@ def two_openings(lightness, low, high, apart, discharge):
 
 
 @kernel
+def neutral_level(low, high, apart):
+    """Height [m] above the lower of two openings at which inside and room have the same pressure.
+
+    What one opening lets in the other lets out, so apart high^2/(low^2 + high^2): near the larger opening. Below it
+    room air enters a light box, above it box air leaves; in a box whose air is heavier than the room's both turn
+    round. Areas [m2], `apart` [m]. Source: ASHRAE Fundamentals, stack effect (as `two_openings`).
+    """
+    if low <= 0.0 or high <= 0.0:
+        return math.nan
+    return apart * high * high / (low * low + high * high)
+
+
+@kernel
 def one_opening(lightness, area, height, discharge):
-    """Exchange [m3/s] through a single upright opening: Q = Cd/3 A sqrt(g' H). Brown & Solvason 1962."""
+    """Exchange [m3/s] through a single upright opening: Q = Cd/3 A sqrt(g' H). Brown & Solvason 1962.
+
+    The same as the single-sided window without wind of Warren & Parkins 1985 (from memory).
+    """
     if area <= 0.0 or height <= 0.0:
         return 0.0
     return discharge / 3.0 * area * math.sqrt(GRAVITY * height) * root(lightness)

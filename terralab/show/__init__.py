@@ -1,13 +1,15 @@
 """Pictures for keepers. Nothing is loaded until a picture is asked for.
 
-    from terralab import show
-    picture = show.week_picture(record)        # humidity, temperatures, routine, soil water, water below
-    picture = show.budget_picture(answer.budget_ml_per_day, "Fern Hollow")
-    picture = show.water_picture(answer.record, answer)
-    picture = show.section_picture(record)     # the box cut open: water, wet band, stones, arrows with ml a day
-    film = show.section_film(record)           # the same over a day or a month, plays in a page without a network
-    picture.alt                                # what it shows, in words
-    show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
+from terralab import show
+picture = show.week_picture(record)        # humidity, temperatures, routine, soil water, water below
+picture = show.budget_picture(answer.budget_ml_per_day, "Fern Hollow")
+picture = show.water_picture(answer.record, answer)
+picture = show.section_picture(record)     # the box cut open: water, wet band, stones, arrows with ml a day
+film = show.section_film(record)           # the same over a day or a month, plays in a page without a network
+picture = show.measure_picture(answer)     # what to measure next, ranked by what it leaves of the range
+picture = show.fans_picture(answer)        # fan schedules as strips; also fan_trade_off(answer), fan_day(answer)
+picture.alt                                # what it shows, in words
+show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
 """
 
 from importlib import import_module
@@ -23,6 +25,10 @@ _WHERE = {
     "section_picture": ("section", "section"),
     "sections_picture": ("section", "sections"),
     "section_film": ("film", "film"),
+    "measure_picture": ("measure", "measure_picture"),
+    "fans_picture": ("fans", "fans"),
+    "fan_trade_off": ("fans", "trade_off"),
+    "fan_day": ("fans", "fan_day"),
     "save": ("style", "save"),
 }
 
@@ -30,7 +36,11 @@ __all__ = [
     "balance_picture",
     "budget_picture",
     "drying_picture",
+    "fan_day",
+    "fan_trade_off",
+    "fans_picture",
     "front_picture",
+    "measure_picture",
     "retention_picture",
     "save",
     "section_film",

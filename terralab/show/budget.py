@@ -55,7 +55,9 @@ _KINDS = (
     Kind("Change in what the box holds (minus: less than before)", ("stored",), GREEN, "...."),
     Kind(
         "Moved inside the box (no loss by itself)",
-        ("condensed", "drained into", "evaporated", "breathed", "dripped"), ORANGE, "\\\\\\\\",
+        ("condensed", "drained into", "evaporated", "breathed", "dripped"),
+        ORANGE,
+        "\\\\\\\\",
         adds_up=False,
     ),
     Kind("Also counted", ("",), PURPLE, "xxxx", adds_up=False),
@@ -195,8 +197,13 @@ def _head(axes: Axes, kind: Kind, entries: list[tuple[str, float]], y: float) ->
     total = _total(kind, entries)
     heading = f"{kind.name}:{total} ml a day" if total else kind.name
     axes.annotate(
-        heading, (0.15 / WIDTH_IN, y), xycoords=("figure fraction", "data"), va="center",
-        fontsize=TEXT_PT, weight="bold", annotation_clip=False,
+        heading,
+        (0.15 / WIDTH_IN, y),
+        xycoords=("figure fraction", "data"),
+        va="center",
+        fontsize=TEXT_PT,
+        weight="bold",
+        annotation_clip=False,
     )
 
 
@@ -204,16 +211,27 @@ def _bar(axes: Axes, kind: Kind, name: str, value: float, y: float) -> None:
     looks = {"facecolor": kind.colour} if not kind.hatch else {"facecolor": "white", "hatch": kind.hatch}
     axes.barh(y, value, height=0.72 * _ROW_IN, edgecolor=kind.colour, linewidth=1.0, **looks)
     axes.annotate(
-        _said(value), (value, y), xytext=(4 if value >= 0 else -4, 0), textcoords="offset points", va="center",
-        ha="left" if value >= 0 else "right", fontsize=TEXT_PT,
+        _said(value),
+        (value, y),
+        xytext=(4 if value >= 0 else -4, 0),
+        textcoords="offset points",
+        va="center",
+        ha="left" if value >= 0 else "right",
+        fontsize=TEXT_PT,
     )
     _name(axes, literal(short(name, 36)), y)
 
 
 def _name(axes: Axes, text: str, y: float, **looks: Any) -> None:
     axes.annotate(
-        text, ((_LEFT_IN - 0.1) / WIDTH_IN, y), xycoords=("figure fraction", "data"), va="center", ha="right",
-        fontsize=TEXT_PT, annotation_clip=False, **looks,
+        text,
+        ((_LEFT_IN - 0.1) / WIDTH_IN, y),
+        xycoords=("figure fraction", "data"),
+        va="center",
+        ha="right",
+        fontsize=TEXT_PT,
+        annotation_clip=False,
+        **looks,
     )
 
 

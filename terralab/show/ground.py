@@ -32,8 +32,16 @@ def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture) -> None:
     for material, thick_m in layers_of(record.box.enclosure):
         if depth > 0.0:
             axes.axhline(depth, color="white", linewidth=1.2, linestyle=(0, (5, 3)))
-        axes.text(0.01, (depth + 50.0 * thick_m) / edges[-1], literal(short(material, 40)),
-                  transform=_down(axes), fontsize=TEXT_PT, va="center", color="white", path_effects=_halo())
+        axes.text(
+            0.01,
+            (depth + 50.0 * thick_m) / edges[-1],
+            literal(short(material, 40)),
+            transform=_down(axes),
+            fontsize=TEXT_PT,
+            va="center",
+            color="white",
+            path_effects=_halo(),
+        )
         depth += 100.0 * thick_m
     box = axes.get_position()
     scale = figure.add_axes((box.x1 + 0.1 / WIDTH_IN, box.y0, 0.13 / WIDTH_IN, box.height))
@@ -53,8 +61,16 @@ def draw_gap(axes: Axes, record: Record, span: Span) -> None:
     axes.plot(time, gap, color=BLUE, linewidth=1.8, zorder=3)
     axes.axhline(0.0, color=BLACK, linewidth=1.8, linestyle=(0, (6, 2)), zorder=4)
     for depth, name in ((0.0, edge_name(record)), (floor, "glass floor")):
-        axes.annotate(name, (1.0, depth), xycoords=axes.get_yaxis_transform(), xytext=(4, 0),
-                      textcoords="offset points", va="center", fontsize=TEXT_PT, annotation_clip=False)
+        axes.annotate(
+            name,
+            (1.0, depth),
+            xycoords=axes.get_yaxis_transform(),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=TEXT_PT,
+            annotation_clip=False,
+        )
     axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     axes.set_ylim(floor, top)
 

@@ -75,8 +75,15 @@ def draw_strips(axes: Axes, strips: list[Strip], span: Span) -> None:
     axes.set_ylim(max(1, len(names)) - 0.5, -0.5)
     axes.spines["left"].set_visible(False)
     if not strips:
-        axes.text(0.5, 0.5, "nothing is poured, sprayed or switched", transform=axes.transAxes,
-                  ha="center", va="center", fontsize=TEXT_PT)
+        axes.text(
+            0.5,
+            0.5,
+            "nothing is poured, sprayed or switched",
+            transform=axes.transAxes,
+            ha="center",
+            va="center",
+            fontsize=TEXT_PT,
+        )
     if any(strip.may for strip in shown):
         keys = [
             Patch(facecolor=LINE, edgecolor=LINE, label="runs"),

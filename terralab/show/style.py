@@ -110,9 +110,18 @@ def legend_above(axes: Axes, **more: Any) -> None:
     figure, box = axes.figure, axes.get_position()
     middle = box.y1 + _HEADING_UP_IN / figure.get_figheight()
     axes.legend(
-        loc="center right", bbox_to_anchor=(1 - 0.15 / WIDTH_IN, middle), bbox_transform=figure.transFigure,
-        ncols=4, frameon=False, fontsize=TEXT_PT, borderpad=0.0, borderaxespad=0.0, handlelength=2.2,
-        columnspacing=1.3, handletextpad=0.5, **more,
+        loc="center right",
+        bbox_to_anchor=(1 - 0.15 / WIDTH_IN, middle),
+        bbox_transform=figure.transFigure,
+        ncols=4,
+        frameon=False,
+        fontsize=TEXT_PT,
+        borderpad=0.0,
+        borderaxespad=0.0,
+        handlelength=2.2,
+        columnspacing=1.3,
+        handletextpad=0.5,
+        **more,
     )
 
 

@@ -134,8 +134,14 @@ def _write_title(figure: Picture, record: Record, span: Span, band: Band | None,
     write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
     season = "now" if record.season == "now" else f"in {record.season}"
     room = room_in_words(room_of(record.box, record.season)).replace(" C,", " °C,")
-    write(figure, 0.15, top_in + 0.4, f"{span.words.capitalize()}. The room {season}: {room}. Computed, not measured.",
-          TEXT_PT, color=LINE)
+    write(
+        figure,
+        0.15,
+        top_in + 0.4,
+        f"{span.words.capitalize()}. The room {season}: {room}. Computed, not measured.",
+        TEXT_PT,
+        color=LINE,
+    )
     if band is None:
         wanted = "No wanted humidity is shown: the description has neither a band nor an animal group."
     else:
@@ -153,9 +159,7 @@ def _hours_inside(record: Record, span: Span, band: Band) -> str:
 
 
 def _band_words(band: Band) -> str:
-    return (
-        f"{band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night"
-    )
+    return f"{band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night"
 
 
 def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
@@ -176,8 +180,15 @@ def _draw_humidity(axes: Axes, record: Record, span: Span, band: Band | None) ->
         ):
             for number, (start, end) in enumerate(spans):
                 axes.fill_between(
-                    [start, end], *ends, facecolor=colour, alpha=0.4, hatch=hatch, edgecolor=colour, linewidth=0.0,
-                    zorder=1, label=name if number == 0 else None,
+                    [start, end],
+                    *ends,
+                    facecolor=colour,
+                    alpha=0.4,
+                    hatch=hatch,
+                    edgecolor=colour,
+                    linewidth=0.0,
+                    zorder=1,
+                    label=name if number == 0 else None,
                 )
     axes.plot(record.raw.t[rows] / DAY_S, rh, color=BLUE, linewidth=1.3, label="air in the box", zorder=3)
     axes.set_ylim(max(0.0, 10.0 * np.floor((low - 3.0) / 10.0)), 102.0)

@@ -59,22 +59,29 @@ def changed(box: Box, choose: Mapping[str, float | str]) -> Box:
     with warnings.catch_warnings():
         # a caution about the box as described has been given already
         warnings.simplefilter("ignore", TerralabWarning)
-        for key, value in mine.items():
-            box = with_value(box, tuple(key.split(".")[1:]), float(value))
-    return box
+        return _with_values(box, {tuple(key.split(".")[1:]): float(value) for key, value in mine.items()})
 
 
-def with_value(part: object, path: tuple[str, ...], value: float) -> object:
-    """A copy of a described part with the number at `path` replaced."""
-    step, rest = path[0], path[1:]
+def _with_values(part: object, values: Mapping[tuple[str, ...], float]) -> object:
+    """A copy of a described part with the numbers at some paths replaced; each part is built and checked once."""
+    below: dict[str, dict[tuple[str, ...], float]] = {}
+    for (step, *rest), value in values.items():
+        below.setdefault(step, {})[tuple(rest)] = value
     if isinstance(part, tuple):
-        index = _index(part, step)
-        new = with_value(part[index], rest, value) if rest else value
-        return (*part[:index], new, *part[index + 1 :])
-    if not is_dataclass(part) or step not in {f.name for f in fields(part)}:
-        known = [f.name for f in fields(part)] if is_dataclass(part) else []
-        raise UnknownName.among("entry of the description", step, known)
-    return replace(part, **{step: with_value(getattr(part, step), rest, value) if rest else value})
+        items = list(part)
+        for step, inside in below.items():
+            index = _index(part, step)
+            items[index] = _changed_at(part[index], inside)
+        return tuple(items)
+    known = [f.name for f in fields(part)] if is_dataclass(part) else []
+    for step in below:
+        if step not in known:
+            raise UnknownName.among("entry of the description", step, known)
+    return replace(part, **{step: _changed_at(getattr(part, step), inside) for step, inside in below.items()})
+
+
+def _changed_at(held: object, inside: Mapping[tuple[str, ...], float]) -> object:
+    return inside[()] if () in inside else _with_values(held, inside)
 
 
 def value_at(part: object, path: tuple[str, ...]) -> float:

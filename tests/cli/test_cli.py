@@ -14,8 +14,24 @@ from terralab import __main__ as cli
 from terralab.errors import TerralabWarning
 
 PROMISED = {
-    "question", "value", "low", "high", "unit", "reason", "cautions", "closure_water", "closure_energy", "window",
-    "rh_day", "rh_night", "hours_in_band", "seasons", "reachable", "lever", "assumptions", "budget_ml_per_day",
+    "question",
+    "value",
+    "low",
+    "high",
+    "unit",
+    "reason",
+    "cautions",
+    "closure_water",
+    "closure_energy",
+    "window",
+    "rh_day",
+    "rh_night",
+    "hours_in_band",
+    "seasons",
+    "reachable",
+    "lever",
+    "assumptions",
+    "budget_ml_per_day",
 }
 
 

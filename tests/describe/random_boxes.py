@@ -61,9 +61,7 @@ def numbers(lowest, highest):
 def timers(draw):
     """Timers of one to three entries."""
     spans = st.tuples(CLOCKS, CLOCKS).filter(lambda span: span[0] != span[1]).map("-".join)
-    cycles = st.tuples(st.integers(1, 30), st.integers(30, 600)).map(
-        lambda pair: f"{pair[0]} min every {pair[1]} min"
-    )
+    cycles = st.tuples(st.integers(1, 30), st.integers(30, 600)).map(lambda pair: f"{pair[0]} min every {pair[1]} min")
     entries = draw(st.lists(spans | cycles | st.sampled_from(["always", "never"]), min_size=1, max_size=2))
     return Timer(entries + draw(st.lists(spans.map("not {}".format), max_size=1)))
 
@@ -113,9 +111,7 @@ def enclosures(draw):
     """Enclosures whose parts fit: small parts in a glass of 20 to 100 cm."""
     drainage = draw(st.none() | st.builds(Drainage, named("aggregates"), numbers(1.6, 4), numbers(0, 1.5)))
     side = draw(numbers(20, 100))
-    layers = tuple(
-        draw(st.lists(st.builds(Layer, named("substrates"), numbers(0.5, 2)), min_size=1, max_size=3))
-    )
+    layers = tuple(draw(st.lists(st.builds(Layer, named("substrates"), numbers(0.5, 2)), min_size=1, max_size=3)))
     labels = draw(st.lists(LABELS, max_size=3, unique=True))
     openings = tuple(
         Opening(
@@ -143,8 +139,7 @@ def enclosures(draw):
         background_area_cm2=draw(numbers(0, 1000)),
         openings=openings,
         plants=draw(
-            st.none()
-            | st.builds(Plants, named("plants"), numbers(0, 5000), numbers(0.1, 50), numbers(0.1, 200))
+            st.none() | st.builds(Plants, named("plants"), numbers(0, 5000), numbers(0.1, 50), numbers(0.1, 200))
         ),
         dish=draw(st.none() | st.builds(Dish, numbers(1, 300), numbers(0.1, 5))),
         tube=draw(st.builds(Tube, numbers(0.5, 5), st.booleans())) if drainage else None,
@@ -167,16 +162,10 @@ def routines(draw, with_drainage):
         by_day = Siphon(draw(numbers(0, 1.5)), draw(DAYS), draw(SECONDS))
         siphons = (by_gap, by_day)
     return Routine(
-        pours=some(
-            lambda _: Pour(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))
-        ),
-        sprays=some(
-            lambda _: Spray(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))
-        ),
+        pours=some(lambda _: Pour(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))),
+        sprays=some(lambda _: Spray(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))),
         mists=some(
-            lambda label: Mist(
-                label, draw(numbers(0.01, 0.1)), draw(timers()), draw(CONTROLS), draw(MAYBE_SHARES)
-            )
+            lambda label: Mist(label, draw(numbers(0.01, 0.1)), draw(timers()), draw(CONTROLS), draw(MAYBE_SHARES))
         ),
         lamps=some(
             lambda label: Lamp(
@@ -189,9 +178,7 @@ def routines(draw, with_drainage):
             )
         ),
         heaters=some(
-            lambda label: Heater(
-                label, draw(named("heaters")), draw(numbers(0, 2000)), draw(timers()), draw(CONTROLS)
-            )
+            lambda label: Heater(label, draw(named("heaters")), draw(numbers(0, 2000)), draw(timers()), draw(CONTROLS))
         ),
         fans=some(
             lambda label: Fan(

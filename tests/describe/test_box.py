@@ -128,16 +128,12 @@ def test_a_siphon_needs_a_drainage_layer(glass, box, refusal):
 
 
 def test_pouring_below_needs_a_tube(glass, box):
-    assert (
-        box(glass(tube=Tube(3)), pours=(Pour(0, 100, into="drainage"),)).routine.pours[0].into == "drainage"
-    )
+    assert box(glass(tube=Tube(3)), pours=(Pour(0, 100, into="drainage"),)).routine.pours[0].into == "drainage"
 
 
 def test_a_pour_that_would_reach_the_mesh_warns(box):
     # 0.27 m2 of floor, 4 cm of air gap, 43.3 % of voids: 4676 ml.
-    with pytest.warns(
-        TerralabWarning, match="a pour of 4700 ml is more than the 4680 ml that fit under the mesh"
-    ):
+    with pytest.warns(TerralabWarning, match="a pour of 4700 ml is more than the 4680 ml that fit under the mesh"):
         box(pours=(Pour(0, 4700),))
     with warnings.catch_warnings():
         warnings.simplefilter("error")

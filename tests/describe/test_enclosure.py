@@ -8,9 +8,7 @@ from terralab.describe import Cover, Dish, Drainage, Enclosure, Layer, Opening, 
 
 
 def test_derived_sizes(glass):
-    enclosure = glass(
-        cover=Cover("leaf litter", 2), openings=(Opening("vent", "front", 40, 3, bottom_cm=22),)
-    )
+    enclosure = glass(cover=Cover("leaf litter", 2), openings=(Opening("vent", "front", 40, 3, bottom_cm=22),))
     assert enclosure.floor_area_m2 == pytest.approx(0.27)
     assert enclosure.soil_depth_cm == 10
     assert enclosure.soil_top_cm == 16

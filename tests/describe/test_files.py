@@ -61,6 +61,7 @@ front_to_back = "18 in"
 height = "2 ft"
 layers = [{ material = "loam topsoil", depth = '4"' }]
 plants = { kind = "ferns", leaf_area = "3 ft2" }
+openings = [{ name = "lid", wall = "lid", width = "20 in", height = "12 in" }]
 [room]
 temperature = { day = "72 F", night = "65 F" }
 humidity = 45
@@ -154,9 +155,7 @@ def test_a_damaged_file_gives_a_box_or_a_sentence(data):
     lines = dumps(load("fern-hollow")).splitlines()
     for _ in range(data.draw(st.integers(1, 3))):
         place = data.draw(st.integers(0, len(lines) - 1))
-        junk = st.sampled_from(
-            ["", "x = 1", "width = 1e308", "[room]", "= =", 'depth = "\\u0000"', "timer = []"]
-        )
+        junk = st.sampled_from(["", "x = 1", "width = 1e308", "[room]", "= =", 'depth = "\\u0000"', "timer = []"])
         lines[place] = data.draw(junk)
     try:
         box = loads("\n".join(lines))

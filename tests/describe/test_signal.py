@@ -25,9 +25,7 @@ def test_day_and_night_change_within_one_hour():
 
 def test_a_day_may_run_past_midnight():
     signal = Signal.day_night(30, 20, "23:30", "06:00")
-    assert signal.at(np.array([0.0, 0.5, 3.0, 6.5, 23.5, 23.75]) * H) == pytest.approx(
-        [25, 30, 30, 25, 20, 22.5]
-    )
+    assert signal.at(np.array([0.0, 0.5, 3.0, 6.5, 23.5, 23.75]) * H) == pytest.approx([25, 30, 30, 25, 20, 22.5])
     assert signal.knots_s(1).tolist() == [0.5 * H, 6 * H, 7 * H, 23.5 * H]
 
 
@@ -56,9 +54,7 @@ def test_another_series_keeps_its_ends():
 )
 def test_between_its_knots_a_signal_is_straight(start, length, day, night, days, data):
     end = (start + length) % 1440
-    signal = Signal.day_night(
-        day, night, f"{start // 60:02d}:{start % 60:02d}", f"{end // 60:02d}:{end % 60:02d}"
-    )
+    signal = Signal.day_night(day, night, f"{start // 60:02d}:{start % 60:02d}", f"{end // 60:02d}:{end % 60:02d}")
     edges = np.unique(np.concatenate([[0.0], signal.knots_s(days), [days * 24 * H]]))
     place = data.draw(st.integers(0, len(edges) - 2))
     t = np.linspace(edges[place], edges[place + 1], 5)

@@ -98,9 +98,7 @@ def entries_and_meaning(draw):
             on, gap = draw(cycles)
             texts.append(f"{on} min every {gap} min from {clock(start)} to {clock(end)}")
             runs.append(
-                lambda t, s=start, n=length, on=on, gap=gap: (
-                    (t - s) % DAY < n and (t - s) % DAY % (60 * gap) < 60 * on
-                )
+                lambda t, s=start, n=length, on=on, gap=gap: (t - s) % DAY < n and (t - s) % DAY % (60 * gap) < 60 * on
             )
         else:
             texts.append(("not " if kind == "pause" else "") + hours)
@@ -146,9 +144,7 @@ def test_a_control_is_read_in_the_unit_of_what_it_senses():
     assert control.set_point == pytest.approx(18)
     assert control.hysteresis == pytest.approx(1)
     assert control.minimum_on_min == 10
-    moist = Control.read(
-        {"senses": "humidity", "on": "below", "set_point": "70 %", "hysteresis": "4 %"}, "control"
-    )
+    moist = Control.read({"senses": "humidity", "on": "below", "set_point": "70 %", "hysteresis": "4 %"}, "control")
     assert Control.read(moist.write(), "control") == moist
     assert moist.write()["hysteresis"] == "4 points"
 

@@ -140,9 +140,7 @@ def test_every_second_of_the_day_is_written_and_read(second):
 def test_converting_there_and_back_changes_nothing(quantity, data):
     start, end = (data.draw(st.sampled_from(sorted(QUANTITIES[quantity]))) for _ in range(2))
     value = data.draw(st.floats(-1000, 1000))
-    assert convert(convert(value, quantity, start, end), quantity, end, start) == pytest.approx(
-        value, abs=1e-9
-    )
+    assert convert(convert(value, quantity, start, end), quantity, end, start) == pytest.approx(value, abs=1e-9)
 
 
 @given(st.text(max_size=30), st.sampled_from(sorted(QUANTITIES)))

@@ -125,9 +125,7 @@ def test_a_pond_soaks_in_and_leaves():
 @pytest.mark.parametrize("soil", MIXES)
 def test_fifty_mm_in_a_minute_on_bone_dry_mix(soil):
     column = Column([(soil, 10)], start_head_cm=-1e4)
-    run = column.run(
-        hours=12, times=[1 / 60, 1, 12], top_flux_mm_per_h=[(0, 3000), (1 / 60, 0)], bottom="seepage face"
-    )
+    run = column.run(hours=12, times=[1 / 60, 1, 12], top_flux_mm_per_h=[(0, 3000), (1 / 60, 0)], bottom="seepage face")
     assert run.entered_mm[-1] == pytest.approx(50.0, abs=1e-9)
     assert_nothing_lost(run)
 

@@ -103,9 +103,7 @@ def altered(table: str, name: str, **typical: float) -> list[str]:
     entry = materials.get(table, name)
     rows = []
     for prop, number in entry.numbers.items():
-        low, mid, high = (
-            (typical[prop],) * 3 if prop in typical else (number.low, number.typical, number.high)
-        )
+        low, mid, high = (typical[prop],) * 3 if prop in typical else (number.low, number.typical, number.high)
         rows.append(f"{name},{prop},{low!r},{mid!r},{high!r},{number.unit},G,made up for this test,")
     return rows
 

@@ -50,6 +50,7 @@ EXPECTED = {
     "lamps": ("led bar outside lid", "led bar inside", "fluorescent tube", "incandescent or halogen spot"),
     "heaters": ("ceramic emitter", "heat panel", "heat cable under floor", "heat mat under floor"),
     "groups": ("rainforest-floor small frogs", "arid lizards", "orchids", "mosses", "ferns", "any reptile"),
+    "measurements": ("watering for two weeks", "fan and bag", "room hygrometer and salt"),
     "defaults": ("leakage", "air movement", "mesh exchange", "winter room", "summer room", "glass film"),
 }
 EVERY = [(table, name) for table in materials.tables() for name in materials.names(table)]
@@ -119,9 +120,7 @@ def water_at(entry, h: float) -> float:
 def test_container_capacity_closed_form_agrees_with_quadrature(table, name):
     entry = materials.get(table, name)
     for depth in (0.05, 0.10, 0.20):
-        total, _ = quad(
-            lambda h: water_at(entry, h), 0.0, depth, epsabs=1e-12, epsrel=1e-10, points=[1e-3, 1e-2]
-        )
+        total, _ = quad(lambda h: water_at(entry, h), 0.0, depth, epsabs=1e-12, epsrel=1e-10, points=[1e-3, 1e-2])
         assert mean_water(entry, depth) == pytest.approx(total / depth, rel=1e-8)
 
 
@@ -182,9 +181,7 @@ def test_air_at_10_cm_of_suction_is_plausible(name, lowest, highest):
     ],
 )
 def test_container_capacity_matches_the_measurement_behind_the_row(name, container_capacity, stated):
-    assert mean_water(materials.get("substrates", name), 0.076) == pytest.approx(
-        container_capacity, abs=stated
-    )
+    assert mean_water(materials.get("substrates", name), 0.076) == pytest.approx(container_capacity, abs=stated)
 
 
 def test_bark_dries_with_height_as_measured():

@@ -32,8 +32,14 @@ from terralab.simulate import simulate
 
 ALLOWED = {to_hex(c) for c in (*looks.PALETTE, looks.NIGHT, looks.LINE, "white")}
 AMOUNTS = {
-    "poured": 120.0, "sprayed and misted": 40.0, "vapour lost through gaps": 5.0, "vapour lost through vents": 150.4,
-    "vapour lost by fan": 0.0, "stored in the soil": -12.3, "condensed and returned": 80.0, "a new word": 3.0,
+    "poured": 120.0,
+    "sprayed and misted": 40.0,
+    "vapour lost through gaps": 5.0,
+    "vapour lost through vents": 150.4,
+    "vapour lost by fan": 0.0,
+    "stored in the soil": -12.3,
+    "condensed and returned": 80.0,
+    "a new word": 3.0,
 }
 
 
@@ -76,11 +82,19 @@ def crowded(records):
     """A record whose box has more fans than fit, with long names."""
     record = records["fern-hollow"]
     fans = tuple(
-        Fan(name=f"circulating fan behind the cork wall {k}", mode="circulate", timer=Timer("22:00-06:00"), air_speed_cm_s=9)
+        Fan(
+            name=f"circulating fan behind the cork wall {k}",
+            mode="circulate",
+            timer=Timer("22:00-06:00"),
+            air_speed_cm_s=9,
+        )
         for k in range(20)
     )
-    box = replace(record.box, name="A box with a name of almost eighty characters, as long as the file allows it",
-                  routine=replace(record.box.routine, fans=fans))
+    box = replace(
+        record.box,
+        name="A box with a name of almost eighty characters, as long as the file allows it",
+        routine=replace(record.box.routine, fans=fans),
+    )
     return replace(record, box=box)
 
 
@@ -259,7 +273,12 @@ def test_moss_is_not_called_airless(records):
 def test_a_budget_sorts_and_adds_up():
     picture = budget_picture(AMOUNTS, "Fern Hollow")
     words = [text.get_text() for text, _ in texts(picture)]
-    for wanted in ("Fern Hollow", "Came in: 160 ml a day", "Left the box: 155 ml a day", "vapour lost through vents and lid"):
+    for wanted in (
+        "Fern Hollow",
+        "Came in: 160 ml a day",
+        "Left the box: 155 ml a day",
+        "vapour lost through vents and lid",
+    ):
         assert wanted in words
     assert {"120", "−12", "3.0", "Also counted"} <= set(words)
     assert "vapour lost by fan" not in words
@@ -286,7 +305,9 @@ def test_an_answer_stands_above_its_week(records, watered):
 
 def test_an_answer_without_a_budget_takes_that_of_the_record(records):
     record = records["fern-hollow"]
-    answer = SimpleNamespace(value=None, low=None, high=None, unit="ml a day", reason="No pour works.", budget_ml_per_day={})
+    answer = SimpleNamespace(
+        value=None, low=None, high=None, unit="ml a day", reason="No pour works.", budget_ml_per_day={}
+    )
     picture = water_picture(record, answer)
     assert "Answer: No pour works" in picture.alt
     poured = budget_ml(record, record.rows(0, 3))["poured"]
@@ -351,6 +372,7 @@ def test_saving_without_a_path_uses_the_folder_one_is_in(tmp_path, monkeypatch):
 @pytest.mark.parametrize("links", [True, False], ids=["links", "no links"])
 def test_savers_at_the_same_time_get_names_of_their_own(tmp_path, monkeypatch, links):
     if not links:
+
         def refuse(*_):
             raise PermissionError("no links on this disk")
 
@@ -391,7 +413,13 @@ def test_names_with_signs_are_shown_as_they_are(records):
 
 def test_settings_of_the_user_change_nothing():
     plain = looks.png(budget_picture(AMOUNTS, "Same"))
-    mine = {"axes.facecolor": "black", "text.color": "red", "font.size": 30, "savefig.bbox": "tight", "hatch.color": "red"}
+    mine = {
+        "axes.facecolor": "black",
+        "text.color": "red",
+        "font.size": 30,
+        "savefig.bbox": "tight",
+        "hatch.color": "red",
+    }
     with matplotlib.rc_context(mine):
         assert looks.png(budget_picture(AMOUNTS, "Same")) == plain
         assert to_rgba(matplotlib.rcParams["text.color"]) == to_rgba("red")

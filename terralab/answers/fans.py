@@ -1,0 +1,280 @@
+"""Which fan schedule? Many are run side by side, for the room now, in winter and in summer; one is recommended."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from terralab.answers import fresh_air
+from terralab.answers.answer import Answer
+from terralab.answers.balance import budget_ml, needed_ml
+from terralab.answers.band import band_of, hours, humidity, shortfall
+from terralab.answers.cautions import for_box
+from terralab.answers.fans_choice import NEAR, best_three, faults_of, ordered
+from terralab.answers.fans_measure import dry_out, easy_store_ml, measured
+from terralab.answers.fans_schedules import (
+    COVERED,
+    Schedule,
+    circulating_fan,
+    covered_lid,
+    exchange_fan,
+    schedules,
+    with_fans,
+)
+from terralab.answers.fans_words import sentences_of
+from terralab.answers.grounds import assumptions_of
+from terralab.answers.sample import SETTLE_DAYS, Sample
+from terralab.describe.box import Band, Box
+from terralab.describe.routine import Fan
+from terralab.errors import TerralabError
+from terralab.record import Record
+from terralab.seasons import is_own, room_in_words, room_of
+from terralab.simulate import Job, run_job, run_many
+from terralab.uncertain import Ensemble, middle_range, unknowns
+from terralab.uncertain.members import MOST_MEMBERS, SEED, dimensions, uniform, values_at
+
+DAYS = 14
+JUDGED_FROM = 7.0
+ROOMS = ("now", "winter", "summer")
+DRY_WITHIN_H = 12.0
+MEMBERS = 64  # for each of the three best
+BATCH = 16
+DETAIL_MIN = 5.0
+Progress = Callable[[int, int], None]
+
+
+def fan_schedules(
+    box: Box,
+    own: Mapping[str, Fan] | None = None,
+    *,
+    members: int = MEMBERS,
+    animals_g: float | None = None,
+    dry_within_h: float = DRY_WITHIN_H,
+    progress: Progress | None = None,
+) -> Answer:
+    """Compare fan schedules for `box` and recommend one, as an Answer.
+
+    The box keeps its routine, but for the fans. Each schedule is run for 14 days in the room now, in winter and in
+    summer, and judged over the last 7. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
+    mass of all animals, for their breath. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
+    spray. `members` (2 to 8192): draws of everything uncertain, the same for the three best, which get a range.
+    `progress(done, of)` is called as runs finish.
+
+    value: hours a day inside the humidity wanted under the recommended schedule (where none is wanted, the mean
+    humidity by day), the middle of the members, low and high the central 80 %. `details["choice"]` names the
+    schedule; `table` has a row for each; `details["covers"]` the other lever, the lid; `record` a run of the chosen
+    one, every 5 minutes. Raises TerralabError for bad input, RunError when the box cannot be run.
+    """
+    if not isinstance(box, Box):
+        raise TerralabError(f"fan_schedules needs a box, as tl.load gives it; it was given {type(box).__name__}.")
+    if not (isinstance(dry_within_h, int | float) and 0.5 <= dry_within_h <= 24.0):
+        raise TerralabError(f"dry_within_h: {dry_within_h!r} was given; allowed is 0.5 to 24 hours.")
+    if not (isinstance(members, int) and 2 <= members <= MOST_MEMBERS):
+        raise TerralabError(f"members: {members!r} was given; allowed is a whole number from 2 to {MOST_MEMBERS}.")
+    source = fresh_air.sources(box, animals_g)
+    band, band_words = band_of(box)
+    tried, blocked = schedules(box, own)
+    covers = covers_of(box)
+    jobs = [Job(one.box, DAYS, room) for room in ROOMS for one in tried] + [Job(cover[2], DAYS) for cover in covers]
+    of = len(jobs) + min(3, len(tried)) * members
+    records = _in_batches(jobs, of, progress)
+    n = len(tried)
+    store = easy_store_ml(records[0])
+    rows = [
+        _row(one, {room: records[j * n + i] for j, room in enumerate(ROOMS)}, band, store, source, dry_within_h)
+        for i, one in enumerate(tried)
+    ]
+    lid = [_cover_row(cover, record, band) for cover, record in zip(covers, records[len(ROOMS) * n :], strict=True)]
+    three = best_three(ordered(rows, band))
+    best = three[0]
+    sample, ranges, pairs = _ranges([tried[rows.index(row)] for row in three], band, members, len(jobs), of, progress)
+    record = run_job(Job(tried[rows.index(best)].box, DAYS, record_every_min=DETAIL_MIN))
+    shown = record.rows(JUDGED_FROM, DAYS)
+    first = ranges[best["name"]]["hours in band" if band is not None else "humidity by day"]
+    seen = humidity(record, shown, band)
+    gap = 0.0 if band is None else shortfall({"day": best["now"]["rh_day"], "night": best["now"]["rh_night"]}, band)
+    details = {
+        "choice": best["name"],
+        "minutes_a_day": best["minutes_a_day"],
+        "exchange_fan": exchange_fan(box)[1],
+        "circulating_fan": circulating_fan(box)[1],
+        "blocked": blocked,
+        "gap_points": gap,
+        "dry_within_h": float(dry_within_h),
+        "best": [row["name"] for row in three],
+        "ranges": ranges,
+        "better_than": pairs,
+        "covers": lid,
+        "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
+        "fresh_air": {**source, "matters_below": fresh_air.matters_below(box, source["all"])},
+        "band": None if band is None else _band_numbers(band),
+    }
+    answer = Answer(
+        question="fan schedule",
+        value=round(first[1], 1),
+        low=round(first[0], 1),
+        high=round(first[2], 1),
+        unit="hours a day inside the humidity wanted" if band is not None else "% humidity by day",
+        reason="",
+        rh_day=_rounded(seen["day"]),
+        rh_night=_rounded(seen["night"]),
+        hours_in_band=_rounded(hours(record, shown, band)) if band is not None else {},
+        seasons={room: {"room": details["rooms"][room]["room"], **_season(best[room])} for room in ROOMS[1:]},
+        spread=sample.spread(_judge(record, band)),
+        reachable=None if band is None else abs(gap) <= NEAR,
+        budget_ml_per_day=_rounded(budget_ml(record, shown)),
+        details=_rounded_all(details),
+        table=tuple(_rounded_all(row) for row in rows),
+        assumptions=assumptions_of(box, band_words),
+        sources=(
+            "stack and single opening: ASHRAE Fundamentals; Brown & Solvason 1962; Epstein 1988 (from memory)",
+            'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
+            "carbon dioxide at work: 5000 ppm over 8 hours, 29 CFR 1910.1000 (United States)",
+        ),
+        cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0])),
+        record=record,
+        sample=sample,
+    )
+    reason, lever, lines = sentences_of(answer, box, band, best, rows, source)
+    return replace(answer, reason=reason, lever=lever, sentences=lines)
+
+
+def covers_of(box: Box) -> list[tuple[str, float, Box]]:
+    """(fan, covered share, box) of the other lever: the lid more or less covered, without a fan and with the own one."""
+    if not any(o.wall == "lid" for o in box.enclosure.openings):
+        return []
+    out = [("no fan", share, covered_lid(with_fans(box), share)) for share in COVERED]
+    if box.routine.fans:
+        out += [("as described", share, covered_lid(box, share)) for share in COVERED]
+    return out
+
+
+def _in_batches(jobs: list[Job], of: int, progress: Progress | None) -> list[Record]:
+    out: list[Record] = []
+    for start in range(0, len(jobs), BATCH):
+        out += run_many(jobs[start : start + BATCH])
+        if progress is not None:
+            progress(len(out), of)
+    return out
+
+
+def _row(
+    one: Schedule, records: dict[str, Record], band: Band | None, store: float, source: dict, within: float
+) -> dict[str, Any]:
+    """One schedule in all rooms, as plain numbers."""
+    out: dict[str, Any] = {
+        "name": one.name, "mode": one.mode, "when": one.when, "minutes_a_day": one.minutes_a_day,
+    }  # fmt: skip
+    for room, record in records.items():
+        seen = measured(record, band, JUDGED_FROM, store)
+        seen |= fresh_air.breathed(record, source["all"])
+        seen["faults"] = faults_of(seen, within)
+        if room != "now":
+            del seen["course"]
+        out[room] = seen
+    return out
+
+
+def _cover_row(cover: tuple[str, float, Box], record: Record, band: Band | None) -> dict[str, Any]:
+    seen = measured(record, band, JUDGED_FROM, 0.0)
+    kept = ("rh_day", "rh_night", "hours", "water_ml", "glass_fogged_h", "dry_out_h", "air_changes", "top_dries")
+    gap = 0.0 if band is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, band)
+    return {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
+
+
+def _judged(record: Record) -> np.ndarray:
+    days = record.raw.t[-1] / 86400.0
+    return record.rows(days - 3, days)
+
+
+def _judge(record: Record, band: Band | None) -> float:
+    """What the answer's value is, over a run's last three days."""
+    rows = _judged(record)
+    if band is None:
+        return humidity(record, rows, band)["day"]["mean"]
+    inside = hours(record, rows, band)
+    return inside["day inside"] + inside["night inside"]
+
+
+def _ranges(
+    three: list[Schedule], band: Band | None, members: int, before: int, of: int, progress: Progress | None
+) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float]]:
+    """Ranges of the best schedules from the same members, and in what share of them the first is at least as good."""
+    found = {one.key: one for schedule in three for one in unknowns(schedule.box)}
+    every = tuple(found[key] for key in sorted(found))
+    values = values_at(every, uniform(members, dimensions(every), SEED))
+    measures: dict[str, Callable[[Record], float]] = {
+        "hours in band" if band is not None else "humidity by day": lambda record: _judge(record, band),
+        "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
+        "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
+        "water ml a day": lambda record: max(0.0, float(needed_ml(record, _judged(record)))),
+        "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
+    }
+    samples, done = [], before
+    for schedule in three:
+        keys = {one.key for one in unknowns(schedule.box)}
+        kept = [j for j, one in enumerate(every) if one.key in keys]
+        mine = Ensemble(tuple(every[j] for j in kept), values[:, kept])
+        results: dict[str, list[float]] = {name: [] for name in measures}
+        for start in range(0, members, BATCH):
+            part = mine.choose[start : start + BATCH]
+            jobs = [Job(schedule.box, SETTLE_DAYS, choose=c, accuracy="preview", record_every_min=30.0) for c in part]
+            for record in run_many(jobs, failed="none"):
+                for name, measure in measures.items():
+                    results[name].append(np.nan if record is None else measure(record))
+            done += len(part)
+            if progress is not None:
+                progress(done, of)
+        samples.append(Sample(mine, {name: np.array(x) for name, x in results.items()}))
+    ranges = {
+        schedule.name: {name: middle_range(sample.results[name]) for name in measures}
+        for schedule, sample in zip(three, samples, strict=True)
+    }
+    key = next(iter(measures))
+    mine = samples[0].results[key]
+    pairs = {
+        schedule.name: float(np.nanmean(np.where(np.isnan(mine + other.results[key]), np.nan, mine >= other.results[key] - 0.25)))
+        for schedule, other in zip(three[1:], samples[1:], strict=True)
+    }  # fmt: skip
+    # a dry-out time may not exist in a member; that is no failed run
+    kept = {name: x for name, x in samples[0].results.items() if name != "dry-out h"}
+    return Sample(samples[0].ensemble, kept), ranges, pairs
+
+
+def _known(value: float | None) -> float:
+    return np.nan if value is None else value
+
+
+def _season(seen: dict[str, Any]) -> dict[str, float]:
+    inside = seen["hours"]
+    return {
+        "value": round(inside["day inside"] + inside["night inside"], 1)
+        if inside
+        else round(seen["rh_day"]["mean"], 1),
+        "rh_day": round(seen["rh_day"]["mean"], 1),
+        "rh_night": round(seen["rh_night"]["mean"], 1),
+        "water_ml": round(seen["water_ml"], 1),
+    }
+
+
+def _band_numbers(band: Band) -> dict[str, Any]:
+    names = ("day_low", "day_high", "night_low", "night_high", "day_from", "day_to")
+    return {name: getattr(band, name) for name in names}
+
+
+def _rounded(values: Mapping[str, float]) -> dict[str, float]:
+    return {name: round(float(value), 1) for name, value in values.items()}
+
+
+def _rounded_all(value: Any) -> Any:
+    """Numbers to four figures, everything else as it is."""
+    if isinstance(value, Mapping):
+        return {key: _rounded_all(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded_all(item) for item in value]
+    if isinstance(value, bool | str) or value is None:
+        return value
+    return float(f"{float(value):.4g}")

@@ -1,0 +1,79 @@
+"""How schedules are judged: what a schedule must not do, and which of the others comes first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from terralab.describe.box import Band
+
+NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
+SAME_HOURS = 1.0  # hours a day, too few to run a fan for
+SAME_POINTS = 5.0  # RH points by which a household hygrometer may be off (common practice)
+SAME_ML = 5.0
+
+
+def faults_of(seen: dict[str, Any], dry_within_h: float) -> list[str]:
+    """What a schedule does that no schedule should, in one room: the words a keeper reads."""
+    out = []
+    if seen["top_dries"]:
+        out.append("the top 2 cm dry out")
+    if seen["glass_all_day"]:
+        out.append("the glass stays wet all day")
+    if seen["sprays"]:
+        for where in ("leaves", "glass"):
+            taken = seen[f"dry_out_{where}_h"]
+            if taken is None:
+                out.append(f"{'leaves' if where == 'leaves' else 'glass'} not dry before the next spray")
+            elif taken > dry_within_h:
+                out.append(f"{where} wet for {taken:.0f} h after a spray")
+    return out
+
+
+def inside(seen: dict[str, Any]) -> float:
+    """Hours a day inside the band; 0 where none is wanted."""
+    return seen["hours"]["day inside"] + seen["hours"]["night inside"] if seen["hours"] else 0.0
+
+
+def outside_points(seen: dict[str, Any], band: Band | None) -> float:
+    """How far the means of day and night lie outside the band, points, both added."""
+    if band is None:
+        return 0.0
+    gaps = (
+        (seen["rh_day"]["mean"], band.day_low, band.day_high),
+        (seen["rh_night"]["mean"], band.night_low, band.night_high),
+    )
+    return sum(max(0.0, low - mean, mean - high) for mean, low, high in gaps)
+
+
+def ordered(rows: list[dict[str, Any]], band: Band | None) -> list[dict[str, Any]]:
+    """The rows from the best to the worst in the room now.
+
+    The fewest faults count first. Among those, a row comes before another when it has clearly more hours in the band,
+    or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
+    """
+    left = list(rows)
+    out = []
+    while left:
+        fewest = min(len(row["now"]["faults"]) for row in left)
+        good = [row for row in left if len(row["now"]["faults"]) == fewest]
+        most = max(inside(row["now"]) for row in good)
+        good = [row for row in good if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
+        nearest = min(outside_points(row["now"], band) for row in good)
+        good = [row for row in good if outside_points(row["now"], band) <= nearest + SAME_POINTS]
+        first = min(good, key=lambda row: (round(row["now"]["water_ml"] / SAME_ML), row["minutes_a_day"]))
+        out.append(first)
+        left.remove(first)
+    return out
+
+
+def best_three(order: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The recommended row and two more to hold against it: of each mode (none, exchange, circulate) the best.
+
+    Rows that do just the same (another number of minutes of a fan that changes nothing) would say little.
+    """
+    out = [order[0]]
+    for fresh in (True, False):
+        for row in order:
+            if len(out) < 3 and row not in out and (not fresh or row["mode"] not in {kept["mode"] for kept in out}):
+                out.append(row)
+    return out

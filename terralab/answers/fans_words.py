@@ -1,0 +1,264 @@
+"""The fan answer as plain sentences: the decision first, then its reasons, the table, the lid, the fresh air."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from terralab.answers import fresh_air
+from terralab.answers.answer import Answer
+from terralab.answers.fans_choice import NEAR, SAME_HOURS, inside, outside_points
+from terralab.answers.words import ml
+from terralab.describe.box import Band, Box
+
+HOT = ("incandescent", "halogen")
+NAME_WIDE = 32
+
+
+def sentences_of(
+    answer: Answer, box: Box, band: Band | None, best: dict, rows: list[dict], source: dict
+) -> tuple[str, str, tuple[str, ...]]:
+    """(reason, lever, all sentences) of a fan answer."""
+    by_name = {row["name"]: row for row in rows}
+    none = by_name["no fan"]
+    reason = _reason(best, none, band)
+    lever = _lever(answer, box, band, best)
+    lines = [f"{box.name}: which fan schedule?", f"  {_decision(answer, band, best)}", f"  Why: {reason}"]
+    if lever:
+        lines.append(f"  {lever}")
+    lines += [f"  {line}" for line in _warned(best, answer.details["dry_within_h"])]
+    if answer.details["blocked"]:
+        lines.append(f"  {answer.details['blocked']}")
+    lines += [f"  {line}" for line in _instead(best, rows, band)]
+    lines.append(f"  {_range(answer, band)}")
+    lines.append(f"  {_by_season(answer, best, none)}")
+    lines += ["  Side by side, in the room as described:", *(f"    {line}" for line in table(rows, best, band))]
+    lines.append(f"  {_legend(answer)}")
+    if answer.details["covers"]:
+        lines.append(f"  {_lid(answer, band)}")
+    lines += [f"  {line}" for line in fresh_air.said(box, source, none["now"], best["now"], best["name"])]
+    lines.append(f"  {_air(best['now'], none['now'])}")
+    lines.append(
+        "  Taken for granted: Only the fan is changed; watering, light and heat stay as described. Where no other is told, "
+        "an exchange fan does not stir the air of the box. " + " ".join(answer.assumptions)
+    )
+    lines.append("  Take care: " + " ".join(answer.cautions))
+    return reason, lever, tuple(lines)
+
+
+def _decision(answer: Answer, band: Band | None, best: dict) -> str:
+    plan = "Run no fan." if best["name"] == "no fan" else f"Run: {best['name']}{_minutes(best)}."
+    if best["name"] == "as described":
+        plan = f"Keep your fans as they are{_minutes(best)}."
+    if answer.details["blocked"] and best["mode"] == "none":
+        plan = "No fan can help while the box is shut."
+    if band is not None and not answer.reachable:
+        gap = answer.details["gap_points"]
+        cover = first_cover(answer)
+        first = f"; {cover}" if cover else ""
+        return (
+            f"No schedule reaches the humidity wanted{first}. Of the schedules the best is still "
+            f"{abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'} on the mean. {plan}"
+        )
+    return plan
+
+
+def _minutes(row: dict) -> str:
+    return f" ({row['minutes_a_day']:.0f} minutes a day)" if row["minutes_a_day"] else ""
+
+
+def first_cover(answer: Answer) -> str:
+    """The least change of the lid that brings the mean into the band, "" where none does or none is needed."""
+    covers = answer.details["covers"]
+    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
+    if not reached or answer.details["gap_points"] == 0.0:
+        return ""
+    damper = answer.details["gap_points"] < 0
+    first = min(reached, key=lambda one: one["covered"] if damper else -one["covered"])
+    share = f"{100 * first['covered']:.0f} %"
+    fan = "with no fan" if first["fan"] == "no fan" else "with your fans as they are"
+    return f"cover {share} of the mesh first, {fan}" if damper else f"open the lid down to {share} covered first, {fan}"
+
+
+def _reason(best: dict, none: dict, band: Band | None) -> str:
+    seen, still = best["now"], none["now"]
+    if best["mode"] == "none":
+        part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
+        wet = (
+            "" if still["dry_out_h"] is None else f", leaves and glass are dry {still['dry_out_h']:.1f} h after a spray"
+        )
+        more = "" if band is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
+        return f"{part}{wet}{more}."
+    cured = [fault for fault in still["faults"] if fault not in seen["faults"]]
+    gain = inside(seen) - inside(still)
+    parts = []
+    if cured:
+        parts.append(f"without a fan {' and '.join(cured)}; with it that ends")
+    if band is not None and abs(gain) >= 0.25:
+        parts.append(
+            f"it gives {abs(gain):.1f} hours a day {'more' if gain > 0 else 'fewer'} inside the humidity wanted"
+        )
+    cost = seen["water_ml"] - still["water_ml"]
+    if abs(cost) >= 1.0:
+        parts.append(f"it {'costs' if cost > 0 else 'saves'} {ml(abs(cost))} of water a day")
+    if not parts:
+        parts.append("it comes out level with no fan in everything that is compared here")
+    return "; ".join(parts) + "."
+
+
+def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
+    if band is None or answer.reachable or answer.details["blocked"]:
+        return ""
+    cover = first_cover(answer)
+    hot = " Never cover the mesh under a hot lamp." if _hot(box) or "cover" in cover else ""
+    if cover:
+        return f"The lid does what no fan can: {cover}.{hot}"
+    covers = answer.details["covers"]
+    if not covers:
+        return "There is no lid opening to change; the room's humidity or the watering is the other lever."
+    nearest = min(covers, key=lambda one: abs(one["gap_points"]))
+    return (
+        f"The lid alone does not reach it either: nearest is {100 * nearest['covered']:.0f} % covered, "
+        f"{_fans_of(nearest)}, {nearest['rh_day']['mean']:.0f} % by day and {nearest['rh_night']['mean']:.0f} % by night. "
+        f"Then watering and the room are what is left (terralab water).{hot}"
+    )
+
+
+def _hot(box: Box) -> bool:
+    return bool(box.routine.heaters) or any(word in lamp.kind for lamp in box.routine.lamps for word in HOT)
+
+
+def _fans_of(cover: dict) -> str:
+    return "no fan" if cover["fan"] == "no fan" else "fans as described"
+
+
+def _warned(best: dict, within: float) -> list[str]:
+    out = []
+    names = {"now": "in the room as described", "winter": "in winter", "summer": "in summer"}
+    faults: dict[str, list[str]] = {}
+    for room, words in names.items():
+        for fault in best[room]["faults"]:
+            faults.setdefault(fault, []).append(words)
+    for fault, where in faults.items():
+        out.append(f"Mind that even so {fault} ({', '.join(where)}), if nothing but the fan is changed.")
+    return out
+
+
+def _instead(best: dict, rows: list[dict], band: Band | None) -> list[str]:
+    """Whether a circulating fan would do what one wants from an exchange fan."""
+    described = next((row for row in rows if row["name"] == "as described"), None)
+    exchanging = [row for row in rows if row["mode"] == "exchange"]
+    blown = best if best["mode"] == "exchange" else described if described and described["mode"] == "exchange" else None
+    if blown is None and exchanging:
+        blown = min(exchanging, key=lambda row: (row["now"]["dry_out_h"] is None, row["now"]["dry_out_h"] or 0.0))
+    stirred = [row for row in rows if row["mode"] == "circulate"]
+    if blown is None or not stirred or blown["now"]["dry_out_h"] is None:
+        return []
+    rival = min(stirred, key=lambda row: (row["now"]["dry_out_h"] is None, row["now"]["dry_out_h"] or 0.0))
+    a, b = blown["now"], rival["now"]
+    if b["dry_out_h"] is None:
+        return []
+    as_dry = b["dry_out_h"] <= a["dry_out_h"] + 0.25
+    as_humid = inside(b) >= inside(a) - SAME_HOURS and outside_points(b, band) <= outside_points(a, band) + NEAR
+    if as_dry and as_humid and b["water_ml"] < a["water_ml"] - 1.0:
+        return [
+            f"A circulating fan would do what you want from an exchange fan: {rival['name']} has leaves and glass dry in "
+            f"{b['dry_out_h']:.1f} h ({blown['name']}: {a['dry_out_h']:.1f} h), and keeps the humidity "
+            f"({b['rh_day']['mean']:.0f} % by day against {a['rh_day']['mean']:.0f} %) for {ml(b['water_ml'])} of water a "
+            f"day instead of {ml(a['water_ml'])}."
+        ]
+    return []
+
+
+def _range(answer: Answer, band: Band | None) -> str:
+    ranges = answer.details["ranges"]
+    key = "hours in band" if band is not None else "humidity by day"
+    unit = "h a day inside" if band is not None else "% by day"
+    each = []
+    for name, found in ranges.items():
+        low, middle, high = found[key]
+        water = found["water ml a day"]
+        each.append(
+            f"{name} {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} ({ml(water[0])} to {ml(water[2])})"
+        )
+    pairs = [f"{name} in {100 * share:.0f} %" for name, share in answer.details["better_than"].items()]
+    level = f" {answer.details['choice']} is at least as good as {', '.join(pairs)} of the draws." if pairs else ""
+    return (
+        f"How sure: over {answer.spread['members']} draws of everything uncertain, the same for all: {'; '.join(each)}. "
+        f"80 % of the draws lie in the brackets.{level}"
+    )
+
+
+def _by_season(answer: Answer, best: dict, none: dict) -> str:
+    parts = []
+    for room in ("winter", "summer"):
+        seen, kept = best[room], answer.details["rooms"][room]
+        own = "" if kept["own"] else ", a default"
+        hours = f", {inside(seen):.1f} h a day inside" if seen["hours"] else ""
+        parts.append(
+            f"{room} ({kept['room']}{own}) {seen['rh_day']['mean']:.0f} % by day, {seen['rh_night']['mean']:.0f} % by night"
+            f"{hours}, {ml(seen['water_ml'])} a day to hold the soil"
+        )
+    return f"By season, {best['name']}: {'; '.join(parts)}."
+
+
+def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") -> list[str]:
+    """The comparison as text lines of equal columns; a star marks the recommended row."""
+    wanted = "in band" if band is not None else ""
+    head = f"{'schedule':<{NAME_WIDE}}{'RH day':>7}{'night':>6}{wanted:>8}{'fog h':>6}{'dry h':>6}{'ach':>6}{'ml/d':>6}"
+    out = [head]
+    for row in rows:
+        seen = row[room]
+        star = "*" if row["name"] == best["name"] else "!" if seen["faults"] else " "
+        name = row["name"] if len(row["name"]) < NAME_WIDE - 2 else row["name"][: NAME_WIDE - 4] + ".."
+        hours = f"{inside(seen):.1f}" if band is not None else ""
+        dry = "-" if not seen["sprays"] else "wet" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
+        out.append(
+            f"{star} {name:<{NAME_WIDE - 2}}{seen['rh_day']['mean']:>7.0f}{seen['rh_night']['mean']:>6.0f}{hours:>8}"
+            f"{seen['glass_fogged_h']:>6.1f}{dry:>6}{seen['air_changes']['mean']:>6.1f}{seen['water_ml']:>6.0f}"
+        )
+    return out
+
+
+def _legend(answer: Answer) -> str:
+    band = "in band: hours a day inside the humidity wanted. " if answer.details["band"] else ""
+    return (
+        f"*: recommended, !: does what no schedule should (see above). RH: mean humidity, %. {band}fog h: hours a day with "
+        "water to be seen on the glass. dry h: hours until leaves and glass are dry after a spray. ach: air changes an "
+        "hour. ml/d: pour that would hold the soil. "
+        f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."
+    )
+
+
+def _lid(answer: Answer, band: Band | None) -> str:
+    bare = [one for one in answer.details["covers"] if one["fan"] == "no fan"]
+    parts = [
+        f"{100 * one['covered']:.0f} % covered: {one['rh_day']['mean']:.0f} % by day, {one['rh_night']['mean']:.0f} % by "
+        f"night, {ml(one['water_ml'])}"
+        for one in bare
+    ]
+    return f"The other lever, the lid, with no fan: {'; '.join(parts)} a day."
+
+
+def _air(seen: dict[str, Any], still: dict[str, Any]) -> str:
+    rates = seen["air_changes"]
+    parts = [f"{rates['mean']:.1f} air changes an hour on the mean"]
+    if rates["running"] is not None and rates["resting"] is not None:
+        parts.append(f"{rates['resting']:.1f} while the fan rests and {rates['running']:.1f} while it runs")
+    parts.append(f"the air is {_age(seen['age_min'])} old on the mean ({_age(seen['oldest_min'])} at most)")
+    soil = seen["soil_days"]
+    store = "" if soil is None else f", and the soil's easy water lasts {_days(soil)} unwatered"
+    falling = ""
+    if seen["falling_h"] >= 0.5:
+        falling = (
+            f" For {seen['falling_h']:.1f} h a day the air of the box is heavier than the room's: it falls out below and "
+            "room air enters above, the other way round than usual, and a mesh lid then passes little."
+        )
+    return f"Air: {', '.join(parts)}. Night is {seen['night_drop_k']:.1f} K cooler than day{store}.{falling}"
+
+
+def _age(minutes: float) -> str:
+    return f"{minutes:.0f} minutes" if minutes < 90.0 else f"{minutes / 60.0:.1f} hours"
+
+
+def _days(days: float) -> str:
+    return f"about {days:.0f} days" if days < 100.0 else "more than 100 days"

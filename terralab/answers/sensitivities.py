@@ -1,0 +1,80 @@
+"""Which uncertain numbers decide an answer, by Sobol indices: for those who want more than what to measure next."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terralab.answers.balance import needed_ml, with_pour
+from terralab.answers.band import band_of, humidity
+from terralab.answers.sample import SETTLE_DAYS, last_day, sampled
+from terralab.describe.box import Box
+from terralab.errors import TerralabError, UnknownName
+from terralab.record import Record
+from terralab.uncertain import Ensemble, Unknown, unknowns
+from terralab.uncertain.members import MEMBERS, SEED, columns_of, dimensions, uniform, values_at
+from terralab.uncertain.sensitivity import Indices, sobol
+
+QUESTIONS = ("water", "day humidity", "night humidity")
+REST = "all others"
+
+
+def sensitivities(
+    box: Box, question: str = "water", *, samples: int = 128, most: int = 8, season: str = "now"
+) -> Indices:
+    """Shares of the variance of an answer that come from its uncertain numbers, alone and in all.
+
+    question: "water" (the daily pour), "day humidity" or "night humidity". A first sample of 128 members picks the
+    `most` (1 to 30) numbers that go with the result most closely; they are varied one by one and all others together.
+    It takes samples x (most + 3) runs of a hundredth of a second or so each; `samples` is a power of two from 8.
+    Numbers that share a cause (the coarseness of a mix) count through it. Raises TerralabError for bad input.
+    """
+    if question not in QUESTIONS:
+        raise UnknownName.among("question", question, QUESTIONS)
+    if not (isinstance(most, int) and 1 <= most <= 30):
+        raise TerralabError(f"most: {most!r} was given; allowed is a whole number from 1 to 30.")
+    if not (isinstance(samples, int) and samples >= 8 and samples & (samples - 1) == 0):
+        raise TerralabError(f"samples: {samples!r} was given; allowed is a power of two from 8, such as 128.")
+    found = unknowns(box, season)
+    band, _ = band_of(box)
+    poured = with_pour(box, sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil"))
+
+    def result(record: Record) -> float:
+        rows = last_day(record)
+        if question == "water":
+            return needed_ml(record, rows)
+        return humidity(record, rows, band)[question.split()[0]]["mean"]
+
+    def function(u: np.ndarray) -> np.ndarray:
+        members = Ensemble(found, values_at(found, u))
+        return sampled(poured, SETTLE_DAYS, {"result": result}, season, found=members).results["result"]
+
+    size = dimensions(found)
+    first = uniform(MEMBERS, size, SEED)
+    chosen = _picked(first, function(first), most)
+    names = _names(found)
+    blocks = {names[column]: [column] for column in chosen}
+    blocks[REST] = [column for column in range(size) if column not in chosen]
+    return sobol(function, blocks, samples, SEED + 1)
+
+
+def _names(found: tuple[Unknown, ...]) -> dict[int, str]:
+    """What each independent draw is: the numbers in the order of their columns, then the common causes."""
+    causes = sorted({one.follows for one in found if one.follows})
+    named = {int(column): one.key for one, column in zip(found, columns_of(found), strict=True)}
+    return named | {len(found) + i: cause for i, cause in enumerate(causes)}
+
+
+def _picked(u: np.ndarray, y: np.ndarray, most: int) -> list[int]:
+    """The columns of u that y goes with most closely, each judged by what the ones before it leave unexplained."""
+    from scipy.special import ndtri  # late: scipy takes time to load
+
+    good = np.isfinite(y)
+    x, left = ndtri(u[good]), y[good]
+    chosen: list[int] = []
+    for _ in range(min(most, u.shape[1])):
+        together = np.abs((x - x.mean(axis=0)).T @ (left - left.mean())) / x.std(axis=0)
+        together[chosen] = -1.0
+        chosen.append(int(together.argmax()))
+        known = np.column_stack([np.ones(len(left)), x[:, chosen]])
+        left = y[good] - known @ np.linalg.lstsq(known, y[good], rcond=None)[0]
+    return sorted(chosen)

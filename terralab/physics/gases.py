@@ -1,0 +1,73 @@
+"""What a box breathes: age of its air, carbon dioxide and oxygen, for one well-mixed space.
+
+Plain functions that also take arrays where noted. Exchange is a rate [1/h], shares of gas are parts of the air.
+"""
+
+import math
+
+MOLAR_VOLUME = 0.0242  # m3/mol at 22 C and 101325 Pa (ideal gas, R T / p)
+
+
+def litres_per_hour(micromoles, area):
+    """Gas [l/h] given off by `area` [m2] at `micromoles` [umol/m2s]: rate x 1e-6 x molar volume x 3600 x 1000."""
+    return micromoles * 1e-6 * MOLAR_VOLUME * 3600.0 * 1000.0 * area
+
+
+def steady_excess(source, volume, exchange):
+    """Excess share of a gas over the room's [-] when `source` [l/h] meets steady `exchange` [1/h] in `volume` [l]."""
+    return source / (volume * exchange)
+
+
+def exchange_for(source, volume, excess):
+    """Air changes an hour at which the steady excess is `excess` [-]; the inverse of `steady_excess`."""
+    return source / (volume * excess)
+
+
+def relax(value, goal_rate, exchange, hours):
+    """(value at the end, its mean) of d value/dt = goal_rate - exchange value over `hours`, exact.
+
+    With goal_rate 1 the value is the mean age of the air [h]; with source/volume it is the excess of a gas. No
+    exchange: it just grows.
+    """
+    x = exchange * hours
+    if x < 1e-9:
+        return value + goal_rate * hours, value + 0.5 * goal_rate * hours
+    goal = goal_rate / exchange
+    left = math.exp(-x)
+    return goal + (value - goal) * left, goal + (value - goal) * (1.0 - left) / x
+
+
+def periodic(goal_rate, exchange, hours):
+    """(mean, highest) of a value that repeats over steps of `hours` each with its `exchange` [1/h] and `goal_rate`.
+
+    Sequences of equal length. The value at the start is found from the repetition itself, so nothing has to settle.
+    """
+    start, left = 0.0, 1.0
+    for rate, flow, span in zip(goal_rate, exchange, hours, strict=True):
+        start, _ = relax(start, rate, flow, span)
+        left *= math.exp(-flow * span)
+    value = start / (1.0 - left) if left < 1.0 else math.inf
+    total = 0.0
+    highest = value
+    for rate, flow, span in zip(goal_rate, exchange, hours, strict=True):
+        value, mean = relax(value, rate, flow, span)
+        total += mean * span
+        highest = max(highest, value)
+    return total / sum(hours), highest
+
+
+def oxygen_lost(carbon_dioxide, quotient):
+    """Share of oxygen [-] that is gone when breathing has added `carbon_dioxide` [-].
+
+    quotient: carbon dioxide given off for each volume of oxygen used (0.7 to 1).
+    """
+    return carbon_dioxide / quotient
+
+
+def squamate_oxygen(mass, temperature):
+    """Oxygen [ml/h] that a resting lizard or snake of `mass` [g] uses at `temperature` [C] (10 to 40 C).
+
+    0.013 mass^0.80 10^(0.038 T) 10^0.14, the last factor for resting (not fasting) animals: Andrews & Pough 1985,
+    Physiological Zoology 58:214-231 (coefficients from memory).
+    """
+    return 0.013 * mass**0.80 * 10.0 ** (0.038 * temperature + 0.14)

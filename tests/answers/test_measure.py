@@ -1,0 +1,136 @@
+"""What to measure next: ranked, honest about what does not help, and in line with what a measurement really does."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+import terralab as tl
+from terralab import materials, show
+from terralab.answers.measure import WAYS, effect, measure_next, measure_sentence
+from terralab.answers.sample import Sample
+from terralab.errors import TerralabError
+from terralab.show.style import png
+from terralab.uncertain import Ensemble, Unknown, middle_range
+from terralab.uncertain.members import uniform
+
+
+@pytest.fixture(scope="module")
+def humid() -> tl.Answer:
+    """The answer for the default demo, by half the usual members."""
+    return tl.daily_water(tl.load("fern-hollow"), members=64)
+
+
+def invented(members: int = 256) -> Sample:
+    """A made-up answer: 100 ml, give or take by the leaf area (much) and the fan (nothing)."""
+    u = uniform(members, 2, 4)
+    leaves, fan = 3000.0 + 2000.0 * u[:, 0], 1.0 + u[:, 1]
+    keys = ("box.enclosure.plants.leaf_area_cm2", "box.routine.fans.0.flow_m3_h")
+    unknowns = tuple(Unknown(key, 0.0, 1.0, 2.0, "-", "G", "invented") for key in keys)
+    return Sample(Ensemble(unknowns, np.column_stack([leaves, fan])), {"pour": 100.0 + 0.02 * (leaves - 4000.0)})
+
+
+def test_every_way_stands_in_the_table_with_one_accuracy() -> None:
+    assert {way.entry for way in WAYS} == set(materials.names("measurements"))
+    for way in WAYS:
+        entry = materials.get("measurements", way.entry)
+        assert len([name for name in entry if name.endswith("_error")]) == 1
+        assert entry.notes, way.entry
+
+
+def test_the_invented_answer_asks_for_the_leaves_and_not_the_fan() -> None:
+    ranked = measure_next(invented(), "pour", "ml a day")
+    by = {one["what"]: one["narrows_by"] for one in ranked}
+    # the three readings of the result itself and of the leaves help; the fan does not
+    assert by["ten leaves traced"] > 0.3
+    assert by["fan and bag"] == 0.0
+    sentence = measure_sentence([one for one in ranked if "watering" not in one["what"]])
+    assert sentence.startswith("Tracing ten leaves would")
+    assert sentence.endswith("timing how the exchange fan fills a bag would not.")
+
+
+def test_a_measurement_narrows_as_members_that_agree_with_it_show(humid: tl.Answer) -> None:
+    """The long way for the drying of misted air: keep the members near a reading, weighted by how near, many times."""
+    x, y = (humid.sample.results[name] for name in ("exchange", "pour"))
+    low, _, high = middle_range(y)
+    error = 0.5 * materials.get("measurements", "humid air let out").typical("relative_error")
+    widths = []
+    for i in np.argsort(x)[8:-8:4]:
+        for offset in (-1.2, 0.0, 1.2):
+            weights = np.exp(-0.5 * ((np.log(x[i] / x) + error * offset) / error) ** 2)
+            a, _, b = middle_range(y, weights=weights)
+            widths.append((b - a) * np.exp(-0.5 * offset**2))
+    left = np.sum(widths) / (high - low) / (len(widths) / 3 * (1.0 + 2.0 * np.exp(-0.72)))
+    (one,) = [one for one in humid.measure_next if one["what"] == "humid air let out"]
+    # the curve takes every range to shrink like the standard deviation, hence the wide margin
+    assert one["narrows_by"] == pytest.approx(1.0 - left, abs=0.12)
+
+
+def test_the_daily_water_says_what_to_measure(humid: tl.Answer) -> None:
+    ranked = json.loads(humid.json())["measure_next"]
+    shares = [one["narrows_by"] for one in ranked]
+    assert shares == sorted(shares, reverse=True)
+    assert all(0.0 <= share <= 1.0 for share in shares)
+    by = {one["what"]: one for one in ranked}
+    assert by["watering for two weeks"]["narrows_by"] > by["watering for three days"]["narrows_by"] > 0.3
+    assert by["fan and bag"]["narrows_by"] < 0.1  # five minutes an hour are a small part of its exchange
+    for one in ranked:
+        low, high = one["range_then"]
+        assert humid.low - 1.0 <= low <= humid.value <= high <= humid.high + 1.0
+        assert one["how"]
+        assert one["source"]
+        assert one["grade"]
+        assert "within" in one["accuracy"]
+    assert "What to measure next: Weighing the watering bottle" in str(humid)
+    assert "would not." in str(humid)
+
+
+def test_the_picture_ranks_them(humid: tl.Answer) -> None:
+    picture = show.measure_picture(humid)
+    assert picture.alt.startswith("Ranked bars")
+    for one in humid.measure_next:
+        assert one["what"] in picture.alt
+    assert len(png(picture)) > 10_000
+    with pytest.raises(TerralabError, match="measure_next"):
+        show.measure_picture("fern-hollow")
+
+
+def test_the_first_soak_asks_for_a_pot_of_the_mix() -> None:
+    answer = tl.first_soak(tl.load("fern-hollow"))
+    assert answer.measure_next[0]["what"] == "pot of the mix weighed"
+    assert answer.measure_next[0]["narrows_by"] > 0.3
+    assert "pot of the mix" in str(answer)
+    assert answer.low < answer.value < answer.high
+    assert answer.spread["members"] == answer.sample.ensemble.size
+
+
+def test_nothing_to_measure_where_nothing_is_uncertain() -> None:
+    sample = invented()
+    still = Sample(sample.ensemble, {"pour": np.zeros(sample.ensemble.size)})
+    assert measure_next(still, "pour", "ml a day") == ()
+    assert measure_sentence(()) == ""
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(0.9, "little"), (0.7, "70 %"), (0.5, "halve"), (0.33, "third"), (0.42, "40 %"), (0.22, "quarter"), (0.01, "not")],
+)
+def test_words_fit_the_share(share: float, words: str) -> None:
+    assert words in effect(share)
+
+
+def test_sensitivities_find_the_mesh_and_put_the_rest_together() -> None:
+    """16 samples of 3 blocks, so rough; the mesh decides (rank correlation 0.9 among 2,048 members)."""
+    found = tl.sensitivities(tl.load("fern-hollow"), samples=16, most=2)
+    assert found.runs == 16 * 5
+    assert len(found.total) == 3
+    assert max(found.total, key=found.total.get) == "mesh exchange.factor"
+    assert "all others" in found.total
+
+
+@pytest.mark.parametrize("bad", [{"question": "fire"}, {"samples": 10}, {"most": 0}])
+def test_sensitivities_refuse_what_makes_no_sense(bad: dict) -> None:
+    with pytest.raises(TerralabError):
+        tl.sensitivities(tl.load("fern-hollow"), **bad)
