@@ -10,14 +10,20 @@ from terralab.compiled import inner
 from terralab.engine.air import coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.skin import ARRIVING
+from terralab.engine.tables import STATE
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
-AGAIN = (1.0 - GAMMA) / GAMMA
 SHORTEST = 0.25  # s
 HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken, however short
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
-CURRENT, STAGE, BASE, END, KEPT = 0, 1, 2, 3, 4  # rows of states and chains
+CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
+NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
+FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
+
+AIR_W = STATE.names.index("air_w")
+# temperatures of which a guess is made (all but the chain's)
+GUESSED = tuple(STATE.names.index(name) for name in ("air_t", "glass_t", "leaf_t", "dish_t", "cover_t"))
 
 
 @inner
@@ -50,8 +56,26 @@ def row_at(table, t):
 
 
 @inner
-def stage(w, tau, flow_row, rounds):
-    """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result."""
+def guess(state, chain, known, factor, slope):
+    """Put `known` + factor x `slope` (rows) into the STAGE rows for what `coefficients` looks at."""
+    for i in range(state.shape[1]):
+        state[STAGE, i] = state[known, i]
+    for i in GUESSED:
+        change = factor * state[slope, i]
+        state[STAGE, i] += min(FARTHEST, max(-FARTHEST, change))
+    w = state[STAGE, AIR_W] + factor * state[slope, AIR_W]
+    state[STAGE, AIR_W] = min(1.5 * state[STAGE, AIR_W], max(0.5 * state[STAGE, AIR_W], w))
+    for i in range(chain.shape[1]):
+        change = factor * chain[slope, i]
+        chain[STAGE, i] = chain[known, i] + min(FARTHEST, max(-FARTHEST, change))
+
+
+@inner
+def stage(w, tau, flow_row, rounds, near_rh, near_t):
+    """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result.
+
+    It is solved again, at most `rounds` times, until the result meets the guess it was worked out with.
+    """
     b = w.box[0]
     now = w.now[0]
     k = w.coefficients[0]
@@ -61,15 +85,20 @@ def stage(w, tau, flow_row, rounds):
     chain = w.chain[STAGE]
     last = chain.size - 1
     for _ in range(rounds):
+        top = s.cover_t if b.cover > 0.0 else chain[0]
         coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.skin, tau, k)
         solve(b, now, k, base, s, chain, w.chain[BASE], w.capacity, w.between, w.side, tau, w.sweep)
+        new = s.cover_t if b.cover > 0.0 else chain[0]
+        off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
+        if off < near_t and abs(s.air_w - k.air_w) < near_rh * k.air_ws:
+            break
     flows(b, now, k, s, base, chain, w.side, tau, f)
     staged(b, f, base, s, tau)
     s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * 1000.0))
 
 
 @inner
-def substep(w, place, t, dt, rounds):
+def substep(w, place, t, dt, rounds, near_rh, near_t):
     """One step of dt [s] from the CURRENT rows into the END rows; flow row 2 takes the amounts that moved.
 
     Returns the estimated error in relative humidity [-] and air temperature [K].
@@ -81,22 +110,25 @@ def substep(w, place, t, dt, rounds):
     state = w.state_v
     chain = w.chain
     for i in range(state.shape[1]):
-        state[STAGE, i] = state[CURRENT, i]
         state[BASE, i] = state[CURRENT, i]
     for i in range(chain.shape[1]):
-        chain[STAGE, i] = chain[CURRENT, i]
         chain[BASE, i] = chain[CURRENT, i]
+    guess(state, chain, CURRENT, tau, SLOPE)
     place = room_at(t + tau, w.room, now, place)
-    stage(w, tau, 0, rounds)
+    stage(w, tau, 0, rounds, near_rh, near_t)
     x = w.state[STAGE]
     first_t = old.air_t + (x.air_t - old.air_t) / GAMMA
     first_w = old.air_w + (x.air_w - old.air_w) / GAMMA
+    # rows END hold for a while how fast the first stage went, for the guess of the second
     for i in range(state.shape[1]):
-        state[BASE, i] = state[CURRENT, i] + AGAIN * (state[STAGE, i] - state[CURRENT, i])
+        state[END, i] = (state[STAGE, i] - state[CURRENT, i]) / tau
+        state[BASE, i] = state[CURRENT, i] + (dt - tau) * state[END, i]
     for i in range(chain.shape[1]):
-        chain[BASE, i] = chain[CURRENT, i] + AGAIN * (chain[STAGE, i] - chain[CURRENT, i])
+        chain[END, i] = (chain[STAGE, i] - chain[CURRENT, i]) / tau
+        chain[BASE, i] = chain[CURRENT, i] + (dt - tau) * chain[END, i]
+    guess(state, chain, STAGE, dt - tau, END)
     room_at(t + dt, w.room, now, place)
-    stage(w, tau, 1, rounds)
+    stage(w, tau, 1, rounds, near_rh, near_t)
     for i in range(w.flow_v.shape[1]):
         w.flow_v[2, i] = dt * ((1.0 - GAMMA) * w.flow_v[0, i] + GAMMA * w.flow_v[1, i])
     for i in range(state.shape[1]):
@@ -191,7 +223,7 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             dt = remaining
         elif dt > 0.5 * remaining:
             dt = 0.5 * remaining
-        error_rh, error_t = substep(w, room_place, t, dt, rounds)
+        error_rh, error_t = substep(w, room_place, t, dt, rounds, NEAR * tolerance_rh, NEAR * tolerance_t)
         steps += 1
         error = max(error_rh / tolerance_rh, error_t / tolerance_t)
         if error > HOPELESS and dt > SHORTEST:
@@ -208,9 +240,12 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             if before != wanted:
                 size = max(1.0, 0.5 * dt)
                 continue
+        tau = GAMMA * dt
         for i in range(w.state_v.shape[1]):
+            w.state_v[SLOPE, i] = (w.state_v[STAGE, i] - w.state_v[BASE, i]) / tau
             w.state_v[CURRENT, i] = w.state_v[END, i]
         for i in range(w.chain.shape[1]):
+            w.chain[SLOPE, i] = (w.chain[STAGE, i] - w.chain[BASE, i]) / tau
             w.chain[CURRENT, i] = w.chain[END, i]
         for i in range(w.flow_v.shape[1]):
             w.flow_v[3, i] += w.flow_v[2, i]
@@ -228,4 +263,9 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
         if changed:
             combine(w.now[0], w.box[0].still_air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
             size = min(size, 5.0)
+            # what went on so far tells nothing about what comes
+            for i in range(w.state_v.shape[1]):
+                w.state_v[SLOPE, i] = 0.0
+            for i in range(w.chain.shape[1]):
+                w.chain[SLOPE, i] = 0.0
     return 0, size, row, steps

@@ -23,7 +23,7 @@ from terralab.physics.moist_air import latent_heat, saturated_vapour_density, va
 from terralab.physics.roots import water_stress
 
 # rows of the per-cell scratch array
-SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN = range(11)
+SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)
 SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one soil step
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
 

@@ -12,6 +12,7 @@ from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import schedule
 from terralab.engine.column import reservoir_stored
+from terralab.engine.fast import SLOPE
 from terralab.engine.layout import (
     Choice,
     box_row,
@@ -99,7 +100,7 @@ def pack(
     else:
         head = np.append(head, -1.0)
         water = np.append(water, 0.0)
-    state = np.zeros(5, STATE)
+    state = np.zeros(6, STATE)
     t0 = room_rows[0, 1]
     s = state[0]
     for name in ("air_t", "glass_t", "leaf_t", "dish_t", "cover_t"):
@@ -108,7 +109,8 @@ def pack(
     s["dish_water"] = one["dish_full"]
     s["wood"] = START_HUMIDITY
     s["skin_water"], s["skin_head"] = water[0], head[0]
-    chain = np.full((5, size), t0)
+    chain = np.full((6, size), t0)
+    chain[SLOPE] = 0.0
     flow = np.zeros(5, FLOW)
     moved = np.zeros(2, MOVED)
     now = np.zeros(1, NOW)
@@ -153,6 +155,6 @@ def pack(
         else np.zeros(n),
         head=head,
         water=water,
-        cells=np.zeros((11, n + 1)),
-        newton=np.zeros((9, n + 2)),
+        cells=np.zeros((12, n + 1)),
+        newton=np.zeros((10, n + 2)),
     )

@@ -7,6 +7,8 @@ in temperature.
 
 import math
 
+import numpy as np
+
 from terralab.compiled import kernel
 from terralab.physics.constants import (
     AIR_CONDUCTIVITY,
@@ -17,6 +19,8 @@ from terralab.physics.constants import (
     HUMID_HEAT,
     LEWIS_FACTOR,
 )
+
+STIRRED = (0.54 / 0.14) ** 12  # Rayleigh number above which the law of the third root gives more: 1.1e7
 
 
 @kernel
@@ -41,10 +45,10 @@ def natural_horizontal(lightness, length):
     McAdams 1954, Heat Transmission, ch. 7 (from memory).
     """
     rayleigh = GRAVITY * abs(lightness) * length**3 * AIR_PRANDTL / (AIR_VISCOSITY * AIR_VISCOSITY)
-    quarter = math.sqrt(math.sqrt(rayleigh))
-    if lightness <= 0.0:
-        return 0.27 * quarter * AIR_CONDUCTIVITY / length
-    return max(0.54 * quarter, 0.14 * rayleigh ** (1.0 / 3.0)) * AIR_CONDUCTIVITY / length
+    if lightness > 0.0 and rayleigh > STIRRED:
+        return 0.14 * np.cbrt(rayleigh) * AIR_CONDUCTIVITY / length
+    share = 0.54 if lightness > 0.0 else 0.27
+    return share * math.sqrt(math.sqrt(rayleigh)) * AIR_CONDUCTIVITY / length
 
 
 @kernel
@@ -57,7 +61,7 @@ def natural_vertical(lightness, height):
 @kernel
 def combined(forced, natural):
     """Forced and natural convection together [W/m2K]: (a^3 + b^3)^(1/3) (Churchill 1977)."""
-    return (forced**3 + natural**3) ** (1.0 / 3.0)
+    return np.cbrt(forced**3 + natural**3)
 
 
 @kernel
