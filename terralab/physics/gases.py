@@ -44,11 +44,11 @@ def relax(value, goal_rate, exchange, hours):
     if not (value >= 0.0 and goal_rate >= 0.0 and exchange >= 0.0 and hours >= 0.0):
         return math.nan, math.nan
     x = exchange * hours
-    if x < 1e-9:
-        return value + goal_rate * hours, value + 0.5 * goal_rate * hours
-    goal = goal_rate / exchange
-    left = math.exp(-x)
-    return goal + (value - goal) * left, goal + (value - goal) * (1.0 - left) / x
+    # shares of the start and of the rise, without the difference of two large numbers where exchange is slow
+    kept = -math.expm1(-x) / x if x > 0.0 else 1.0
+    risen = (1.0 - kept) / x if x > 1e-4 else 0.5 - x / 6.0
+    rise = goal_rate * hours
+    return value * math.exp(-x) + rise * kept, value * kept + rise * risen
 
 
 def periodic(goal_rate, exchange, hours):
