@@ -19,8 +19,8 @@ MAINS = (
     "codes and an electrician decide."
 )
 HEAT = (
-    "Hot lamps and heaters: use a guard, a thermostat and a smoke alarm, never cover the mesh under them, and never spray "
-    "cold water on hot glass."
+    "Never cover the mesh under a hot lamp or heater, and never spray cold water on hot glass. Use a guard, a thermostat "
+    "and a smoke alarm."
 )
 LIGHT = "Do not look into a lamp that gives UV."
 MIST = (
