@@ -10,6 +10,7 @@ picture = show.measure_picture(answer)     # what to measure next, ranked by wha
 picture = show.fans_picture(answer)        # fan schedules as strips; also fan_trade_off(answer), fan_day(answer)
 picture.alt                                # what it shows, in words
 show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
+page = show.report_page(tl.all_answers(box))    # one page with everything; show.save_report(page) keeps it
 """
 
 from importlib import import_module
@@ -29,7 +30,9 @@ _WHERE = {
     "fans_picture": ("fans", "fans"),
     "fan_trade_off": ("fans", "trade_off"),
     "fan_day": ("fans", "fan_day"),
+    "report_page": ("report", "report_page"),
     "save": ("style", "save"),
+    "save_report": ("report", "save_report"),
 }
 
 __all__ = [
@@ -41,8 +44,10 @@ __all__ = [
     "fans_picture",
     "front_picture",
     "measure_picture",
+    "report_page",
     "retention_picture",
     "save",
+    "save_report",
     "section_film",
     "section_picture",
     "sections_picture",

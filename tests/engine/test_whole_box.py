@@ -241,7 +241,7 @@ def test_saving_loses_nothing_and_never_replaces(tmp_path) -> None:
     assert again.box == record.box
     assert np.array_equal(again.raw.flow, record.raw.flow)
     assert again.closure_water == record.closure_water
-    with pytest.raises(tl.TerralabError, match="exists already"):
+    with pytest.raises(tl.TerralabError, match="already there"):
         record.save(path)
 
 
