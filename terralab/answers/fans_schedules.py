@@ -87,7 +87,7 @@ def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
     out.append(("night only", (f"{end}-{start}",)))
     wet = after_water(box)
     if wet:
-        out.append(("the hour after spraying", wet))
+        out.append(("after spraying", wet))
     out.append(("all day", ("always",)))
     return out
 

@@ -11,7 +11,7 @@ from terralab.answers.words import ml
 from terralab.describe.box import Band, Box
 
 HOT = ("incandescent", "halogen")
-NAME_WIDE = 32
+NAME_WIDE = 30  # so that a line of the table, set in by four, fits a terminal of 80
 
 
 def sentences_of(
@@ -34,7 +34,7 @@ def sentences_of(
     lines += ["  Side by side, in the room as described:", *(f"    {line}" for line in table(rows, best, band))]
     lines.append(f"  {_legend(answer)}")
     if answer.details["covers"]:
-        lines.append(f"  {_lid(answer, band)}")
+        lines += ["  The other lever, the lid, with no fan:", *(f"    {line}" for line in lid_table(answer))]
     lines += [f"  {line}" for line in fresh_air.said(box, source, none["now"], best["now"], best["name"])]
     lines.append(f"  {_air(best['now'], none['now'])}")
     lines.append(
@@ -68,15 +68,23 @@ def _minutes(row: dict) -> str:
 
 def first_cover(answer: Answer) -> str:
     """The least change of the lid that brings the mean into the band, "" where none does or none is needed."""
-    covers = answer.details["covers"]
-    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
-    if not reached or answer.details["gap_points"] == 0.0:
+    first = _covered_first(answer)
+    if first is None:
         return ""
     damper = answer.details["gap_points"] < 0
-    first = min(reached, key=lambda one: one["covered"] if damper else -one["covered"])
     share = f"{100 * first['covered']:.0f} %"
     fan = "with no fan" if first["fan"] == "no fan" else "with your fans as they are"
     return f"cover {share} of the mesh first, {fan}" if damper else f"open the lid down to {share} covered first, {fan}"
+
+
+def _covered_first(answer: Answer) -> dict | None:
+    """The row of the lid that `first_cover` names."""
+    covers = answer.details["covers"]
+    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
+    if not reached or answer.details["gap_points"] == 0.0:
+        return None
+    damper = answer.details["gap_points"] < 0
+    return min(reached, key=lambda one: one["covered"] if damper else -one["covered"])
 
 
 def _reason(best: dict, none: dict, band: Band | None) -> str:
@@ -111,7 +119,12 @@ def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
     cover = first_cover(answer)
     hot = " Never cover the mesh under a hot lamp." if _hot(box) or "cover" in cover else ""
     if cover:
-        return f"The lid does what no fan can: {cover}.{hot}"
+        found = _covered_first(answer)
+        return (
+            f"The lid does what no fan can: {100 * found['covered']:.0f} % covered gives "
+            f"{found['rh_day']['mean']:.0f} % by day and {found['rh_night']['mean']:.0f} % by night, for "
+            f"{ml(found['water_ml'])} of water a day.{hot}"
+        )
     covers = answer.details["covers"]
     if not covers:
         return "There is no lid opening to change; the room's humidity or the watering is the other lever."
@@ -204,7 +217,7 @@ def _by_season(answer: Answer, best: dict, none: dict) -> str:
 def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") -> list[str]:
     """The comparison as text lines of equal columns; a star marks the recommended row."""
     wanted = "in band" if band is not None else ""
-    head = f"{'schedule':<{NAME_WIDE}}{'RH day':>7}{'night':>6}{wanted:>8}{'fog h':>6}{'dry h':>6}{'ach':>6}{'ml/d':>6}"
+    head = f"{'schedule':<{NAME_WIDE}}{'RH day':>7}{'night':>6}{wanted:>8}{'fog h':>6}{'dry h':>6}{'ach':>6}{'ml/d':>5}"
     out = [head]
     for row in rows:
         seen = row[room]
@@ -214,7 +227,7 @@ def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") ->
         dry = "-" if not seen["sprays"] else "wet" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
         out.append(
             f"{star} {name:<{NAME_WIDE - 2}}{seen['rh_day']['mean']:>7.0f}{seen['rh_night']['mean']:>6.0f}{hours:>8}"
-            f"{seen['glass_fogged_h']:>6.1f}{dry:>6}{seen['air_changes']['mean']:>6.1f}{seen['water_ml']:>6.0f}"
+            f"{seen['glass_fogged_h']:>6.1f}{dry:>6}{seen['air_changes']['mean']:>6.1f}{seen['water_ml']:>5.0f}"
         )
     return out
 
@@ -223,20 +236,23 @@ def _legend(answer: Answer) -> str:
     band = "in band: hours a day inside the humidity wanted. " if answer.details["band"] else ""
     return (
         f"*: recommended, !: does what no schedule should (see above). RH: mean humidity, %. {band}fog h: hours a day with "
-        "water to be seen on the glass. dry h: hours until leaves and glass are dry after a spray. ach: air changes an "
+        "water to be seen on the glass. dry h: hours until leaves and glass are dry after a spray (`after spraying`: the fan runs for the hour after). ach: air changes an "
         "hour. ml/d: pour that would hold the soil. "
         f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."
     )
 
 
-def _lid(answer: Answer, band: Band | None) -> str:
-    bare = [one for one in answer.details["covers"] if one["fan"] == "no fan"]
-    parts = [
-        f"{100 * one['covered']:.0f} % covered: {one['rh_day']['mean']:.0f} % by day, {one['rh_night']['mean']:.0f} % by "
-        f"night, {ml(one['water_ml'])}"
-        for one in bare
-    ]
-    return f"The other lever, the lid, with no fan: {'; '.join(parts)} a day."
+def lid_table(answer: Answer) -> list[str]:
+    """The lid more and less covered, without a fan, as text lines of equal columns."""
+    out = [f"{'mesh covered':<{NAME_WIDE}}{'RH day':>7}{'night':>6}{'ach':>6}{'ml/d':>5}"]
+    for one in answer.details["covers"]:
+        if one["fan"] == "no fan":
+            share = f"  {100 * one['covered']:.0f} %"
+            out.append(
+                f"{share:<{NAME_WIDE}}{one['rh_day']['mean']:>7.0f}{one['rh_night']['mean']:>6.0f}"
+                f"{one['air_changes']['mean']:>6.1f}{one['water_ml']:>5.0f}"
+            )
+    return out
 
 
 def _air(seen: dict[str, Any], still: dict[str, Any]) -> str:
