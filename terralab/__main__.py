@@ -16,6 +16,7 @@ from terralab import materials
 from terralab.answers import Answer
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
+from terralab.cli.parser import Parser
 from terralab.cli.stop import stoppable
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
@@ -91,10 +92,10 @@ def _run(words: list[str]) -> int:
     return asked.do(asked) or 0
 
 
-def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
-    parser = argparse.ArgumentParser(
+def _parser() -> tuple[Parser, tuple[str, ...]]:
+    parser = Parser(
         prog="terralab",
-        description="Water and humidity in a planted glass enclosure, by real computation.",
+        description="Water and humidity in a planted glass enclosure, computed hour by hour.",
         epilog="Start with: terralab water. Then: terralab box fern-hollow, change the file, terralab water FILE.",
     )
     parser.add_argument("--version", action="version", version=f"terralab {tl.__version__}")
@@ -143,6 +144,7 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")
     books.add_argument("folder", nargs="?", default=DEFAULT_FOLDER, metavar="FOLDER", help=f"default: {DEFAULT_FOLDER}")
     books.add_argument("--no-open", action="store_true", help="only copy")
+    parser.commands = dict(commands.choices)
     return parser, tuple(commands.choices)
 
 
