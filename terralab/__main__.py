@@ -7,6 +7,7 @@ import os
 import sys
 import warnings
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
@@ -15,10 +16,12 @@ from terralab import materials
 from terralab.answers import Answer
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
+from terralab.cli.parser import Parser
+from terralab.cli.stop import stoppable
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
 from terralab.errors import TerralabError, TerralabWarning, UnknownName
-from terralab.keep import place
+from terralab.keep import place, reason
 
 DEFAULT_BOX = "fern-hollow"
 BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
@@ -33,7 +36,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     0: done, 2: refused, with the reason on the error stream, 130: stopped by Ctrl-C.
     """
     for stream in (sys.stdout, sys.stderr):
-        stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows "?" and goes on
+        if stream is not None:  # started from a window or with its output closed, a program has none
+            stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows "?" and goes on
     words = list(sys.argv[1:] if argv is None else argv)
     shown: set[str] = set()
 
@@ -43,20 +47,34 @@ def main(argv: Sequence[str] | None = None) -> int:
             _say_aside(f"Note: {message}")
 
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), stoppable():
             warnings.simplefilter("always", TerralabWarning)
             warnings.showwarning = note
-            return _run(words)
+            code = _run(words)
+            if sys.stdout is not None:
+                sys.stdout.flush()  # a full disk shows itself here, while it can still be told
+            return code
     except TerralabError as error:
         _say_aside(str(error))
         return REFUSED
     except KeyboardInterrupt:
         _say_aside("Stopped by you. Nothing more was written.")
         return INTERRUPTED
-    except BrokenPipeError:
-        # whoever read our words has left; keep Python from complaining once more when it closes the stream
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        if not isinstance(error, BrokenPipeError):  # whoever read our words has left, and needs no more of them
+            where = f"{error.filename}: " if error.filename else ""
+            _say_aside(f"Stopped, since something could not be read or written. {where}{reason(error)}.")
+        _drop_output()
         return REFUSED
+    except MemoryError:
+        _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
+        return REFUSED
+
+
+def _drop_output() -> None:
+    """Send what is left to nowhere, so that Python does not complain once more when it closes the stream."""
+    with suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run(words: list[str]) -> int:
@@ -74,10 +92,10 @@ def _run(words: list[str]) -> int:
     return asked.do(asked) or 0
 
 
-def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
-    parser = argparse.ArgumentParser(
+def _parser() -> tuple[Parser, tuple[str, ...]]:
+    parser = Parser(
         prog="terralab",
-        description="Water and humidity in a planted glass enclosure, by real computation.",
+        description="Water and humidity in a planted glass enclosure, computed hour by hour.",
         epilog="Start with: terralab water. Then: terralab box fern-hollow, change the file, terralab water FILE.",
     )
     parser.add_argument("--version", action="version", version=f"terralab {tl.__version__}")
@@ -126,6 +144,7 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")
     books.add_argument("folder", nargs="?", default=DEFAULT_FOLDER, metavar="FOLDER", help=f"default: {DEFAULT_FOLDER}")
     books.add_argument("--no-open", action="store_true", help="only copy")
+    parser.commands = dict(commands.choices)
     return parser, tuple(commands.choices)
 
 
@@ -241,7 +260,9 @@ def _notebooks(asked: argparse.Namespace) -> int:
 
 
 def _say_aside(text: str) -> None:
-    print(wrapped(text), file=sys.stderr, flush=True)
+    if sys.stderr is not None:
+        with suppress(OSError):  # words that reach nobody are no reason to fail
+            print(wrapped(text), file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":

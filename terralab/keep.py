@@ -55,11 +55,13 @@ def keep(
 
 
 def check(target: Path) -> None:
-    """Refuse a name that is a folder, or that lies in a folder which is not there. Raises `FileError`, or `OSError`."""
+    """Refuse a name that is a folder, or whose folder is not there or read-only. Raises `FileError`, or `OSError`."""
     if target.is_dir():
         raise FileError(f"{target} is a folder. Add a file name.")
     if not target.parent.is_dir():
         raise FileError(f"There is no folder {target.parent}. Make it first, or choose another one.")
+    if not os.access(target.parent, os.W_OK, effective_ids=os.access in os.supports_effective_ids):
+        raise FileError(f"Nothing can be written into the folder {target.parent}. Choose another place.")
 
 
 def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
@@ -70,7 +72,7 @@ def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
     given = Path() if path is None else Path(path)
     try:
         if path is None or given.is_dir():
-            return given / f"{slug(stem)}{suffix}"
+            given = given / f"{slug(stem)}{suffix}"
         check(given)
     except (OSError, ValueError) as error:
         if isinstance(error, FileError):
@@ -93,7 +95,7 @@ def names(target: Path) -> Iterator[Path]:
 
 def reason(error: Exception) -> str:
     """Why the system refused, in its own words."""
-    return str(getattr(error, "strerror", None) or error)
+    return str(getattr(error, "strerror", None) or error).rstrip(".")
 
 
 def _took_name(draft: Path, name: Path) -> bool:

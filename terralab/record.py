@@ -244,7 +244,7 @@ class Record:
         days = self.raw.t[-1] / 86400.0
         text = (
             f"{self.box.name}, {days:g} days in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
-            f"{self.raw.state['air_t'].max():.1f} C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
+            f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
             text += f" The water below stands {self.gap_below_mesh_cm[-1]:.1f} cm under the mesh at the end."

@@ -21,7 +21,9 @@ from terralab.seasons import room_of
 from terralab.uncertain import chosen
 
 VERSION = "0.1.0"
-WORK_CAP = 400_000  # soil steps a run may take at most, plus 20,000 for every day
+# Soil steps a run may take at most. A step takes some 20 microseconds and a usual day 50 to 300 steps, so a run of two
+# weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
+WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
 LONGEST_DAYS = 730
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
 _FAILED = {
@@ -103,7 +105,7 @@ def run_job(job: Job) -> Record:
     every = 60.0 * job.record_every_min
     seconds = job.days * 86400.0
     rows = round(seconds / every) + 1
-    cap = WORK_CAP + 20_000 * job.days
+    cap = WORK_CAP + WORK_CAP_A_DAY * job.days
     settings = np.array([seconds, every, *asdict(accuracy).values(), cap], float)
     n = work.dz.size
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])

@@ -6,9 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from terralab.answers.answer import Answer
+from terralab.answers.away import MEMBERS as AWAY_MEMBERS
 from terralab.answers.away import Away, away
 from terralab.answers.balance import held_state
 from terralab.answers.drainage import drainage
+from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
 from terralab.answers.plan import Chore, week_plan
 from terralab.answers.soak import first_soak
@@ -16,6 +18,7 @@ from terralab.answers.used import Used, numbers_used
 from terralab.answers.water import daily_water
 from terralab.describe.box import Box
 from terralab.errors import TerralabError
+from terralab.uncertain.members import MEMBERS
 
 Step = Callable[[int, int, str], None]
 QUESTIONS = ("how much water a day", "how much on the first day", "which fan schedule", "how deep a drainage layer")
@@ -45,25 +48,31 @@ class Answers:
         return tuple(one for one in (self.water, self.soak, self.fans, self.drainage) if one is not None)
 
 
-def all_answers(box: Box, *, step: Step | None = None) -> Answers:
+def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -> Answers:
     """Ask everything about `box` and give its `Answers`; takes some twenty seconds.
 
+    `members` (2 to 8192): draws of everything uncertain behind each range; the comparison of fans and the absence take
+    no more than they take alone.
     `step(number, of, question)` is called before each question. Raises RunError when the box cannot be run at all;
     another question that this box cannot answer is left out, and `missing` says why.
     """
     found: dict[str, Answer] = {}
     missing: dict[str, str] = {}
     of = len(QUESTIONS) + 1
-    for number, (question, ask) in enumerate(
-        zip(QUESTIONS, (daily_water, first_soak, fan_schedules, drainage), strict=True), 1
-    ):
+    asks = (
+        lambda: daily_water(box, members=members),
+        lambda: first_soak(box, members=members),
+        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS)),
+        lambda: drainage(box),
+    )
+    for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
         if step is not None:
             step(number, of, question)
-        if ask is first_soak and held_state(box) == "dry":
+        if question == QUESTIONS[1] and held_state(box) == "dry":
             missing[question] = "The soil of this box is to stay dry, so there is nothing to soak."
             continue
         try:
-            found[question] = ask(box)
+            found[question] = ask()
         except TerralabError as error:
             if question == QUESTIONS[0]:
                 raise
@@ -72,8 +81,8 @@ def all_answers(box: Box, *, step: Step | None = None) -> Answers:
         step(of, of, ALONE)
     alone = None
     try:
-        alone = {season: away(box, season) for season in ("now", "winter", "summer")}
+        alone = {season: away(box, season, min(members, AWAY_MEMBERS)) for season in ("now", "winter", "summer")}
     except TerralabError as error:
         missing[ALONE] = str(error)
-    water, soak, fans, bottom = (found.get(question) for question in QUESTIONS)
-    return Answers(box, water, soak, fans, bottom, alone, week_plan(box, water, bottom), numbers_used(box), missing)
+    water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
+    return Answers(box, water, soak, blown, bottom, alone, week_plan(box, water, bottom), numbers_used(box), missing)

@@ -39,7 +39,7 @@ SOUR = "A sour smell from the soil: animals out first, then look for the cause."
 def for_box(box: Box, about: str = "") -> tuple[str, ...]:
     """The cautions for this box, most general first.
 
-    `about`: the question they stand under, "water", "soak", "fans" or "drainage"; empty gives all, as for a report.
+    `about`: the question they stand under, "water", "soak", "fans", "drainage" or "rescue"; empty gives all, as for a report.
     """
     return tuple(text for text, questions in _all(box) if not about or about in questions)
 
@@ -47,9 +47,9 @@ def for_box(box: Box, about: str = "") -> tuple[str, ...]:
 def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Each caution that the box gives cause for, and the questions under which it stands."""
     r = box.routine
-    yield AID, ("water", "soak", "fans", "drainage")
+    yield AID, ("water", "soak", "fans", "drainage", "rescue")
     if r.lamps or r.heaters or r.fans or r.mists:
-        yield MAINS, ("water", "soak", "fans", "drainage")
+        yield MAINS, ("water", "soak", "fans", "drainage", "rescue")
     if r.heaters or any(word in lamp.kind for lamp in r.lamps for word in HOT):
         yield HEAT, ("water", "fans")
     if any(word in lamp.kind for lamp in r.lamps for word in UV):
@@ -57,7 +57,7 @@ def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
     if r.mists:
         yield MIST, ("water",)
     if box.enclosure.drainage is not None:
-        yield DRAIN, ("drainage", "soak", *(("water",) if r.siphons else ()))
+        yield DRAIN, ("drainage", "rescue", "soak", *(("water",) if r.siphons else ()))
         if any(word in box.group for word in AMPHIBIANS):
-            yield TIPPED, ("drainage",)
+            yield TIPPED, ("drainage", "rescue")
         yield SOUR, ("drainage",)

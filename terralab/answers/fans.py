@@ -270,11 +270,11 @@ def _rounded(values: Mapping[str, float]) -> dict[str, float]:
 
 
 def _rounded_all(value: Any) -> Any:
-    """Numbers to four figures, everything else as it is."""
+    """Numbers to four figures, None for what is no number, everything else as it is."""
     if isinstance(value, Mapping):
         return {key: _rounded_all(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_rounded_all(item) for item in value]
     if isinstance(value, bool | str) or value is None:
         return value
-    return float(f"{float(value):.4g}")
+    return float(f"{float(value):.4g}") if np.isfinite(value) else None

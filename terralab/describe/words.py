@@ -205,7 +205,7 @@ def _when(timer: Timer, control: Control | None) -> str:
     if control is None:
         return text
     unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
-    start, stop = (show(reading, *unit, 4) for reading in (control.on_at, control.off_at))
+    start, stop = (show(reading, *unit, 4).replace(" C", " °C") for reading in (control.on_at, control.off_at))
     return f"{text}, while its {control.senses} switch calls (on at {start}, off at {stop})"
 
 

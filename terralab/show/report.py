@@ -149,14 +149,20 @@ def _plan(answers: Answers) -> str:
         "Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When in doubt, "
         "feel the soil first: wet soil needs no plan."
     )
-    fans = answers.fans
-    if fans is not None and fans.details["choice"] != "as described" and answers.box.routine.fans:
-        best = next(row for row in fans.table if row["name"] == fans.details["choice"])
-        note += (
-            f" If you change the fan to what is recommended below ({best['name']}), pour about "
-            f"{ml(best['now']['water_ml'])} a day."
-        )
+    best = None if answers.fans is None else _schedule(answers, answers.fans.details["choice"])
+    if best is not None and best["name"] != _own(answers):
+        change = "change the fan to" if answers.box.routine.fans else "add"
+        note += f" If you {change} what is recommended below ({best['name']}), pour about {ml(best['now']['water_ml'])} a day."
     return section("plan", "The week's plan", table_, paragraphs([note]))
+
+
+def _own(answers: Answers) -> str:
+    """The fan schedule of the description itself."""
+    return "as described" if answers.box.routine.fans else "no fan"
+
+
+def _schedule(answers: Answers, name: str) -> Any:
+    return next(row for row in answers.fans.table if row["name"] == name)
 
 
 def _seasons(answers: Answers) -> str:
@@ -169,20 +175,18 @@ def _seasons(answers: Answers) -> str:
         ("Humidity by night",
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
     ]  # fmt: skip
-    fans = answers.fans
-    if fans is not None:
-        best = next(row for row in fans.table if row["name"] == fans.details["choice"])
-        if fans.details["band"]:
-            hours = (f"{inside(best[season]):.1f} h a day" for season in SEASONS)
-            rows.append((f"Inside the humidity wanted, {best['name']}", *hours))
-        rows.append(("Glass fogged", *(f"{best[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
+    if answers.fans is not None:
+        own = _schedule(answers, _own(answers))
+        if answers.fans.details["band"]:
+            rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
+        rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window:
         every = answers.drainage.window["every_days"]
         shown = ("never at this rate" if every[s] is None else f"about every {every[s]} days" for s in SEASONS[1:])
         rows.append(("Siphon", "-", *shown))
     if answers.away is not None and answers.away["now"].top_dries is not None:
         rows.append(("Top of the soil moist unwatered", *(days_in_words(answers.away[s].top_dries) for s in SEASONS)))
-    caption = "The same box in three rooms. One plan is not right all year."
+    caption = "The same box with the routine as described, in three rooms. One plan is not right all year."
     return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
 
 

@@ -115,7 +115,10 @@ def test_a_first_run_says_what_it_waits_for(answered, monkeypatch, capsys, ready
         (["material", "leaf liter"], 'Did you mean "leaf litter"?'),
         (["watr"], 'Did you mean "water"?'),
         (["check", "nowhere.toml"], "There is no file"),
-        (["water", "--jsn"], "--jsn"),
+        (["water", "--jsn"], 'Did you mean "--json"? All it takes: terralab water --help'),
+        (["water", "one.toml", "two.toml"], '"two.toml" is not known here. All it takes'),
+        (["box"], "The following arguments are required: NAME. All it takes: terralab box --help"),
+        (["water", "--picture"], "All it takes: terralab water --help"),
     ],
 )
 def test_a_slip_is_answered_with_the_nearest_good_name(here, capsys, words, hint):

@@ -60,8 +60,8 @@ class Reader(HTMLParser):
 
 @pytest.fixture(scope="module")
 def answers():
-    """All answers for the smallest demo, shared: asking is the slow part."""
-    return tl.all_answers(tl.load("moss-jar"))
+    """All answers for the smallest demo, from few draws and shared: asking is the slow part."""
+    return tl.all_answers(tl.load("moss-jar"), members=16)
 
 
 @pytest.fixture(scope="module")
@@ -213,7 +213,7 @@ def test_days_away_are_said_with_their_range():
 def test_an_open_box_dries_sooner_than_a_closed_one():
     box = tl.load("fern-hollow").change(**{"enclosure.layers.1.depth": "2 cm", "enclosure.cover": None})
     shut = box.change(**{"enclosure.openings.lid.covered": "100 %"})
-    open_, closed = (away(one, members=4) for one in (box, shut))
+    open_, closed = (away(one, members=2) for one in (box, shut))
     assert isinstance(open_, Away)
     assert open_.top_dries[1] is not None
     assert closed.top_dries[1] is None or closed.top_dries[1] > open_.top_dries[1]
@@ -244,6 +244,14 @@ def test_the_command_writes_one_file_and_keeps_the_one_there(answered, capsys):
     assert {path.name for path in answered.iterdir()} == {
         "moss-jar-report.html", "moss-jar-report-2.html", "mine.html", "mine-2.html",
     }  # fmt: skip
+
+
+def test_the_report_is_named_after_the_file_never_after_what_stands_in_it(answered, capsys):
+    inner = answered / "inner"
+    inner.mkdir()
+    tl.save(tl.load("moss-jar").change(name="../../outside"), inner / "box.toml")
+    assert cli.main(["report", "inner/box.toml"]) == 0
+    assert {path.name for path in answered.rglob("*") if path.is_file()} == {"box.toml", "box-report.html"}
 
 
 def test_a_bad_place_is_told_before_anything_is_computed(answered, monkeypatch, capsys):
