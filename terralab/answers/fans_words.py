@@ -63,7 +63,7 @@ def _decision(answer: Answer, band: Band | None, best: dict) -> str:
 
 
 def _minutes(row: dict) -> str:
-    return f" ({row['minutes_a_day']:.0f} minutes a day)" if row["minutes_a_day"] else ""
+    return f" ({row['minutes_a_day']:.0f} minutes a day)" if 0.0 < row["minutes_a_day"] < 1440.0 else ""
 
 
 def first_cover(answer: Answer) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import Any
 
 import numpy as np
@@ -41,6 +40,8 @@ DRY, IN, DAMP, WET = ORANGE, "#FFFFFF", SKY, BLUE
 _MODES = (("none", BLACK, "s", "no fan"), ("exchange", VERMILLION, "o", "exchange"),
           ("circulate", GREEN, "^", "circulate"), ("mixed", BLUE, "D", "several fans"))  # fmt: skip
 NOT_DRY_H = 24.0
+LEAST_HOURS, LEAST_HIGH = 2.0, 6.0  # h of drying, and h inside (or RH points), that an axis spans at least
+LEAST_G = 1.0  # g of water that its axis spans at least; less is nothing to see
 
 
 def _checked(answer: Any) -> Answer:
@@ -213,7 +214,6 @@ def trade_off(answer: Answer) -> Picture:
         figure, 0.95, 3.7, "", "hours a day inside the\nhumidity wanted" if banded else "mean humidity by day, %"
     )
     most = max(1.0, max(row["now"]["water_ml"] for row in rows))
-    points: dict[tuple[float, float], list[str]] = {}
     for mode, colour, marker, words in _MODES:
         mine = [row["now"] for row in rows if row["mode"] == mode]
         if mine:
@@ -222,17 +222,13 @@ def trade_off(answer: Answer) -> Picture:
             axes.scatter(
                 x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.4, label=words, zorder=3
             )
-    for row in rows:
-        place = (round(_until_dry(row["now"]), 1), round(_height_of(row["now"], banded), 0))
-        points.setdefault(place, []).append(row["name"])
-    _label(axes, points, answer.details["choice"])
+    at = {row["name"]: (_until_dry(row["now"]), _height_of(row["now"], banded)) for row in rows}
+    _no_narrower(axes, [x for x, _ in at.values()], [y for _, y in at.values()], banded)
+    _label(axes, at, answer.details["choice"])
     axes.set_xlabel("hours until leaves and glass are dry after a spray (24: not dry by then)", fontsize=TEXT_PT)
     axes.grid(color=NIGHT, zorder=0)
-    if banded:
-        low, high = axes.get_ylim()
-        axes.set_ylim(max(-1.0, low), min(25.5, high))
     legend_above(axes)
-    write(figure, 0.15, 5.25, f"The larger a mark, the more water a day (largest {most:.0f} ml). Marks that fall together share a label.",
+    write(figure, 0.15, 5.25, f"The larger a mark, the more water a day (largest {most:.0f} ml). Named: the chosen one, and the outermost.",
           TEXT_PT)  # fmt: skip
     figure.alt = f"A chart of hours inside the humidity wanted against dry-out time. {fans_alt_text(answer)}"
     return figure
@@ -242,33 +238,37 @@ def _height_of(seen: dict[str, Any], banded: bool) -> float:
     return inside(seen) if banded else seen["rh_day"]["mean"]
 
 
-def _label(axes: Axes, points: dict[tuple[float, float], list[str]], choice: str) -> None:
-    """Name the chosen schedule and the outermost marks; more names would lie on each other."""
-    xs = [p[0] for p in points]
-    outer = {
-        min(points, key=lambda p: p[0]),
-        max(points, key=lambda p: p[0]),
-        min(points, key=lambda p: p[1]),
-        max(points, key=lambda p: p[1]),
-    }
-    span = (max(xs) - min(xs)) or 1.0
-    for place, names in points.items():
-        if choice not in names and place not in outer:
-            continue
-        first = choice if choice in names else names[0]
-        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-        left = place[0] > min(xs) + 0.6 * span
+def _no_narrower(axes: Axes, xs: list[float], ys: list[float], banded: bool) -> None:
+    """Axes wide enough that a difference nobody would notice looks like none."""
+    for values, least, top, put in (
+        (xs, LEAST_HOURS, NOT_DRY_H, axes.set_xlim),
+        (ys, LEAST_HIGH, 24.0 if banded else 100.0, axes.set_ylim),
+    ):
+        middle, span = 0.5 * (min(values) + max(values)), max(least, 1.3 * (max(values) - min(values)))
+        low = max(-0.04 * span, middle - 0.5 * span)
+        put(low, min(low + span, 1.04 * top))
+
+
+def _label(axes: Axes, at: dict[str, tuple[float, float]], choice: str) -> None:
+    """Name the chosen schedule and the outermost marks, each with a line to its mark, spread over the right edge."""
+    outer = [min(at, key=lambda n: at[n][0]), max(at, key=lambda n: at[n][1]), min(at, key=lambda n: at[n][1])]
+    apart = [0.04 * (high - low) for low, high in (axes.get_xlim(), axes.get_ylim())]
+    named: list[str] = []
+    for name in (choice, *outer):
+        if all(max(abs(at[name][i] - at[other][i]) / apart[i] for i in (0, 1)) > 1.0 for other in named):
+            named.append(name)
+    for k, name in enumerate(sorted(named, key=lambda n: -at[n][1])):
         axes.annotate(
-            "\n".join(textwrap.wrap(literal(short(first, 36)) + more, 26)),
-            place,
-            xytext=(-11 if left else 11, 0),
-            textcoords="offset points",
-            ha="right" if left else "left",
+            literal(short(name, 36)),
+            at[name],
+            xytext=(0.97, 0.92 - 0.11 * k),
+            textcoords="axes fraction",
+            ha="right",
             va="center",
             fontsize=TEXT_PT,
-            weight="bold" if choice in names else "normal",
+            weight="bold" if name == choice else "normal",
+            arrowprops={"arrowstyle": "-", "color": BLACK, "linewidth": 0.7, "shrinkB": 7},
         )
-    axes.margins(x=0.18, y=0.15)
 
 
 @plain_look
@@ -308,11 +308,12 @@ def fan_day(answer: Answer) -> Picture:
         label="glass",
         zorder=3,
     )
-    wet.set_ylim(bottom=0)
+    wet.set_ylim(0, max(LEAST_G, wet.get_ylim()[1]))
     legend_above(wet)
     for axes in (rh, air, wet):
         axes.set_xlim(0, 24)
         axes.set_xticks(range(0, 25, 3))
+        axes.tick_params(labelbottom=axes is wet)
         for fan in record.box.routine.fans:
             for on, off in fan.timer.periods_s():
                 axes.axvspan(on / 3600.0, off / 3600.0, facecolor=NIGHT, edgecolor="none", zorder=0)
