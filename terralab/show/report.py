@@ -38,7 +38,7 @@ STANDS = "Computed, not measured. The range in brackets holds 80 of 100 boxes th
 
 
 def report_page(answers: Answers, made: str = "") -> str:
-    """Write the whole page as HTML text. `made` says when, such as "3 May 2026"; empty leaves it out.
+    """Write the whole page as HTML text. `made` says when, such as "2026-05-03"; empty leaves it out.
 
     `answers` is what `tl.all_answers(box)` gives. Raises TerralabError for anything else.
     """
