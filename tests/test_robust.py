@@ -147,7 +147,7 @@ def test_fast_code_that_finds_no_room_is_named(monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("terralab.engine.run.march", full)
-    with pytest.raises(FileError, match="cache folder: No space left on device. Make room there"):
+    with pytest.raises(FileError, match=r"cache folder: No space left on device\. Make room there"):
         tl.simulate(tl.load("moss-jar"), days=1)
 
 
