@@ -120,6 +120,7 @@ def test_a_full_disk_is_named_and_no_half_file_is_left(tmp_path):
     import resource
 
     box = tl.load("fern-hollow")
+    record = tl.simulate(box, days=1, record_every_min=60)  # before the disk is full, so that nothing need be compiled
     kept = tl.save(box, tmp_path / "kept.toml")
     before = kept.read_bytes()
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
@@ -129,7 +130,7 @@ def test_a_full_disk_is_named_and_no_half_file_is_left(tmp_path):
         for write in (
             lambda: tl.save(box, tmp_path / "new.toml"),
             lambda: tl.save(box, kept, overwrite=True),
-            lambda: tl.simulate(box, days=1, record_every_min=60).save(tmp_path / "run"),
+            lambda: record.save(tmp_path / "run"),
             lambda: keep(b"x" * 5000, tmp_path / "page.html", number=True),
         ):
             with pytest.raises(FileError, match=r"cannot be written: .+ Choose another place"):
@@ -139,6 +140,15 @@ def test_a_full_disk_is_named_and_no_half_file_is_left(tmp_path):
         signal.signal(signal.SIGXFSZ, handler)
     assert [path.name for path in tmp_path.iterdir()] == ["kept.toml"]
     assert kept.read_bytes() == before
+
+
+def test_fast_code_that_finds_no_room_is_named(monkeypatch):
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("terralab.engine.run.march", full)
+    with pytest.raises(FileError, match=r"cache folder: No space left on device\. Make room there"):
+        tl.simulate(tl.load("moss-jar"), days=1)
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="asks for a device that is always full")

@@ -78,7 +78,7 @@ def table(
         for n, row in enumerate(rows)
     )
     return (
-        f'<div class="wide"><table><caption>{escape(caption)}</caption>\n<thead><tr>{head}</tr></thead>\n'
+        f'<div class="wide" tabindex="0" role="region" aria-label="{escape(caption)}"><table><caption>{escape(caption)}</caption>\n<thead><tr>{head}</tr></thead>\n'
         f"<tbody>\n{body}\n</tbody></table></div>"
     )
 

@@ -44,6 +44,7 @@ nav ul { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: 0.2r
 dl { display: grid; grid-template-columns: 11rem 1fr; gap: 0.5rem 1rem; }
 dt { font-weight: 600; }
 dd { margin: 0; }
+@media (max-width: 36rem) { dl { display: block; } dd { margin-bottom: 0.7rem; } }
 .answer { background: var(--mark); color: var(--text); padding: 0.6rem 0.9rem; font-size: 1.15rem; font-weight: 600; }
 figure { margin: 1rem 0; }
 img { display: block; width: 100%; max-width: 50rem; height: auto; background: #ffffff; }

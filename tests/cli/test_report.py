@@ -119,6 +119,8 @@ def test_every_table_names_its_columns_its_rows_and_itself(page, read):
         columns = [attrs for attrs in one.all("th") if attrs.get("scope") == "col"]
         rows = [attrs for attrs in one.all("th") if attrs.get("scope") == "row"]
         assert one.words["caption"]
+        # on a narrow screen a table is moved sideways, by keyboard too
+        assert f'tabindex="0" role="region" aria-label="{"".join(one.words["caption"])[:20]}' in page
         assert len(columns) > 2
         assert len(rows) == len(one.all("tr")) - 1 > 0
         assert len(one.all("td")) == len(rows) * (len(columns) - 1)
