@@ -97,9 +97,9 @@ def _with_lid(one: dict) -> str:
         )
     mind = f" Mind that then {' and '.join(one['faults'])}." if one["faults"] else ""
     return (
-        f"Then it is {one['rh_day']['mean']:.0f} % by day and {one['rh_night']['mean']:.0f} % by night, with "
+        f"With the lid so it is {one['rh_day']['mean']:.0f} % by day and {one['rh_night']['mean']:.0f} % by night, with "
         f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} of water a day.{mind} Ask "
-        "again with the lid so: the closer a box, the more a fan does."
+        "again then: the closer a box, the more a fan does."
     )
 
 
