@@ -41,9 +41,11 @@ def closes(record: tl.Record, most: float = 100.5) -> None:
 def runs_or_says_why(box: tl.Box) -> None:
     """A described box runs and closes, or is refused in words because it would cook (absurd heaters are drawn too).
 
+    Dry moss over dry peat in a room above 50 °C swings so fast in heat and vapour that the work cap refuses it.
+
     Air may pass saturation by what it gains while mist forms. With mist forming at one pace whatever the excess that
-    was 14 points in 1200 such boxes; now that more excess makes mist faster it is 1.7, and once in 6000 draws 4.6 (a
-    gale of room air through a small box leaves mist no time). Boxes that people keep stay below 0.1 (`test_box_laws`).
+    was 14 points in 1200 such boxes; now that more excess makes mist faster it is 1.7, and once in 6000 draws 4.6
+    (not reproduced; perhaps a gale of room air that leaves mist no time). Boxes that people keep stay below 0.1 (`test_box_laws`).
     """
     try:
         record = tl.simulate(box, 1, cells=20)
@@ -52,7 +54,7 @@ def runs_or_says_why(box: tl.Box) -> None:
     else:
         closes(record, most=105.0)
         return
-    assert "80 C" in refusal
+    assert "80 C" in refusal or ("more steps" in refusal and box.room.now.temperature.range()[1] > 46.0)
 
 
 @pytest.mark.parametrize("name", tl.demos())
