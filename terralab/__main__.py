@@ -7,6 +7,7 @@ import os
 import sys
 import warnings
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 
 import terralab as tl
@@ -17,8 +18,10 @@ from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
 from terralab.errors import TerralabError, TerralabWarning, UnknownName
+from terralab.keep import place
 
 DEFAULT_BOX = "fern-hollow"
+BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
 DEFAULT_FOLDER = "terralab-notebooks"
 WAITING = "First run on this machine: preparing the fast code, about half a minute. Later runs start at once."
 REFUSED, INTERRUPTED = 2, 130
@@ -87,8 +90,7 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
         return command
 
     def add_box(command: argparse.ArgumentParser) -> None:
-        words = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
-        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=words)
+        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
         command.add_argument("--json", action="store_true", help="print the answer as JSON only")
 
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
@@ -106,6 +108,13 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
     picture.add_argument("--no-picture", action="store_true", help="write no picture")
     add_box(add("rescue", _rescue, "My soil is soggy: how many days until it has air again, under each remedy?"))
+    page = add(
+        "report", _report, "Everything about a box on one page, with the week's plan to print; takes half a minute."
+    )
+    page.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
+    page.add_argument(
+        "--file", metavar="FILE", help="where to write it (default: BOX-report.html); a file in use is kept"
+    )
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
     box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
@@ -160,6 +169,26 @@ def _rescue(asked: argparse.Namespace) -> None:
     _answered(asked, tl.rescue)
 
 
+def _report(asked: argparse.Namespace) -> None:
+    box = tl.load(asked.box)
+    stem = f"{_short_name(asked.box)}-report"
+    place(asked.file, stem, ".html")  # a bad place is told now, not after half a minute
+    if must_compile_first():
+        _say_aside(WAITING)
+    answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
+    from terralab import show  # late: drawing takes a second to load
+
+    in_use = bool(asked.file) and Path(asked.file).is_file()
+    today = date.today()
+    path = show.save_report(show.report_page(answers, f"{today.day} {today:%B %Y}"), asked.file, stem)
+    kept = f" ({asked.file} is in use and was kept)" if in_use else ""
+    print(wrapped(f"Report: {path}{kept}. Open it in your browser; print it and stick the week's plan to the box."))
+
+
+def _short_name(box: str) -> str:
+    return Path(box).name.removesuffix(".toml")
+
+
 def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -> tuple[Answer, str]:
     """Answer the question for the box asked about, print it, and give it with a short name of the box for files."""
     box = tl.load(asked.box)
@@ -167,7 +196,7 @@ def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -
         _say_aside(WAITING)
     answer = question(box)
     print(answer.json() if asked.json else wrapped(str(answer)), flush=True)
-    return answer, Path(asked.box).name.removesuffix(".toml")
+    return answer, _short_name(asked.box)
 
 
 def _demos(asked: argparse.Namespace) -> None:

@@ -75,7 +75,7 @@ def drainage(box: Box) -> Answer:
         table=tuple(asdict(row) for row in rows),
         assumptions=_assumptions(box, found),
         sources=_sources(box),
-        cautions=for_box(box),
+        cautions=for_box(box, "drainage"),
         record=run_job(Job(overwatered(with_bottom(box, layer_of(box))) if not needless else box, 28)),
     )
     return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))

@@ -134,7 +134,7 @@ def fan_schedules(
             'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
             "carbon dioxide at work: 5000 ppm over 8 hours, 29 CFR 1910.1000 (United States)",
         ),
-        cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0])),
+        cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0]), "fans"),
         record=record,
         sample=sample,
     )

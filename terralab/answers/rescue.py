@@ -76,7 +76,7 @@ def rescue(box: Box) -> Answer:
             "Enough air means 10 % of the volume (UC Agriculture & Natural Resources, Soil mixes part 3). A number for the "
             "third as a whole: its lowest centimetres stay wetter.",
         ),
-        cautions=(_move_out(found), *for_box(box)),
+        cautions=(_move_out(found), *for_box(box, "drainage")),
         record=run_job(Job(dict(remedies(soggy))[best.name], LOOK_DAYS)),
     )
     return replace(answer, sentences=_sentences(answer, box, found))

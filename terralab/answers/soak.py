@@ -61,7 +61,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     repellent = [
         name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0
     ]
-    cautions = [*for_box(box)]
+    cautions = [*for_box(box, "soak")]
     if repellent:
         cautions.insert(
             0,

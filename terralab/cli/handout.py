@@ -11,6 +11,7 @@ from pathlib import Path
 
 from terralab.describe.files import demos
 from terralab.errors import FileError, UnknownName
+from terralab.keep import keep, reason
 
 
 def copy_demo(name: str, target: str | None = None) -> Path:
@@ -21,7 +22,7 @@ def copy_demo(name: str, target: str | None = None) -> Path:
     if name not in demos():
         raise UnknownName.among("demo", name, demos())
     text = files("terralab").joinpath("demos", f"{name}.toml").read_bytes()
-    return _write_new(Path(target) if target else _free(f"my-{name}"), text)
+    return keep(text, Path(target)) if target else keep(text, Path(f"my-{name}.toml"), number=True)
 
 
 def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
@@ -29,20 +30,20 @@ def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
 
     Raises FileError when the folder cannot be made or written.
     """
-    place = Path(folder).expanduser()
-    if place.exists() and not place.is_dir():
-        raise FileError(f"{place} is a file, not a folder. Choose another name.")
     try:
+        place = Path(folder).expanduser()
+        if place.exists() and not place.is_dir():
+            raise FileError(f"{place} is a file, not a folder. Choose another name.")
         place.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise FileError(f"The folder {place} cannot be made: {error.strerror}. Choose another place.") from None
+    except (OSError, RuntimeError) as error:  # RuntimeError: there is no home folder to put for "~"
+        raise FileError(f"The folder {folder} cannot be made: {reason(error)}. Choose another place.") from None
     copied, kept = [], []
     for source in _notebooks():
         target = place / source.name
         if target.exists():
             kept.append(source.name)
         else:
-            _write_new(target, source.read_bytes())
+            keep(source.read_bytes(), target)
             copied.append(source.name)
     return place, copied, kept
 
@@ -65,21 +66,3 @@ def _notebooks() -> list[Traversable | Path]:
     if not found:
         raise FileError("The notebooks are missing from this installation. Install terralab again.")
     return found
-
-
-def _free(stem: str) -> Path:
-    number = 1
-    while (path := Path(f"{stem}.toml" if number == 1 else f"{stem}-{number}.toml")).exists():
-        number += 1
-    return path
-
-
-def _write_new(target: Path, content: bytes) -> Path:
-    try:
-        with open(target, "xb") as stream:
-            stream.write(content)
-    except FileExistsError:
-        raise FileError(f"{target} is already there and was kept. Choose another name.") from None
-    except OSError as error:
-        raise FileError(f"{target} cannot be written: {error.strerror}. Choose another place.") from None
-    return target

@@ -11,6 +11,7 @@ picture = show.fans_picture(answer)        # fan schedules as strips; also fan_t
 panel = show.water_panel("my-box.toml")    # sliders for a notebook; also start_, fans_, drainage_ and sure_panel
 picture.alt                                # what it shows, in words
 show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
+page = show.report_page(tl.all_answers(box))    # one page with everything; show.save_report(page) keeps it
 """
 
 from importlib import import_module
@@ -35,7 +36,9 @@ _WHERE = {
     "fans_panel": ("panel_questions", "fans_panel"),
     "drainage_panel": ("panel_questions", "drainage_panel"),
     "sure_panel": ("panel_questions", "sure_panel"),
+    "report_page": ("report", "report_page"),
     "save": ("style", "save"),
+    "save_report": ("report", "save_report"),
 }
 
 __all__ = [
@@ -49,8 +52,10 @@ __all__ = [
     "fans_picture",
     "front_picture",
     "measure_picture",
+    "report_page",
     "retention_picture",
     "save",
+    "save_report",
     "section_film",
     "section_picture",
     "sections_picture",

@@ -165,7 +165,7 @@ def test_box_writes_a_description_to_edit_and_keeps_the_one_there(here, capsys):
     assert cli.main(["box", "moss-jar", "mine.toml"]) == cli.REFUSED
     assert (here / "mine.toml").read_text() == "mine"
     assert cli.main(["box", "moss-jar", "no/such/place.toml"]) == cli.REFUSED
-    assert "Choose another place" in said(capsys)
+    assert "There is no folder" in said(capsys)
 
 
 def test_demos_and_check_say_what_is_there(capsys):
