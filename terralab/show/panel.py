@@ -22,12 +22,12 @@ from terralab.describe.box import Box
 from terralab.describe.files import demos, load, save
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
 from terralab.show.panel_controls import Choice, Slide, described, moved
-from terralab.show.panel_units import SYSTEMS, US, in_us
+from terralab.show.panel_units import SYSTEMS, US, in_us, pretty
 
 REST_S = 0.6  # a slider that has not moved for so long counts as let go
 AGAIN = "This panel is asleep. To wake it, choose Run > Run All Cells."
 _WIDE = w.Layout(width="100%")
-_LABEL = {"description_width": "14em"}
+_LABEL = {"description_width": "13em"}
 _PAPER = "background:#fff;color:#000;padding:4px 10px;max-width:800px;line-height:1.45"
 
 
@@ -36,7 +36,7 @@ class Question:
     """What one panel asks. `preview` runs a box once and gives what `draw` needs and a sentence; `answer` works it out.
 
     `draw(seen, answer, system)` gives a PNG and its alternative text; `answer` is None while only a preview is there.
-    `folded`: beginnings of sentences that are shown only when asked for.
+    `folded`: beginnings of sentences that are shown only when asked for. `leads_on`: link the other notebooks.
     """
 
     title: str
@@ -45,7 +45,7 @@ class Question:
     answer: Callable[[Box], Answer]
     draw: Callable[[Any, Answer | None, str], tuple[bytes, str]]
     folded: tuple[str, ...]
-    links: str = ""
+    leads_on: bool = False
 
 
 class Panel(w.VBox):
@@ -64,7 +64,10 @@ class Panel(w.VBox):
         self._setting = False
         self._timer: asyncio.TimerHandle | None = None
         self._seen: Any = None
-        self._units = w.ToggleButtons(options=list(SYSTEMS), description="Units", style={"button_width": "5em"})
+        self._units = w.ToggleButtons(
+            options=list(SYSTEMS), tooltips=["cm, ml, °C", "in, fl oz, °F"], style={"button_width": "5em"}
+        )
+        units = w.HBox([w.Label("Units", layout=w.Layout(margin="2px 4px 2px 24px")), self._units])
         self._open = w.Combobox(
             value=box if isinstance(box, str) else "", options=_boxes(), description="Box", placeholder="a file, or a demo",
         )  # fmt: skip
@@ -80,7 +83,7 @@ class Panel(w.VBox):
         self._units.observe(lambda _: self._show_units(), "value")
         super().__init__(
             [
-                w.HBox([self._open, opener, self._units], layout=w.Layout(flex_flow="row wrap")),
+                w.HBox([self._open, opener, units], layout=w.Layout(flex_flow="row wrap")),
                 self._grid,
                 self._image,
                 self._text,
@@ -146,6 +149,7 @@ class Panel(w.VBox):
         self._sliders = {c.key: self._slider(c) for c in self.question.controls if c.key in self._values}
         self._set_sliders()
         self._grid.children = tuple(self._sliders.values())
+        self._answered: tuple[Box, Answer] | None = None
 
     def _slider(self, control: Slide | Choice) -> w.Widget:
         if isinstance(control, Choice):
@@ -171,7 +175,7 @@ class Panel(w.VBox):
             with slider.hold_trait_notifications():
                 slider.min, slider.max = min(scale.low, shown), max(scale.high, shown)
                 slider.step, slider.readout_format = scale.step, f".{scale.digits}f"
-                slider.value, slider.description = shown, f"{control.words}, {scale.unit}"
+                slider.value, slider.description = shown, f"{control.words}, {pretty(scale.unit)}"
         self._setting = False
 
     def _changed(self, control: Slide | Choice, value: Any) -> None:
@@ -180,7 +184,11 @@ class Panel(w.VBox):
         inside = value if isinstance(control, Choice) else control.inside(value, self.units)
         self._moved[control.key] = self._values[control.key] = inside
         self.answer = None
-        if self._preview():
+        if not self._preview():
+            return
+        if self._answered is not None and self.box == self._answered[0]:
+            self._show_answer(self._answered[1])  # moved back to where it was: nothing needs to be worked out
+        else:
             self._later()
 
     def _later(self) -> None:
@@ -214,7 +222,7 @@ class Panel(w.VBox):
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore", TerralabWarning)
-                self.answer = self.question.answer(self.box)
+                answer = self.question.answer(self.box)
         except TerralabError as error:
             self._refuse(error)
             return
@@ -222,6 +230,14 @@ class Panel(w.VBox):
             # a slider's answer runs outside any cell, so nobody else would tell
             self._say("The answer was not finished. Move a slider to ask again.", grey=True)
             raise
+        self._answered = self.box, answer
+        self._show_answer(answer)
+
+    def _show_answer(self, answer: Answer) -> None:
+        self.answer = answer
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
         self._draw()
         self._say_answer()
 
@@ -251,12 +267,12 @@ class Panel(w.VBox):
             out += (
                 f"<details><summary>More: what the range means, and what is taken for granted</summary>{told}</details>"
             )
-        self._say(out + self.question.links)
+        self._say(out + (_links() if self.question.leads_on else ""))
 
     def _say_note(self, text: str) -> None:
         shown = in_us(escape(text)) if self.units == US else escape(text)
         self._note.value = (
-            f'<div role="alert" style="{_PAPER};border-left:4px solid #D55E00">{shown}</div>' if text else ""
+            f'<div role="alert" style="{_PAPER};border-left:4px solid #0072B2">{shown}</div>' if text else ""
         )
 
     def _refuse(self, error: TerralabError) -> None:
@@ -314,3 +330,13 @@ class Panel(w.VBox):
 def _boxes() -> list[str]:
     """The demos, and the description files beside the notebook."""
     return [*demos(), *sorted(path.name for path in Path().glob("*.toml"))]
+
+
+def _links() -> str:
+    """Links to the notebooks beside this one, those of the questions."""
+    found = sorted(path.name for path in Path().glob("[01][0-9]*_*.ipynb") if not path.name.startswith("00"))
+    if not found:
+        return ""
+    words = lambda name: name.partition("_")[2].removesuffix(".ipynb").replace("_", " ")  # noqa: E731
+    items = "".join(f'<li><a href="{name}" target="_blank">{words(name)}</a></li>' for name in found)
+    return f"<p>Go on with a question:</p><ul>{items}</ul>"

@@ -18,6 +18,7 @@ from terralab.simulate import Job, run_job, run_many
 
 MEMBERS = 32  # draws behind a panel's range; the command line and the notebooks' own cells take more
 FAN_MEMBERS = 16
+BOTTOM_MEMBERS = 12
 AFTER_DAYS = 14
 _LOST = {
     "vapour lost through gaps": "through gaps",
@@ -27,11 +28,6 @@ _LOST = {
 }
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
 _WATER_FOLDED = ("The range holds", "Anything from", "Even with", "Where it goes", "Taken for granted")
-_NEXT = (
-    '<p>Next: <a href="01_how_much_water.ipynb">How much water a day?</a> '
-    '<a href="02_which_fan_schedule.ipynb">Which fan schedule?</a> '
-    '<a href="03_why_the_drainage_layer.ipynb">Why the drainage layer?</a></p>'
-)
 
 
 def water_panel(box: Box | str = "fern-hollow") -> Panel:
@@ -68,7 +64,7 @@ def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
         "How deep a drainage layer?",
         (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
         _see_bottom,
-        drainage,
+        lambda box: drainage(box, members=BOTTOM_MEMBERS),
         BottomPicture().draw,
         ("Gap under", "A forgotten", "One over", "Once water", "Bottoms", "From the water", "Left out", "Taken"),
     )
@@ -89,8 +85,7 @@ def sure_panel(box: Box | str = "fern-hollow") -> Panel:
 
 
 def _about_water(title: str, controls: tuple) -> Question:
-    links = _NEXT if title.startswith("Your") else ""
-    return Question(title, controls, _see_air, _water, AirPicture().draw, _WATER_FOLDED, links)
+    return Question(title, controls, _see_air, _water, AirPicture().draw, _WATER_FOLDED, title.startswith("Your"))
 
 
 def _water(box: Box) -> Answer:

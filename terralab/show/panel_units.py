@@ -38,6 +38,11 @@ _MEASURE = re.compile(
 )
 
 
+def pretty(unit: str) -> str:
+    """A unit as it is shown beside a slider: "C" as °C, "cm2" as cm²."""
+    return {"C": "°C", "F": "°F"}.get(unit, unit.replace("2", "²").replace("3", "³"))
+
+
 def in_us(text: str) -> str:
     """Give a sentence with its measures in US units, with two figures.
 
