@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import importlib.util
+import json
+import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.abc import Traversable
 from importlib.resources import files
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from terralab.describe.files import demos
 from terralab.errors import FileError, UnknownName
@@ -52,8 +57,25 @@ def open_lab(folder: Path) -> int:
     """Run JupyterLab on `folder` until it is closed, without its news and update questions; give its exit code."""
     if importlib.util.find_spec("jupyterlab") is None:
         raise FileError("JupyterLab is not installed here. Run: pip install jupyterlab")
-    quiet = ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
-    return subprocess.run([sys.executable, "-m", "jupyterlab", *quiet], cwd=folder, check=False).returncode
+    with quiet_lab() as (command, surroundings):
+        return subprocess.run(command, cwd=folder, check=False, env=surroundings).returncode
+
+
+@contextmanager
+def quiet_lab() -> Iterator[tuple[list[str], dict[str, str]]]:
+    """The command that starts JupyterLab, and the environment in which it asks nobody for news or updates.
+
+    The options alone leave a question about news on the screen. The setting that answers it can only stand in a file.
+    """
+    with TemporaryDirectory(prefix="terralab-lab-") as place:
+        settings = Path(place) / "labconfig" / "default_setting_overrides.json"
+        settings.parent.mkdir()
+        quiet = {"@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False}}
+        settings.write_text(json.dumps(quiet), encoding="utf-8")
+        before = os.environ.get("JUPYTER_CONFIG_PATH")
+        path = os.pathsep.join([place, *([before] if before else [])])
+        options = ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
+        yield [sys.executable, "-m", "jupyterlab", *options], {**os.environ, "JUPYTER_CONFIG_PATH": path}
 
 
 def _notebooks() -> list[Traversable | Path]:
