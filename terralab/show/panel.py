@@ -276,7 +276,7 @@ class Panel(w.VBox):
         )
 
     def _refuse(self, error: TerralabError) -> None:
-        """Say what is wrong in the words of the sliders; no number and no picture stays."""
+        """Say what is wrong; no number and no picture stays."""
         self.answer, self._seen, self._alt = None, None, ""
         self._image.value = ""
         self._say("No answer: something in the box cannot be right. See below.", grey=True)
@@ -285,16 +285,14 @@ class Panel(w.VBox):
     def _in_keepers_words(self, error: TerralabError) -> str:
         if not isinstance(error, DescriptionError):
             return str(error)
-        names = {"enclosure.height": "Glass, height", "enclosure.layers.1.depth": "Soil, depth of top layer"}
         return " ".join(
-            f"{names.get(p.field, p.field)}: {p.given}. Allowed: {p.allowed}.{' ' if p.hint else ''}{p.hint}"
+            f"{p.field.removeprefix('enclosure.').replace('.', ', ').replace('_', ' ')}: {p.given}. "
+            f"Allowed: {p.allowed}.{' ' if p.hint else ''}{p.hint}"
             for p in error.problems
         )
 
     def _show_units(self) -> None:
         self._set_sliders()
-        if self._seen is None:
-            return
         if self.answer is None:
             self._preview()
         else:
