@@ -6,7 +6,7 @@ so that the soil can be held against published solutions and used for questions 
 
 import numpy as np
 
-from terralab.compiled import kernel
+from terralab.compiled import allocating, kernel
 from terralab.engine.column import HEAD, step, stored
 from terralab.physics.retention import water_content
 
@@ -38,7 +38,7 @@ def record(k, h, dz, soil_of, soils, ponding, passed, heads, waters, crossed):
         crossed[k, i] = passed[i]
 
 
-@kernel
+@allocating
 def march(
     h, dz, soil_of, soils, starts, top_values, bottom_heads, sources, top_kind, driest_head, bottom_kind,
     ponding, head_form, times, tolerance, max_step, max_work, heads, waters, crossed, flows,

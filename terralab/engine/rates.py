@@ -14,7 +14,7 @@ import math
 
 import numpy as np
 
-from terralab.compiled import inner, kernel
+from terralab.compiled import allocating, inner, kernel
 from terralab.engine.air import coefficients
 from terralab.engine.column import (
     RESERVOIR,
@@ -180,7 +180,7 @@ def chain_heat(w, f, up, poured, past, gain):
             gain[layer + 1] += moved
 
 
-@kernel
+@allocating
 def rates(t, y, w, row, dy):
     """Fill dy with the rates of y at t [s], while row `row` of the schedule holds.
 

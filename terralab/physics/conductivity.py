@@ -1,8 +1,8 @@
 """How fast a substrate lets water through: Mualem's conductivity (Mualem 1976, with van Genuchten 1980).
 
 The exponent l is free (organic mixes need it anywhere from -4 to 5, above -2/m). The bracket
-1 - (1 - Se^(1/m))^m is computed as 1 - (x/(1+x))^m with x = (alpha |h|)^n through expm1 and log: the textbook
-form loses its digits in dry soil. A small air-entry height (Vogel, van Genuchten & Cislerova 2001; Ippisch et
+1 - (1 - Se^(1/m))^m is computed as 1 - (x/(1+x))^m with x = (alpha |h|)^n, through logarithms and series: the
+textbook form loses its digits in dry soil. A small air-entry height (Vogel, van Genuchten & Cislerova 2001; Ippisch et
 al. 2006, from memory) removes the infinite slope at saturation of fine mixes; it acts on conductivity only.
 """
 
@@ -33,40 +33,50 @@ ROUNDING = 1.0 + 1e-6  # a soil without a drop of water may hold more air than p
 
 
 @kernel
-def mualem_bracket(h, x, n):
-    """1 - (1 - Se^(1/m))^m [-] and its slope [1/m] at h < 0 [m], x = `scaled_suction`, without cancellation."""
+def mualem_bracket(h, x, dry, se, alpha, n):
+    """1 - (1 - Se^(1/m))^m [-] and its slope [1/m] at h < 0 [m], without cancellation.
+
+    x and dry = ln(1 + 1/x) from `scaled_suction`, se the saturation. Of (x/(1+x))^m = exp(-m dry) the power is known
+    already, as x^m Se with x^m = x/(alpha |h|); where it is nearly one, a series gives what is missing to one.
+    """
     m = 1.0 - 1.0 / n
-    # (x/(1+x))^m = exp(-m log1p(1/x))
-    bracket = -math.expm1(-m * math.log1p(1.0 / x))
+    y = m * dry
+    if y < 0.01:
+        bracket = y * (1.0 - y * (1 / 2 - y * (1 / 6 - y * (1 / 24 - y * (1 / 120 - y / 720)))))
+    else:
+        bracket = 1.0 - x / (-alpha * h) * se
     return bracket, (1.0 - bracket) * m * n / ((1.0 + x) * -h)
 
 
 @kernel
 def pores(h, soil):
-    """Saturation, its slope, Mualem's integral as a share, and its slope, at h < 0 [m]; one or two domains."""
-    x = scaled_suction(h, soil[ALPHA], soil[N])
-    se, dse = saturation_and_slope(h, x, soil[N])
-    g, dg = mualem_bracket(h, x, soil[N])
-    if soil[FORM] == 1.0:
-        w2 = soil[W2]
-        x2 = scaled_suction(h, soil[ALPHA2], soil[N2])
-        se2, dse2 = saturation_and_slope(h, x2, soil[N2])
-        g2, dg2 = mualem_bracket(h, x2, soil[N2])
-        a1 = (1.0 - w2) * soil[ALPHA]
-        a2 = w2 * soil[ALPHA2]
-        g = (a1 * g + a2 * g2) / (a1 + a2)
-        dg = (a1 * dg + a2 * dg2) / (a1 + a2)
-        se = (1.0 - w2) * se + w2 * se2
-        dse = (1.0 - w2) * dse + w2 * dse2
-    return se, dse, g, dg
+    """Saturation, its slope and logarithm, Mualem's integral as a share, and its slope, at h < 0 [m]; one or two domains."""
+    x, wet, dry = scaled_suction(h, soil[ALPHA], soil[N])
+    se, dse = saturation_and_slope(h, x, wet, soil[N])
+    g, dg = mualem_bracket(h, x, dry, se, soil[ALPHA], soil[N])
+    if soil[FORM] != 1.0:
+        return se, dse, (1.0 / soil[N] - 1.0) * wet, g, dg
+    w2 = soil[W2]
+    x, wet, dry = scaled_suction(h, soil[ALPHA2], soil[N2])
+    se2, dse2 = saturation_and_slope(h, x, wet, soil[N2])
+    g2, dg2 = mualem_bracket(h, x, dry, se2, soil[ALPHA2], soil[N2])
+    a1 = (1.0 - w2) * soil[ALPHA]
+    a2 = w2 * soil[ALPHA2]
+    g = (a1 * g + a2 * g2) / (a1 + a2)
+    dg = (a1 * dg + a2 * dg2) / (a1 + a2)
+    se = (1.0 - w2) * se + w2 * se2
+    dse = (1.0 - w2) * dse + w2 * dse2
+    return se, dse, math.log(se), g, dg
 
 
 @kernel
-def conductivity_at(h, se, dse, g, dg, soil):
+def conductivity_at(h, se, dse, log_se, g, dg, soil):
     """K [m/s] and its slope [1/s] from what `pores` gives: scale Se^l g^2, and Ks above the air-entry head."""
     if h >= -soil[AIR_ENTRY]:
         return soil[KS], 0.0
-    k = soil[K_SCALE] * math.exp(soil[L] * math.log(se)) * g * g
+    # a square root is quicker than an exponential, and most mixes have l = 1/2
+    power = math.sqrt(se) if soil[L] == 0.5 else math.exp(soil[L] * log_se)
+    k = soil[K_SCALE] * power * g * g
     return k, k * (soil[L] * dse / se + 2.0 * dg / g)
 
 
@@ -79,9 +89,9 @@ def hydraulics(h, soil):
         se, slope = saturation(h, soil)
         theta, capacity = water_at(h, se, slope, soil)
         return theta, capacity, soil[KS] * se, soil[KS] * slope
-    se, dse, g, dg = pores(h, soil)
+    se, dse, log_se, g, dg = pores(h, soil)
     theta, capacity = water_at(h, se, dse, soil)
-    k, dk = conductivity_at(h, se, dse, g, dg, soil)
+    k, dk = conductivity_at(h, se, dse, log_se, g, dg, soil)
     return theta, capacity, k, dk
 
 
@@ -102,8 +112,8 @@ def conductivity_scale(soil):
     entry = soil[AIR_ENTRY]
     if soil[FORM] == 2.0 or entry <= 0.0:
         return soil[KS]
-    se, _, g, _ = pores(-entry, soil)
-    return soil[KS] / (math.exp(soil[L] * math.log(se)) * g * g)
+    _, _, log_se, g, _ = pores(-entry, soil)
+    return soil[KS] / (math.exp(soil[L] * log_se) * g * g)
 
 
 @kernel

@@ -33,19 +33,39 @@ DRY_FROM = -1.0  # m: the residual water is whole down to this suction
 
 
 @kernel
-def scaled_suction(h, alpha, n):
-    """x = (alpha |h|)^n [-] at head h < 0 [m], the variable both retention and conductivity are written in."""
-    return math.exp(n * math.log(-alpha * h))
+def log_of_one_and(small):
+    """ln(1 + small) for 0 <= small <= 0.01, all digits, without a logarithm: its series."""
+    u = small
+    return u * (1.0 - u * (1 / 2 - u * (1 / 3 - u * (1 / 4 - u * (1 / 5 - u * (1 / 6 - u * (1 / 7 - u / 8)))))))
 
 
 @kernel
-def saturation_and_slope(h, x, n):
-    """van Genuchten saturation [-] and its slope dSe/dh [1/m] at head h < 0 [m], x = `scaled_suction`, n > 1.
+def scaled_suction(h, alpha, n):
+    """x = (alpha |h|)^n [-] at head h < 0 [m], ln(1 + x) and ln(1 + 1/x): all that retention and conductivity need.
 
-    Se = (1 + x)^-m, m = 1 - 1/n. Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892, eq. 3.
+    The two logarithms keep their digits from very wet to very dry; either end takes a series, which is quicker too.
+    """
+    log_x = n * math.log(-alpha * h)
+    x = math.exp(log_x)
+    if x < 0.01:
+        wet = log_of_one_and(x)
+        return x, wet, wet - log_x
+    if x > 100.0:
+        dry = log_of_one_and(1.0 / x)
+        return x, dry + log_x, dry
+    wet = math.log(1.0 + x)
+    return x, wet, wet - log_x
+
+
+@kernel
+def saturation_and_slope(h, x, wet, n):
+    """van Genuchten saturation [-] and its slope dSe/dh [1/m] at head h < 0 [m], n > 1.
+
+    Se = (1 + x)^-m, m = 1 - 1/n; x and wet = ln(1 + x) from `scaled_suction`.
+    Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892, eq. 3.
     """
     m = 1.0 - 1.0 / n
-    se = math.exp(-m * math.log1p(x))
+    se = math.exp(-m * wet)
     return se, m * n * se * x / ((1.0 + x) * -h)
 
 
@@ -57,9 +77,11 @@ def saturation(h, soil):
     if soil[FORM] == 2.0:
         se = math.exp(soil[ALPHA] * h)
         return se, soil[ALPHA] * se
-    se, slope = saturation_and_slope(h, scaled_suction(h, soil[ALPHA], soil[N]), soil[N])
+    x, wet, _ = scaled_suction(h, soil[ALPHA], soil[N])
+    se, slope = saturation_and_slope(h, x, wet, soil[N])
     if soil[FORM] == 1.0:
-        se2, slope2 = saturation_and_slope(h, scaled_suction(h, soil[ALPHA2], soil[N2]), soil[N2])
+        x, wet, _ = scaled_suction(h, soil[ALPHA2], soil[N2])
+        se2, slope2 = saturation_and_slope(h, x, wet, soil[N2])
         se = (1.0 - soil[W2]) * se + soil[W2] * se2
         slope = (1.0 - soil[W2]) * slope + soil[W2] * slope2
     return se, slope

@@ -9,7 +9,7 @@ from collections.abc import Callable
 import numpy as np
 
 import terralab as tl
-from terralab.compiled import kernel
+from terralab.compiled import allocating, kernel
 from terralab.engine.pack import pack
 from terralab.engine.rates import rates, start
 from terralab.physics.conductivity import hydraulics
@@ -37,7 +37,7 @@ def pores(n, head, soil):
     return total
 
 
-@kernel
+@allocating
 def tridiagonal(n, lower, diagonal, upper, residual):
     """The elimination of the engine's Newton step, n times on fresh copies."""
     rows = diagonal.size
@@ -68,7 +68,7 @@ def saturations(n, x):
     return total
 
 
-@kernel
+@allocating
 def right_hand_sides(n, y, w, dy):
     """The rates that the general integrators ask for, n times."""
     for _ in range(n):
