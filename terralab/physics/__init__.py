@@ -17,6 +17,7 @@ INSIDE = frozenset(
         "conductivity.hydraulics",
         "conductivity.mualem_bracket",
         "conductivity.pores",
+        "retention.log_of_one_and",
         "retention.saturation",
         "retention.saturation_and_slope",
         "retention.scaled_suction",

@@ -207,20 +207,25 @@ def test_the_docstring_says_where_the_answer_is_no_number(name: str) -> None:
 DUAL = Soil(0.05, 0.9, 8.0, 1.7, ks_m_per_s=1e-4, second=(0.3, 1.5, 1.4), air_entry_m=0.01, dry_end=True).row()
 INNER = {
     "conductivity.conductivity": [-2.0, DUAL],
-    "conductivity.conductivity_at": [-2.0, 0.5, 0.1, 0.3, 0.1, DUAL],
+    "conductivity.conductivity_at": [-2.0, 0.5, 0.1, math.log(0.5), 0.3, 0.1, DUAL],
     "conductivity.hydraulics": [-2.0, DUAL],
-    "conductivity.mualem_bracket": [-2.0, 3.0, 1.5],
+    "conductivity.mualem_bracket": [-2.0, 3.0, math.log(4 / 3), 0.63, 1.0, 1.5],
     "conductivity.pores": [-2.0, DUAL],
+    "retention.log_of_one_and": [0.005],
     "retention.saturation": [-2.0, DUAL],
-    "retention.saturation_and_slope": [-2.0, 3.0, 1.5],
+    "retention.saturation_and_slope": [-2.0, 3.0, math.log(4.0), 1.5],
     "retention.scaled_suction": [-2.0, 3.0, 1.5],
     "retention.water_at": [-2.0, 0.5, 0.1, DUAL],
     "retention.water_content": [-2.0, DUAL],
 }
 
 
-#: Where the head only chooses above or below air entry; what `pores` computed from the same head carries the NaN.
-CHOOSES = {("conductivity.conductivity_at", 0)}
+#: Where an argument only chooses, or serves one branch of two; another computed from the same head carries the NaN.
+CHOOSES = {
+    ("conductivity.conductivity_at", 0),
+    ("conductivity.conductivity_at", 3),
+    ("conductivity.mualem_bracket", 2),
+}
 
 
 @pytest.mark.parametrize("name", INNER)
