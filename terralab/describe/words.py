@@ -88,7 +88,9 @@ def _layers(glass: Enclosure) -> list[str]:
         if glass.mesh_barrier:
             layers.append("a mesh barrier")
         water = f"{_cm(glass.drainage.level_cm)} of water" if glass.drainage.level_cm else "no water"
-        layers.append(f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it")
+        wick = glass.drainage.wick_area_cm2
+        cords = f" and a wick of {plain(wick)} cm2 up into the soil" if wick else ""
+        layers.append(f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it{cords}")
     return layers
 
 

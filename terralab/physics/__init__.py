@@ -23,5 +23,7 @@ INSIDE = frozenset(
         "retention.scaled_suction",
         "retention.water_at",
         "retention.water_content",
+        "wick.wetness",
+        "wick.wick_flow",
     }
 )

@@ -195,7 +195,13 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
                 VERMILLION,
                 flows.vapour_up >= 0.0,
             ),
-            (0.65, flows.contact_up, "up by contact", ORANGE, True),
+            (
+                0.65,
+                flows.contact_up + flows.wick_up,
+                "up by wick" if e.drainage.wick_area_cm2 and flows.wick_up >= flows.contact_up else "up by contact",
+                ORANGE,
+                True,
+            ),
             (0.93, flows.taken_out, "siphoned", BLACK, False),
         ):
             ends = (mesh - tip, mesh + tip) if up else (mesh + tip, mesh - tip)

@@ -151,7 +151,7 @@ def test_weight_by_hand() -> None:
         ("enclosure.drainage.depth", "0.5 cm", "one grain"),
         ("enclosure.drainage.void_fraction", 0.15, "jar"),
         ("enclosure.drainage.void_fraction", "80 %", "20 % to 70 %"),
-        ("routine.siphons.1.to_level", "-1 cm", "to_level"),
+        ("routine.siphons.1.to_level", "-1 cm", "below the floor of the glass"),
         ("routine.siphons.1.to_level", "7 cm", "below the mesh"),
     ],
 )

@@ -217,6 +217,8 @@ INNER = {
     "retention.scaled_suction": [-2.0, 3.0, 1.5],
     "retention.water_at": [-2.0, 0.5, 0.1, DUAL],
     "retention.water_content": [-2.0, DUAL],
+    "wick.wetness": [-0.2, 0.3],
+    "wick.wick_flow": [-0.2, 0.01, -0.05, 0.06, 3e-5, 0.3],
 }
 
 
@@ -225,6 +227,7 @@ CHOOSES = {
     ("conductivity.conductivity_at", 0),
     ("conductivity.conductivity_at", 3),
     ("conductivity.mualem_bracket", 2),
+    ("wick.wick_flow", 3),
 }
 
 
