@@ -111,6 +111,7 @@ def draw_section(
     mesh = parts.draw_soil(axes, record, row, look, top)
     parts.draw_plants(axes, e)
     parts.draw_tube(axes, e)
+    parts.draw_wick(axes, e)
     parts.draw_glass(axes, e)
     if small:
         _below_words(axes, record, row, flows, size)
