@@ -8,7 +8,18 @@ answer = tl.daily_water(box)            # an Answer: value, low, high, unit, rea
 """
 
 from terralab import materials
-from terralab.answers import Answer, daily_water, drainage, fan_schedules, first_soak, rescue, sensitivities
+from terralab.answers import (
+    Answer,
+    Answers,
+    all_answers,
+    away,
+    daily_water,
+    drainage,
+    fan_schedules,
+    first_soak,
+    rescue,
+    sensitivities,
+)
 from terralab.column import Column
 from terralab.describe.box import Box
 from terralab.describe.files import demos, dumps, load, loads, save
@@ -20,6 +31,7 @@ from terralab.soil import ExponentialSoil, Soil
 
 __all__ = [
     "Answer",
+    "Answers",
     "Box",
     "Column",
     "DescriptionError",
@@ -32,6 +44,8 @@ __all__ = [
     "TerralabWarning",
     "UnknownName",
     "__version__",
+    "all_answers",
+    "away",
     "daily_water",
     "demos",
     "drainage",

@@ -7,6 +7,8 @@ import os
 import sys
 import warnings
 from collections.abc import Callable, Sequence
+from contextlib import suppress
+from datetime import date
 from pathlib import Path
 
 import terralab as tl
@@ -14,11 +16,15 @@ from terralab import materials
 from terralab.answers import Answer
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
+from terralab.cli.parser import Parser
+from terralab.cli.stop import stoppable
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
 from terralab.errors import TerralabError, TerralabWarning, UnknownName
+from terralab.keep import place, reason
 
 DEFAULT_BOX = "fern-hollow"
+BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
 DEFAULT_FOLDER = "terralab-notebooks"
 WAITING = "First run on this machine: preparing the fast code, about half a minute. Later runs start at once."
 REFUSED, INTERRUPTED = 2, 130
@@ -30,7 +36,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     0: done, 2: refused, with the reason on the error stream, 130: stopped by Ctrl-C.
     """
     for stream in (sys.stdout, sys.stderr):
-        stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows "?" and goes on
+        if stream is not None:  # started from a window or with its output closed, a program has none
+            stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows "?" and goes on
     words = list(sys.argv[1:] if argv is None else argv)
     shown: set[str] = set()
 
@@ -40,20 +47,34 @@ def main(argv: Sequence[str] | None = None) -> int:
             _say_aside(f"Note: {message}")
 
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), stoppable():
             warnings.simplefilter("always", TerralabWarning)
             warnings.showwarning = note
-            return _run(words)
+            code = _run(words)
+            if sys.stdout is not None:
+                sys.stdout.flush()  # a full disk shows itself here, while it can still be told
+            return code
     except TerralabError as error:
         _say_aside(str(error))
         return REFUSED
     except KeyboardInterrupt:
         _say_aside("Stopped by you. Nothing more was written.")
         return INTERRUPTED
-    except BrokenPipeError:
-        # whoever read our words has left; keep Python from complaining once more when it closes the stream
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        if not isinstance(error, BrokenPipeError):  # whoever read our words has left, and needs no more of them
+            where = f"{error.filename}: " if error.filename else ""
+            _say_aside(f"Stopped, since something could not be read or written. {where}{reason(error)}.")
+        _drop_output()
         return REFUSED
+    except MemoryError:
+        _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
+        return REFUSED
+
+
+def _drop_output() -> None:
+    """Send what is left to nowhere, so that Python does not complain once more when it closes the stream."""
+    with suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run(words: list[str]) -> int:
@@ -71,10 +92,10 @@ def _run(words: list[str]) -> int:
     return asked.do(asked) or 0
 
 
-def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
-    parser = argparse.ArgumentParser(
+def _parser() -> tuple[Parser, tuple[str, ...]]:
+    parser = Parser(
         prog="terralab",
-        description="Water and humidity in a planted glass enclosure, by real computation.",
+        description="Water and humidity in a planted glass enclosure, computed hour by hour.",
         epilog="Start with: terralab water. Then: terralab box fern-hollow, change the file, terralab water FILE.",
     )
     parser.add_argument("--version", action="version", version=f"terralab {tl.__version__}")
@@ -87,8 +108,7 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
         return command
 
     def add_box(command: argparse.ArgumentParser) -> None:
-        words = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
-        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=words)
+        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
         command.add_argument("--json", action="store_true", help="print the answer as JSON only")
 
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
@@ -106,6 +126,13 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
     picture.add_argument("--no-picture", action="store_true", help="write no picture")
     add_box(add("rescue", _rescue, "My soil is soggy: how many days until it has air again, under each remedy?"))
+    page = add(
+        "report", _report, "Everything about a box on one page, with the week's plan to print; takes half a minute."
+    )
+    page.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
+    page.add_argument(
+        "--file", metavar="FILE", help="where to write it (default: BOX-report.html); a file in use is kept"
+    )
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
     box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
@@ -117,6 +144,7 @@ def _parser() -> tuple[argparse.ArgumentParser, tuple[str, ...]]:
     books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")
     books.add_argument("folder", nargs="?", default=DEFAULT_FOLDER, metavar="FOLDER", help=f"default: {DEFAULT_FOLDER}")
     books.add_argument("--no-open", action="store_true", help="only copy")
+    parser.commands = dict(commands.choices)
     return parser, tuple(commands.choices)
 
 
@@ -160,6 +188,26 @@ def _rescue(asked: argparse.Namespace) -> None:
     _answered(asked, tl.rescue)
 
 
+def _report(asked: argparse.Namespace) -> None:
+    box = tl.load(asked.box)
+    stem = f"{_short_name(asked.box)}-report"
+    place(asked.file, stem, ".html")  # a bad place is told now, not after half a minute
+    if must_compile_first():
+        _say_aside(WAITING)
+    answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
+    from terralab import show  # late: drawing takes a second to load
+
+    in_use = bool(asked.file) and Path(asked.file).is_file()
+    today = date.today()
+    path = show.save_report(show.report_page(answers, f"{today.day} {today:%B %Y}"), asked.file, stem)
+    kept = f" ({asked.file} is in use and was kept)" if in_use else ""
+    print(wrapped(f"Report: {path}{kept}. Open it in your browser; print it and stick the week's plan to the box."))
+
+
+def _short_name(box: str) -> str:
+    return Path(box).name.removesuffix(".toml")
+
+
 def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -> tuple[Answer, str]:
     """Answer the question for the box asked about, print it, and give it with a short name of the box for files."""
     box = tl.load(asked.box)
@@ -167,7 +215,7 @@ def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -
         _say_aside(WAITING)
     answer = question(box)
     print(answer.json() if asked.json else wrapped(str(answer)), flush=True)
-    return answer, Path(asked.box).name.removesuffix(".toml")
+    return answer, _short_name(asked.box)
 
 
 def _demos(asked: argparse.Namespace) -> None:
@@ -212,7 +260,9 @@ def _notebooks(asked: argparse.Namespace) -> int:
 
 
 def _say_aside(text: str) -> None:
-    print(wrapped(text), file=sys.stderr, flush=True)
+    if sys.stderr is not None:
+        with suppress(OSError):  # words that reach nobody are no reason to fail
+            print(wrapped(text), file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":

@@ -8,7 +8,6 @@ from __future__ import annotations
 import io
 import json
 import os
-import tempfile
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -22,6 +21,7 @@ from terralab import budget
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.errors import TerralabError
+from terralab.keep import keep
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.physics.moist_air import saturation_pressure
 from terralab.psychrometrics import dew_point_c
@@ -218,19 +218,12 @@ class Record:
         target = Path(path)
         if target.suffix != ".npz":
             target = target.with_name(target.name + ".npz")
-        if target.exists() and not overwrite:
-            raise TerralabError(f"{target} exists already. Choose another name, or pass overwrite=True.")
         about = {"box": dumps(self.box), "season": self.season, "settings": dict(self.settings)}
         arrays = {name: np.asarray(getattr(self.raw, name)) for name in _ARRAYS}
-        with tempfile.NamedTemporaryFile(dir=target.parent, suffix=".part", delete=False) as part:
-            try:
-                np.savez(part, about=np.frombuffer(json.dumps(about).encode(), np.uint8), **arrays)
-            except BaseException:
-                part.close()
-                os.unlink(part.name)
-                raise
-        os.replace(part.name, target)
-        return target
+        held = io.BytesIO()
+        np.savez(held, about=np.frombuffer(json.dumps(about).encode(), np.uint8), **arrays)
+        advice = "Choose another name, or pass overwrite=True."
+        return keep(held.getvalue(), target, replace=overwrite, advice=advice)
 
     @classmethod
     def load(cls, path: str | os.PathLike) -> Record:
@@ -251,7 +244,7 @@ class Record:
         days = self.raw.t[-1] / 86400.0
         text = (
             f"{self.box.name}, {days:g} days in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
-            f"{self.raw.state['air_t'].max():.1f} C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
+            f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
             text += f" The water below stands {self.gap_below_mesh_cm[-1]:.1f} cm under the mesh at the end."

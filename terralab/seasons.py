@@ -33,13 +33,13 @@ def is_own(box: Box, season: str) -> bool:
 
 
 def room_in_words(state: RoomState) -> str:
-    """The room in a few words, such as "17 to 21 C, 30 % humidity"."""
+    """The room in a few words, such as "17 to 21 °C, 30 % humidity"."""
 
     def span(signal: Signal, unit: str) -> str:
         low, high = signal.range()
         return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
 
-    return f"{span(state.temperature, 'C')}, {span(state.humidity, '%')} humidity"
+    return f"{span(state.temperature, '°C')}, {span(state.humidity, '%')} humidity"
 
 
 def _guess(word: str) -> str:

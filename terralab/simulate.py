@@ -15,13 +15,16 @@ from terralab.describe.box import Box
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
 from terralab.engine.tables import FLOW, MOVED, STATE
-from terralab.errors import DescriptionError, RunError, TerralabError
+from terralab.errors import DescriptionError, FileError, RunError, TerralabError
+from terralab.keep import reason
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
 from terralab.uncertain import chosen
 
 VERSION = "0.1.0"
-WORK_CAP = 400_000  # soil steps a run may take at most, plus 20,000 for every day
+# Soil steps a run may take at most. A step takes some 20 microseconds and a usual day 50 to 300 steps, so a run of two
+# weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
+WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
 LONGEST_DAYS = 730
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
 _FAILED = {
@@ -103,14 +106,20 @@ def run_job(job: Job) -> Record:
     every = 60.0 * job.record_every_min
     seconds = job.days * 86400.0
     rows = round(seconds / every) + 1
-    cap = WORK_CAP + 20_000 * job.days
+    cap = WORK_CAP + WORK_CAP_A_DAY * job.days
     settings = np.array([seconds, every, *asdict(accuracy).values(), cap], float)
     n = work.dz.size
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
     out = np.zeros((rows, sum(widths)))
     counts = np.zeros(3, np.int64)
     with nullcontext() if _READY.is_set() else compiling():
-        status, reached = run.march(work, settings, out, counts)
+        try:
+            status, reached = run.march(work, settings, out, counts)
+        except OSError as error:  # the compiler keeps what it made, and the disk may be full
+            raise FileError(
+                f"The fast code cannot be kept in your cache folder: {reason(error)}. Make room there, or name another "
+                "folder in the setting XDG_CACHE_HOME."
+            ) from None
     _READY.set()
     if status != run.GOOD:
         raise RunError(

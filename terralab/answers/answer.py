@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
@@ -79,5 +80,6 @@ def _plain(value: Any) -> Any:
     if isinstance(value, tuple | list):
         return [_plain(v) for v in value]
     if hasattr(value, "item"):
-        return value.item()
-    return value
+        value = value.item()
+    # what is no number is said to be missing: JSON knows no other word for it
+    return None if isinstance(value, float) and not math.isfinite(value) else value

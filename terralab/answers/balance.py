@@ -44,7 +44,7 @@ def needed_ml(record: Record, rows: np.ndarray) -> float:
     f, m = record.raw.flow[rows], record.raw.moved[rows]
     lost = f["soil_evaporation"].sum() + f["transpiration"].sum()
     back = m["to_soil"].sum() - (m["poured"].sum() - m["bypassed"].sum())
-    risen = m["reservoir_vapour"].sum() - np.minimum(0.0, m["drained"]).sum()
+    risen = m["reservoir_vapour"].sum() - np.minimum(0.0, m["drained"]).sum() + m["wick_rise"].sum()
     days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
     return 1000.0 * float(lost - back - risen) / days
 

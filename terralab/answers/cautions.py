@@ -1,28 +1,63 @@
-"""Cautions that belong to a watering answer, once, and only those the box gives cause for."""
+"""Cautions: each once, where it belongs, and only those for which the box gives cause."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from terralab.describe.box import Box
 
+HOT = ("incandescent", "halogen")
+UV = (*HOT, "fluorescent")  # kinds of lamp that are sold with UV too
+AMPHIBIANS = ("frog", "salamander")
 
-def for_box(box: Box) -> tuple[str, ...]:
-    """The cautions for this box, most general first."""
-    out = [
-        "A planning aid, not veterinary advice: your vet and the species guide come first, and a model never controls "
-        "life support alone."
-    ]
+AID = (
+    "A planning aid, not veterinary advice: your vet and the species guide come first, and a model never controls life "
+    "support alone."
+)
+MAINS = (
+    "Water and mains: 30 mA residual-current protection, drip loops, unplug before hands go in, low-voltage fans; local "
+    "codes and an electrician decide."
+)
+HEAT = (
+    "Never cover the mesh under a hot lamp or heater, and never spray cold water on hot glass. Use a guard, a thermostat "
+    "and a smoke alarm."
+)
+LIGHT = "Do not look into a lamp that gives UV."
+MIST = (
+    "Mister and fogger water sits at temperatures at which Legionella grows: take fresh water, clean often, never use "
+    "drain water again."
+)
+DRAIN = (
+    "Drain water can carry Salmonella: not into the kitchen sink or a kitchen jug, wash your hands, never start a siphon by "
+    "mouth. Children under 5, the elderly, the pregnant and people with weak immunity keep away. Wipe up puddles: wet "
+    "floors are slippery."
+)
+TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."
+SOUR = "A sour smell from the soil: animals out first, then look for the cause."
+
+
+def for_box(box: Box, about: str = "") -> tuple[str, ...]:
+    """The cautions for this box, most general first.
+
+    `about`: the question they stand under, "water", "soak", "fans", "drainage" or "rescue"; empty gives all, as for a report.
+    """
+    return tuple(text for text, questions in _all(box) if not about or about in questions)
+
+
+def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each caution that the box gives cause for, and the questions under which it stands."""
     r = box.routine
+    yield AID, ("water", "soak", "fans", "drainage", "rescue")
     if r.lamps or r.heaters or r.fans or r.mists:
-        out.append(
-            "Water and mains: 30 mA residual-current protection, drip loops, unplug before hands go in; local codes and an "
-            "electrician decide."
-        )
-    if r.heaters or any("incandescent" in lamp.kind for lamp in r.lamps):
-        out.append("Never cover the mesh under a hot lamp or heater, and never spray cold water on hot glass.")
+        yield MAINS, ("water", "soak", "fans", "drainage", "rescue")
+    if r.heaters or any(word in lamp.kind for lamp in r.lamps for word in HOT):
+        yield HEAT, ("water", "fans")
+    if any(word in lamp.kind for lamp in r.lamps for word in UV):
+        yield LIGHT, ()
     if r.mists:
-        out.append(
-            "Mister and fogger water sits in the range where Legionella grows: fresh water, clean often, never drain water."
-        )
+        yield MIST, ("water",)
     if box.enclosure.drainage is not None:
-        out.append("Drain water: not into the kitchen sink, wash hands, never start a siphon by mouth.")
-    return tuple(out)
+        yield DRAIN, ("drainage", "rescue", "soak", *(("water",) if r.siphons else ()))
+        if any(word in box.group for word in AMPHIBIANS):
+            yield TIPPED, ("drainage", "rescue")
+        yield SOUR, ("drainage",)

@@ -11,7 +11,6 @@ from terralab.answers.drainage_rows import compare, layer_of, over_ml, overwater
 from terralab.answers.drainage_sizing import (
     MONTH,
     SIZED_BY,
-    WATCHED_BY,
     Sized,
     course,
     fill_litres,
@@ -26,20 +25,21 @@ from terralab.describe.box import Box
 from terralab.simulate import Job, run_job
 
 
-def drainage(box: Box) -> Answer:
+def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
     """Depth [cm] of the drainage layer that `box` needs for its routine, as an Answer; 0 where none is needed.
 
     The layer must hold what comes down in a month without siphoning, one over-watering in it, and keep clear of the
     mesh. value, low, high: middle and 80 % of the members, rounded up to half a centimetre. window: when to siphon, to
     what level, how many litres. details: the gap week by week by season, mishaps, litres that fit, weight. table: other
-    bottoms for the same box (`drainage_rows.BottomRow`). Raises TerralabError where no layer fits under the soil.
+    bottoms for the same box (`drainage_rows.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
+    depth; half as many stand behind the course of the gap. Raises TerralabError where no layer fits under the soil.
     """
     season = wettest(box)
-    found = sized(box, season)
+    found = sized(box, season, members)
     over_l = over_ml(box) / 1000.0
     hole = box.enclosure.drain_hole and box.enclosure.drainage is None
     needless = found.nothing or hole
-    courses = {} if needless else {s: course(box, s) for s in ("winter", "summer")}
+    courses = {} if needless else {s: course(box, s, max(2, members // 2)) for s in ("winter", "summer")}
     rows, left_out = compare(box, short=needless)
     heavy = weight(box)
     reason = reason_words(box, found, season, over_l)
@@ -70,12 +70,12 @@ def drainage(box: Box) -> Answer:
         unit="cm of drainage layer",
         reason=reason,
         window=plan,
-        spread={"members": SIZED_BY, "share": 0.8, "members_of_the_gap": WATCHED_BY},
+        spread={"members": members, "share": 0.8, "members_of_the_gap": max(2, members // 2)},
         details=details,
         table=tuple(asdict(row) for row in rows),
         assumptions=_assumptions(box, found),
         sources=_sources(box),
-        cautions=for_box(box),
+        cautions=for_box(box, "drainage"),
         record=run_job(Job(overwatered(with_bottom(box, layer_of(box))) if not needless else box, 28)),
     )
     return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))

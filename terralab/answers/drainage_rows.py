@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import warnings
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,7 @@ SEEN_DAYS = 7  # the last week is averaged
 NOON_S = 12 * 3600.0
 OVER_MM = 5.0  # mm over the floor: the least that counts as over-watering here (a choice)
 STANDARD = "expanded clay 8-16 mm"
+WICK_SHARE = 0.003  # of the floor: about ten cords a centimetre thick under a floor of half a square metre (a choice)
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class BottomRow:
     gap_cm: float | None
     vapour_ml_per_day: float
     contact_ml_per_day: float
-    wick_ml_per_day: float | None
+    wick_ml_per_day: float
     tube_ml_per_day: float
 
 
@@ -68,26 +69,18 @@ def wet_band_cm(record: Record, rows: np.ndarray) -> np.ndarray:
 
 
 def gross_ml_per_day(record: Record, way: str) -> float:
-    """What the water below gave by "vapour", "contact", "wick" or "tube", or what "drained", ml a day of the whole run.
-
-    Where the engine does not keep contact apart, contact is what rose in the hours in which more rose than drained.
-    """
+    """What the water below gave by "vapour", "contact", "wick" or "tube", or what "drained", ml a day of the whole run."""
     m, f = record.raw.moved, record.raw.flow
     days = record.raw.t[-1] / 86400.0
     if not record.has_reservoir:
         return 1000.0 * float(m["drained_away"].sum()) / days if way == "drained" else 0.0
-    known = {"contact": "contact_rise", "wick": "wick_rise"}
-    if way in known and known[way] in m.dtype.names:
-        amount = m[known[way]]
-    elif way == "wick":
-        return 0.0
-    else:
-        amount = {
-            "vapour": m["reservoir_vapour"],
-            "contact": np.maximum(0.0, -m["drained"]),
-            "drained": np.maximum(0.0, m["drained"]) + m["bypassed"],
-            "tube": f["tube_evaporation"],
-        }[way]
+    amount = {
+        "vapour": m["reservoir_vapour"],
+        "contact": m["contact_rise"],
+        "wick": m["wick_rise"],
+        "drained": m["drained"] + m["contact_rise"] + m["bypassed"],
+        "tube": f["tube_evaporation"],
+    }[way]
     return 1000.0 * float(np.sum(amount)) / days
 
 
@@ -116,14 +109,9 @@ def row_of(name: str, record: Record) -> BottomRow:
         gap_cm=None if gap is None else round(gap, 1),
         vapour_ml_per_day=round(gross_ml_per_day(record, "vapour"), 1),
         contact_ml_per_day=round(gross_ml_per_day(record, "contact"), 1),
-        wick_ml_per_day=round(gross_ml_per_day(record, "wick"), 1) if can_wick() else None,
+        wick_ml_per_day=round(gross_ml_per_day(record, "wick"), 1),
         tube_ml_per_day=round(gross_ml_per_day(record, "tube"), 2),
     )
-
-
-def can_wick() -> bool:
-    """True when a description can hold a wick."""
-    return any(f.name == "wick_area_cm2" for f in fields(Drainage))
 
 
 def over_ml(box: Box) -> float:
@@ -213,8 +201,10 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
     out: list[tuple[str, Box | str]] = [(first, with_bottom(box, d))]
     for name, given in trials:
         out.append((name, _tried(box, *given)))
-    if can_wick():
-        out.append(("a wick of 10 cm2", _tried(box, replace(d, wick_area_cm2=10.0))))
+    area = float(f"{WICK_SHARE * 1e4 * e.floor_area_m2:.1g}")
+    cords = replace(d, wick_area_cm2=area)
+    out.append((f"with a wick of {area:g} cm2", _tried(box, cords)))
+    out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
     tube = Tube(diameter_cm=e.tube.diameter_cm if e.tube else 3.0, capped=False)
     out.append(("open corner tube", _tried(box, d, tube=tube)))
     out.append((f"{d.depth_cm:g} cm more soil, no layer", _tried(box, None, layers=deeper)))

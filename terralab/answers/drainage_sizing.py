@@ -63,7 +63,7 @@ def _came_down_m(record: Record) -> float:
     return max(0.0, stored + float(m["siphoned"].sum()) / 1000.0 / float(b["floor"]))
 
 
-def sized(box: Box, season: str) -> Sized:
+def sized(box: Box, season: str, members: int = SIZED_BY) -> Sized:
     """Depth that holds a month of the routine and one over-watering in the room of `season`, without siphoning.
 
     The layer is kept empty in the run (siphoned daily), so that all that comes down is counted whatever its depth.
@@ -79,7 +79,7 @@ def sized(box: Box, season: str) -> Sized:
     plain = quiet(empty, routine=replace(empty.routine, siphons=daily))
     # where not a drop comes down typically, the soil is dry and slow to run, and fewer members tell as much
     typical = _came_down_m(run_job(Job(run, MONTH, season, accuracy="preview", record_every_min=60)))
-    members = SIZED_BY if typical > 0.0 else FEW
+    members = members if typical > 0.0 else min(FEW, members)
     sample = sampled(run, MONTH, {"depth": needs, "down": lambda r: 1000.0 * _came_down_m(r) * floor}, season, members)
     low, middle, high = (_half_up(max(LEAST_GRAINS * grain, depth)) for depth in sample.range_of("depth"))
     down = sample.range_of("down")
@@ -125,14 +125,14 @@ class Course:
         return (self.gap_cm[4] - self.gap_cm[-1]) / (len(self.gap_cm) - 5)
 
 
-def course(box: Box, season: str) -> Course:
+def course(box: Box, season: str, members: int = WATCHED_BY) -> Course:
     """How the gap moves week by week with the routine as described, no siphon, in the room of `season`."""
     layer = layer_of(box)
     run = with_bottom(box, layer)
     run = quiet(run, routine=replace(run.routine, siphons=()))
     week = lambda n: lambda r: float(r.gap_below_mesh_cm[n * 168])  # noqa: E731
     measures = {f"week {n}": week(n) for n in range(WEEKS + 1)} | {"touch": _touch_day}
-    sample = sampled(run, 7 * WEEKS, measures, season, WATCHED_BY)
+    sample = sampled(run, 7 * WEEKS, measures, season, members)
     weeks = [sample.range_of(f"week {n}") for n in range(WEEKS + 1)]
     low, middle, high = middle_range(sample.results["touch"])
     within = lambda day: None if day >= 7 * WEEKS else round(day, 1)  # noqa: E731

@@ -32,14 +32,14 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
         )
     lines += [
         "    (air: % of volume in the top and the lowest third, last week. wet band: cm of soil under 10 % air. airless: hours a "
-        "day in which that third has under 10 %. room left: litres that still fit under the mesh. contact: rises by night, most "
-        "of it drained that day; where water stands over the mesh little moves, as the soil is full.)"
+        "day in which that third has under 10 %. room left: litres that still fit under the mesh. contact, or by a wick: rises "
+        "by night, most of it drained that day; where water stands over the mesh little moves, as the soil is full.)"
     ]
     return lines
 
 
 def _contact(r: BottomRow) -> float:
-    return r.contact_ml_per_day + (r.wick_ml_per_day or 0.0)
+    return r.contact_ml_per_day + r.wick_ml_per_day
 
 
 def _weeks(c: Course) -> str:
@@ -74,6 +74,28 @@ def touch_words(rows: list[BottomRow]) -> str:
         "Once water touches the mesh it is a step, not a slope: it feeds the soil day and night, and the next over-watering has "
         f"no room below: four weeks after one the wet band is {touching.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}, "
         f"the bottom third has {touching.air_percent[2]:.0f} % air instead of {apart.air_percent[2]:.0f}."
+    )
+
+
+def wick_words(rows: list[BottomRow]) -> str:
+    """What a wick does to the foot of the soil, from the rows of the comparison; "" where they are missing."""
+    wick = next((r for r in rows if r.name.startswith("with a wick")), None)
+    if wick is None:
+        return ""
+    apart = rows[0]
+    change = wick.wet_band_cm - apart.wet_band_cm
+    does = (
+        "lets the foot down"
+        if change < -0.2
+        else "keeps the foot wetter"
+        if change > 0.2
+        else "changes the foot little"
+    )
+    return (
+        f"A wick ({wick.name.removeprefix('with a wick of ')} of cord) joins the foot of the soil to the water below, and water "
+        f"goes both ways: here it {does} (wet band {wick.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}) and leads "
+        f"{ml(wick.wick_ml_per_day)} a day up. In an unwatered box it empties the layer into the soil. How well a cord leads "
+        "water is a guess (terralab material wick)."
     )
 
 
@@ -147,6 +169,7 @@ def drainage_sentences(
         lines.append(f"  A forgotten month leaves a gap of: {month}.")
         lines += [f"  {text}" for text in _mishap_words(a.details)]
         lines.append(f"  {touch_words(rows)}")
+        lines.append(f"  {wick_words(rows)}")
     lines += table_lines(rows)
     drained = [r for r in rows if r.reserve_l is not None]
     if drained:

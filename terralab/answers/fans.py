@@ -10,11 +10,11 @@ import numpy as np
 
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
-from terralab.answers.balance import budget_ml, needed_ml
+from terralab.answers.balance import budget_ml, held_state
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.fans_choice import NEAR, best_three, faults_of, ordered
-from terralab.answers.fans_measure import dry_out, easy_store_ml, measured
+from terralab.answers.fans_measure import dry_out, easy_store_ml, measured, water_ml
 from terralab.answers.fans_schedules import (
     COVERED,
     Schedule,
@@ -87,7 +87,8 @@ def fan_schedules(
         _row(one, {room: records[j * n + i] for j, room in enumerate(ROOMS)}, band, store, source, dry_within_h)
         for i, one in enumerate(tried)
     ]
-    lid = [_cover_row(cover, record, band) for cover, record in zip(covers, records[len(ROOMS) * n :], strict=True)]
+    seen_lids = zip(covers, records[len(ROOMS) * n :], strict=True)
+    lid = [_cover_row(cover, record, band, dry_within_h) for cover, record in seen_lids]
     three = best_three(ordered(rows, band))
     best = three[0]
     sample, ranges, pairs = _ranges([tried[rows.index(row)] for row in three], band, members, len(jobs), of, progress)
@@ -103,6 +104,7 @@ def fan_schedules(
         "circulating_fan": circulating_fan(box)[1],
         "blocked": blocked,
         "gap_points": gap,
+        "soil_held": held_state(box),
         "dry_within_h": float(dry_within_h),
         "best": [row["name"] for row in three],
         "ranges": ranges,
@@ -134,7 +136,7 @@ def fan_schedules(
             'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
             "carbon dioxide at work: 5000 ppm over 8 hours, 29 CFR 1910.1000 (United States)",
         ),
-        cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0])),
+        cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0]), "fans"),
         record=record,
         sample=sample,
     )
@@ -178,11 +180,12 @@ def _row(
     return out
 
 
-def _cover_row(cover: tuple[str, float, Box], record: Record, band: Band | None) -> dict[str, Any]:
+def _cover_row(cover: tuple[str, float, Box], record: Record, band: Band | None, within: float) -> dict[str, Any]:
     seen = measured(record, band, JUDGED_FROM, 0.0)
     kept = ("rh_day", "rh_night", "hours", "water_ml", "glass_fogged_h", "dry_out_h", "air_changes", "top_dries")
     gap = 0.0 if band is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, band)
-    return {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
+    out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
+    return {**out, "sprays": seen["sprays"], "faults": faults_of(seen, within)}
 
 
 def _judged(record: Record) -> np.ndarray:
@@ -210,7 +213,7 @@ def _ranges(
         "hours in band" if band is not None else "humidity by day": lambda record: _judge(record, band),
         "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
         "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
-        "water ml a day": lambda record: max(0.0, float(needed_ml(record, _judged(record)))),
+        "water ml a day": lambda record: water_ml(record, _judged(record)),
         "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
     }
     samples, done = [], before
@@ -270,11 +273,11 @@ def _rounded(values: Mapping[str, float]) -> dict[str, float]:
 
 
 def _rounded_all(value: Any) -> Any:
-    """Numbers to four figures, everything else as it is."""
+    """Numbers to four figures, None for what is no number, everything else as it is."""
     if isinstance(value, Mapping):
         return {key: _rounded_all(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_rounded_all(item) for item in value]
     if isinstance(value, bool | str) or value is None:
         return value
-    return float(f"{float(value):.4g}")
+    return float(f"{float(value):.4g}") if np.isfinite(value) else None

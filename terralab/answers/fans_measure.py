@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.balance import held_state, needed_ml, top_suction_m
+from terralab.answers.balance import budget_ml, held_state, needed_ml, top_suction_m
 from terralab.answers.band import hours, humidity, is_day
 from terralab.describe.box import Band, Box
 from terralab.describe.routine import Fan
@@ -35,7 +35,7 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
     air_t = record.raw.state["air_t"][rows]
     seen = humidity(record, rows, band)
     glass = _wet(record, "glass")[rows]
-    water = max(0.0, float(needed_ml(record, rows)))
+    water = water_ml(record, rows)
     out: dict[str, Any] = {
         "rh_day": seen["day"],
         "rh_night": seen["night"],
@@ -58,6 +58,17 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
     out["top_dries"] = held_state(record.box) != "dry" and out["top_suction_m"] >= -DRY_HEAD_M
     out["glass_all_day"] = bool(day.any() and glass[day].all())
     return out
+
+
+def water_ml(record: Record, rows: np.ndarray) -> float:
+    """Water [ml a day] a schedule costs: the pour that holds the soil, or where the soil is kept dry all that is given.
+
+    Dry soil is not to be held at anything, so there the sprays and the dish's refill are the cost.
+    """
+    if held_state(record.box) == "dry":
+        given = budget_ml(record, rows)
+        return given["poured"] + given["sprayed and misted"] + given["dish refilled"]
+    return max(0.0, float(needed_ml(record, rows)))
 
 
 def _film(record: Record, where: str) -> np.ndarray:

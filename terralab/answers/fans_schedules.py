@@ -59,7 +59,8 @@ def exchange_fan(box: Box) -> tuple[Fan, str]:
     for fan in box.routine.fans:
         if fan.mode == "exchange":
             flow = 3600.0 * delivered(fan, box.enclosure, Choice())
-            return fan, f'the described "{fan.name}", which moves about {plain(flow, 2)} m3/h'
+            rated = "" if fan.free_flow_m3_h is None else f" of the {plain(fan.free_flow_m3_h)} m3/h of its free air"
+            return fan, f'the described "{fan.name}", which moves about {plain(flow, 2)} m3/h{rated}'
     flow = float(f"{ASSUMED_ACH * box.enclosure.air_volume_m3:.2g}")
     words = f"an assumed one that moves {plain(flow)} m3/h, {ASSUMED_ACH:g} air changes an hour (none is described)"
     return Fan("exchange fan", "exchange", "always", flow_m3_h=max(0.001, flow)), words
@@ -87,7 +88,7 @@ def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
     out.append(("night only", (f"{end}-{start}",)))
     wet = after_water(box)
     if wet:
-        out.append(("the hour after spraying", wet))
+        out.append(("after spraying", wet))
     out.append(("all day", ("always",)))
     return out
 

@@ -11,7 +11,7 @@ from terralab.answers.words import ml
 from terralab.describe.box import Band, Box
 
 HOT = ("incandescent", "halogen")
-NAME_WIDE = 32
+NAME_WIDE = 35
 
 
 def sentences_of(
@@ -29,12 +29,13 @@ def sentences_of(
     if answer.details["blocked"]:
         lines.append(f"  {answer.details['blocked']}")
     lines += [f"  {line}" for line in _instead(best, rows, band)]
-    lines.append(f"  {_range(answer, band)}")
+    lines += [f"  {line}" for line in _range(answer, band)]
     lines.append(f"  {_by_season(answer, best, none)}")
     lines += ["  Side by side, in the room as described:", *(f"    {line}" for line in table(rows, best, band))]
     lines.append(f"  {_legend(answer)}")
     if answer.details["covers"]:
-        lines.append(f"  {_lid(answer, band)}")
+        lines.append("  The other lever, the lid:")
+        lines += [f"    {line}" for line in lid_table(answer)]
     lines += [f"  {line}" for line in fresh_air.said(box, source, none["now"], best["now"], best["name"])]
     lines.append(f"  {_air(best['now'], none['now'])}")
     lines.append(
@@ -63,20 +64,43 @@ def _decision(answer: Answer, band: Band | None, best: dict) -> str:
 
 
 def _minutes(row: dict) -> str:
-    return f" ({row['minutes_a_day']:.0f} minutes a day)" if row["minutes_a_day"] else ""
+    return f" ({row['minutes_a_day']:.0f} minutes a day)" if 0.0 < row["minutes_a_day"] < 1440.0 else ""
 
 
 def first_cover(answer: Answer) -> str:
     """The least change of the lid that brings the mean into the band, "" where none does or none is needed."""
-    covers = answer.details["covers"]
-    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
-    if not reached or answer.details["gap_points"] == 0.0:
+    first = _first_lid(answer)
+    if first is None:
         return ""
     damper = answer.details["gap_points"] < 0
-    first = min(reached, key=lambda one: one["covered"] if damper else -one["covered"])
     share = f"{100 * first['covered']:.0f} %"
     fan = "with no fan" if first["fan"] == "no fan" else "with your fans as they are"
     return f"cover {share} of the mesh first, {fan}" if damper else f"open the lid down to {share} covered first, {fan}"
+
+
+def _first_lid(answer: Answer) -> dict | None:
+    covers, gap = answer.details["covers"], answer.details["gap_points"]
+    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
+    if not reached or gap == 0.0:
+        return None
+    return min(reached, key=lambda one: one["covered"] if gap < 0 else -one["covered"])
+
+
+def _with_lid(one: dict) -> str:
+    """What comes with a lid covered so, the bad sides too."""
+    dry = ""
+    if one["sprays"]:
+        dry = (
+            ", leaves or glass not dry before the next spray"
+            if one["dry_out_h"] is None
+            else f", leaves and glass dry {one['dry_out_h']:.1f} h after a spray"
+        )
+    mind = f" Mind that then {' and '.join(one['faults'])}." if one["faults"] else ""
+    return (
+        f"With the lid so it is {one['rh_day']['mean']:.0f} % by day and {one['rh_night']['mean']:.0f} % by night, with "
+        f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} of water a day.{mind} Ask "
+        "again then: the closer a box, the more a fan does."
+    )
 
 
 def _reason(best: dict, none: dict, band: Band | None) -> str:
@@ -111,7 +135,7 @@ def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
     cover = first_cover(answer)
     hot = " Never cover the mesh under a hot lamp." if _hot(box) or "cover" in cover else ""
     if cover:
-        return f"The lid does what no fan can: {cover}.{hot}"
+        return f"The lid does what no fan can. {_with_lid(_first_lid(answer))}{hot}"
     covers = answer.details["covers"]
     if not covers:
         return "There is no lid opening to change; the room's humidity or the watering is the other lever."
@@ -169,23 +193,24 @@ def _instead(best: dict, rows: list[dict], band: Band | None) -> list[str]:
     return []
 
 
-def _range(answer: Answer, band: Band | None) -> str:
-    ranges = answer.details["ranges"]
+def _range(answer: Answer, band: Band | None) -> list[str]:
+    """One line for each of the three best schedules, and how often the first is the best."""
+    ranges, chosen = answer.details["ranges"], answer.details["choice"]
     key = "hours in band" if band is not None else "humidity by day"
     unit = "h a day inside" if band is not None else "% by day"
-    each = []
+    out = [
+        f"How sure, over {answer.spread['members']} draws of everything uncertain, the same for all (in brackets, 80 % of them):"
+    ]
     for name, found in ranges.items():
         low, middle, high = found[key]
         water = found["water ml a day"]
-        each.append(
-            f"{name} {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} ({ml(water[0])} to {ml(water[2])})"
+        share = answer.details["better_than"].get(name)
+        level = "" if share is None else f"; {chosen} is as good or better in {100 * share:.0f} % of the draws"
+        out.append(
+            f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to "
+            f"{ml(water[2])}){level}"
         )
-    pairs = [f"{name} in {100 * share:.0f} %" for name, share in answer.details["better_than"].items()]
-    level = f" {answer.details['choice']} is at least as good as {', '.join(pairs)} of the draws." if pairs else ""
-    return (
-        f"How sure: over {answer.spread['members']} draws of everything uncertain, the same for all: {'; '.join(each)}. "
-        f"80 % of the draws lie in the brackets.{level}"
-    )
+    return out
 
 
 def _by_season(answer: Answer, best: dict, none: dict) -> str:
@@ -196,47 +221,52 @@ def _by_season(answer: Answer, best: dict, none: dict) -> str:
         hours = f", {inside(seen):.1f} h a day inside" if seen["hours"] else ""
         parts.append(
             f"{room} ({kept['room']}{own}) {seen['rh_day']['mean']:.0f} % by day, {seen['rh_night']['mean']:.0f} % by night"
-            f"{hours}, {ml(seen['water_ml'])} a day to hold the soil"
+            f"{hours}, {ml(seen['water_ml'])} of water a day"
         )
     return f"By season, {best['name']}: {'; '.join(parts)}."
 
 
 def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") -> list[str]:
-    """The comparison as text lines of equal columns; a star marks the recommended row."""
-    wanted = "in band" if band is not None else ""
-    head = f"{'schedule':<{NAME_WIDE}}{'RH day':>7}{'night':>6}{wanted:>8}{'fog h':>6}{'dry h':>6}{'ach':>6}{'ml/d':>6}"
-    out = [head]
+    """The comparison as text lines of equal columns, 75 at most; a star marks the recommended row."""
+    head = f"{'schedule':<{NAME_WIDE}}{'day':>5}{'night':>6}{'in' if band is not None else '':>6}{'fog':>5}{'dry':>5}"
+    out = [f"{head}{'ach':>5}{'ml':>5}"]
     for row in rows:
         seen = row[room]
         star = "*" if row["name"] == best["name"] else "!" if seen["faults"] else " "
-        name = row["name"] if len(row["name"]) < NAME_WIDE - 2 else row["name"][: NAME_WIDE - 4] + ".."
+        name = row["name"] if len(row["name"]) <= NAME_WIDE - 2 else row["name"][: NAME_WIDE - 4] + ".."
         hours = f"{inside(seen):.1f}" if band is not None else ""
-        dry = "-" if not seen["sprays"] else "wet" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
-        out.append(
-            f"{star} {name:<{NAME_WIDE - 2}}{seen['rh_day']['mean']:>7.0f}{seen['rh_night']['mean']:>6.0f}{hours:>8}"
-            f"{seen['glass_fogged_h']:>6.1f}{dry:>6}{seen['air_changes']['mean']:>6.1f}{seen['water_ml']:>6.0f}"
-        )
+        out.append(f"{star} {name:<{NAME_WIDE - 2}}{_cells(seen, hours)}")
     return out
 
 
-def _legend(answer: Answer) -> str:
-    band = "in band: hours a day inside the humidity wanted. " if answer.details["band"] else ""
+def lid_table(answer: Answer) -> list[str]:
+    """The lid as text lines in the columns of `table`."""
+    out = []
+    for one in answer.details["covers"]:
+        name = f"{100 * one['covered']:.0f} % covered, {_fans_of(one)}"
+        seen = one["hours"]
+        hours = f"{seen['day inside'] + seen['night inside']:.1f}" if seen else ""
+        out.append(f"{'!' if one['faults'] else ' '} {name:<{NAME_WIDE - 2}}{_cells(one, hours)}")
+    return out
+
+
+def _cells(seen: dict, hours: str) -> str:
+    dry = "-" if not seen["sprays"] else "wet" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
     return (
-        f"*: recommended, !: does what no schedule should (see above). RH: mean humidity, %. {band}fog h: hours a day with "
-        "water to be seen on the glass. dry h: hours until leaves and glass are dry after a spray. ach: air changes an "
-        "hour. ml/d: pour that would hold the soil. "
-        f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."
+        f"{seen['rh_day']['mean']:>5.0f}{seen['rh_night']['mean']:>6.0f}{hours:>6}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
+        f"{seen['air_changes']['mean']:>5.1f}{seen['water_ml']:>5.0f}"
     )
 
 
-def _lid(answer: Answer, band: Band | None) -> str:
-    bare = [one for one in answer.details["covers"] if one["fan"] == "no fan"]
-    parts = [
-        f"{100 * one['covered']:.0f} % covered: {one['rh_day']['mean']:.0f} % by day, {one['rh_night']['mean']:.0f} % by "
-        f"night, {ml(one['water_ml'])}"
-        for one in bare
-    ]
-    return f"The other lever, the lid, with no fan: {'; '.join(parts)} a day."
+def _legend(answer: Answer) -> str:
+    band = "in: hours a day inside the humidity wanted. " if answer.details["band"] else ""
+    water = "pour that would hold the soil" if answer.details["soil_held"] != "dry" else "sprays and the dish's refill"
+    return (
+        f"*: recommended, !: does what no schedule should. day, night: mean humidity, %. {band}fog: hours a day with water "
+        "to be seen on the glass. dry: hours until leaves and glass are dry after a spray. ach: air changes an hour. "
+        f"ml: {water}, a day. "
+        f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."
+    )
 
 
 def _air(seen: dict[str, Any], still: dict[str, Any]) -> str:

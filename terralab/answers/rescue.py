@@ -22,6 +22,7 @@ from terralab.simulate import Job, run_job
 from terralab.uncertain import middle_range
 
 LOOK_DAYS, DAYS = 14, 42
+NAME_WIDE = 36  # characters; the table then fits a terminal of 80
 MEMBERS = 8
 FAN_M3_H = 3.0  # what a small fan really moves through mesh (a choice; weigh it against your own)
 MOVED_SOON_DAYS = (
@@ -76,7 +77,7 @@ def rescue(box: Box) -> Answer:
             "Enough air means 10 % of the volume (UC Agriculture & Natural Resources, Soil mixes part 3). A number for the "
             "third as a whole: its lowest centimetres stay wetter.",
         ),
-        cautions=(_move_out(found), *for_box(box)),
+        cautions=(_move_out(found), *for_box(box, "rescue")),
         record=run_job(Job(dict(remedies(soggy))[best.name], LOOK_DAYS)),
     )
     return replace(answer, sentences=_sentences(answer, box, found))
@@ -114,12 +115,12 @@ def remedies(box: Box) -> list[tuple[str, Box]]:
         out.append(("stop pouring, cover off", bare(stopped)))
         together = bare(together)
     if together not in [b for _, b in out]:
-        out.append(("all of these together", together))
+        out.append(("all remedies together", together))
     coarse = coarser_than(e.layers[-1].material)
     if coarse is not None:
         layers = tuple(replace(layer, material=coarse) for layer in e.layers)
         base = dict(out).get("stop pouring, siphon daily", stopped)
-        name = f"new mix ({coarse}), soaked{', siphoned' if e.drainage is not None else ''}"
+        name = f"new mix ({coarse}), {'siphoned' if e.drainage is not None else 'soaked'}"
         out.append((name, quiet(base, enclosure=replace(base.enclosure, layers=layers))))
     return out
 
@@ -174,7 +175,7 @@ def _reason(found: list[Remedy], best: Remedy) -> str:
             "depth. A coarser mix or a deeper soil changes that, drying alone hardly."
         )
     stop = next((r for r in found if r.name == "stop pouring"), None)
-    slow = "" if stop is None else f" Stopping to pour alone takes {_said(stop.bottom_days)} days."
+    slow = "" if stop is None else f" Only to stop pouring takes {_said(stop.bottom_days)} days."
     return (
         "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest here is: "
         f"{best.name}.{slow}"
@@ -201,10 +202,10 @@ def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
         f"  Top and bottom third at 10 % air or more: {value} with the best remedy here, {a.details['best']}.",
         f"  Why: {a.reason}",
         "  Days until there is enough air to stay, middle of the cases drawn and where 80 % of them lie:",
-        f"    {'remedy':<44} {'top third':<22} bottom third",
+        f"    {'remedy':<{NAME_WIDE}} {'top third':<17} bottom third",
     ]
     for r in found:
-        lines.append(f"    {r.name[:44]:<44} {_said(r.top_days):<22} {_said(r.bottom_days)}")
+        lines.append(f"    {r.name[:NAME_WIDE]:<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}")
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

@@ -61,7 +61,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     repellent = [
         name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0
     ]
-    cautions = [*for_box(box)]
+    cautions = [*for_box(box, "soak")]
     if repellent:
         cautions.insert(
             0,
@@ -69,7 +69,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
             "or use a fine spray first; stop and siphon if the water below rises fast.",
         )
     reason = (
-        f"Dry, the soil holds {said(1000 * now['dry'])}; drained-moist it holds {said(1000 * now['moist'])}. "
+        f"Dry, the soil holds {now['dry']:.1f} litres; watered and drained it holds {now['moist']:.1f} litres. "
         f"The difference is poured in {now['portions']} portions, {now['apart']} apart, so that each can soak in."
     )
     answer = Answer(
@@ -89,7 +89,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
         },
         assumptions=(
             "The soil stood dry for months (its pores at 70 % humidity).",
-            "Drained-moist: wetted through, then drained to rest above the mesh.",
+            "Watered and drained: wetted through, then drained to rest above the mesh.",
             "What runs past a dry mix is taken as typical; the range is that of what the soil can hold.",
             *now["note"],
         ),
@@ -210,14 +210,17 @@ def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
         lines.append(
             "  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark."
         )
-    lines.append(
-        "  By season: "
-        + "; ".join(
-            f"{season} {s['value']:.1f} litres (likely {s['low']:.1f} to {s['high']:.1f})"
-            for season, s in a.seasons.items()
+    if len({tuple(s.values()) for s in a.seasons.values()}) == 1:
+        lines.append("  Winter and summer make no difference.")
+    else:
+        lines.append(
+            "  By season: "
+            + "; ".join(
+                f"{season} {s['value']:.1f} litres (likely {s['low']:.1f} to {s['high']:.1f})"
+                for season, s in a.seasons.items()
+            )
+            + "."
         )
-        + "."
-    )
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

@@ -94,7 +94,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         budget_ml_per_day=_rounded(budget),
         assumptions=assumptions,
         sources=sources_of(box),
-        cautions=for_box(box),
+        cautions=for_box(box, "water"),
         record=record,
         sample=sample,
         sentences=(),
@@ -199,7 +199,7 @@ def _keeps(box: Box) -> str:
     air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
     if held_state(box) == "dry":
         return f"dry soil is what is wanted, so only {air}"
-    return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m), {air}"
+    return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m of water), {air}"
 
 
 def _why_none(moist: list[float], airy: list[float]) -> str:

@@ -12,7 +12,7 @@ WIDE = 30
 @contextmanager
 def bar() -> Iterator[Callable[[int, int], None] | None]:
     """Give a function (done, of) that draws the bar; None where nobody looks at a terminal. Wipes it in the end."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
     widest = 0

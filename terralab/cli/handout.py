@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import importlib.util
+import json
+import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.abc import Traversable
 from importlib.resources import files
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from terralab.describe.files import demos
 from terralab.errors import FileError, UnknownName
+from terralab.keep import keep, reason
 
 
 def copy_demo(name: str, target: str | None = None) -> Path:
@@ -21,7 +27,7 @@ def copy_demo(name: str, target: str | None = None) -> Path:
     if name not in demos():
         raise UnknownName.among("demo", name, demos())
     text = files("terralab").joinpath("demos", f"{name}.toml").read_bytes()
-    return _write_new(Path(target) if target else _free(f"my-{name}"), text)
+    return keep(text, Path(target)) if target else keep(text, Path(f"my-{name}.toml"), number=True)
 
 
 def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
@@ -29,20 +35,20 @@ def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
 
     Raises FileError when the folder cannot be made or written.
     """
-    place = Path(folder).expanduser()
-    if place.exists() and not place.is_dir():
-        raise FileError(f"{place} is a file, not a folder. Choose another name.")
     try:
+        place = Path(folder).expanduser()
+        if place.exists() and not place.is_dir():
+            raise FileError(f"{place} is a file, not a folder. Choose another name.")
         place.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise FileError(f"The folder {place} cannot be made: {error.strerror}. Choose another place.") from None
+    except (OSError, RuntimeError) as error:  # RuntimeError: there is no home folder to put for "~"
+        raise FileError(f"The folder {folder} cannot be made: {reason(error)}. Choose another place.") from None
     copied, kept = [], []
     for source in _notebooks():
         target = place / source.name
         if target.exists():
             kept.append(source.name)
         else:
-            _write_new(target, source.read_bytes())
+            keep(source.read_bytes(), target)
             copied.append(source.name)
     return place, copied, kept
 
@@ -51,8 +57,25 @@ def open_lab(folder: Path) -> int:
     """Run JupyterLab on `folder` until it is closed, without its news and update questions; give its exit code."""
     if importlib.util.find_spec("jupyterlab") is None:
         raise FileError("JupyterLab is not installed here. Run: pip install jupyterlab")
-    quiet = ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
-    return subprocess.run([sys.executable, "-m", "jupyterlab", *quiet], cwd=folder, check=False).returncode
+    with quiet_lab() as (command, surroundings):
+        return subprocess.run(command, cwd=folder, check=False, env=surroundings).returncode
+
+
+@contextmanager
+def quiet_lab() -> Iterator[tuple[list[str], dict[str, str]]]:
+    """The command that starts JupyterLab, and the environment in which it asks nobody for news or updates.
+
+    The options alone leave a question about news on the screen. The setting that answers it can only stand in a file.
+    """
+    with TemporaryDirectory(prefix="terralab-lab-") as place:
+        settings = Path(place) / "labconfig" / "default_setting_overrides.json"
+        settings.parent.mkdir()
+        quiet = {"@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False}}
+        settings.write_text(json.dumps(quiet), encoding="utf-8")
+        before = os.environ.get("JUPYTER_CONFIG_PATH")
+        path = os.pathsep.join([place, *([before] if before else [])])
+        options = ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
+        yield [sys.executable, "-m", "jupyterlab", *options], {**os.environ, "JUPYTER_CONFIG_PATH": path}
 
 
 def _notebooks() -> list[Traversable | Path]:
@@ -65,21 +88,3 @@ def _notebooks() -> list[Traversable | Path]:
     if not found:
         raise FileError("The notebooks are missing from this installation. Install terralab again.")
     return found
-
-
-def _free(stem: str) -> Path:
-    number = 1
-    while (path := Path(f"{stem}.toml" if number == 1 else f"{stem}-{number}.toml")).exists():
-        number += 1
-    return path
-
-
-def _write_new(target: Path, content: bytes) -> Path:
-    try:
-        with open(target, "xb") as stream:
-            stream.write(content)
-    except FileExistsError:
-        raise FileError(f"{target} is already there and was kept. Choose another name.") from None
-    except OSError as error:
-        raise FileError(f"{target} cannot be written: {error.strerror}. Choose another place.") from None
-    return target

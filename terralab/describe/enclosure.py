@@ -20,6 +20,7 @@ from terralab.units import show
 
 LEAST_AIR_CM = 1.0
 LEAST_VOID, MOST_VOID = 0.2, 0.7  # share of a layer of loose grains; the tables hold 0.34 to 0.56
+MOST_WICK = 0.1  # share of the floor that cords may fill
 _MOST_LEAF_PER_FLOOR = 20.0
 
 
@@ -62,6 +63,8 @@ class Drainage(Described):
     `material` from the table "aggregates"; `depth_cm` 0.2 to 100 cm and at least one grain; `level_cm` 0 to
     300 cm, the height of the water above the floor. A level above `depth_cm` is a flooded start. `void_fraction`,
     0.2 to 0.7: the share of the layer that water can fill, as measured with a jar; None means that of the material.
+    `wick_area_cm2`, 0 to 10,000 cm2 and at most a tenth of the floor: cross-section of all cords that lead from the
+    floor of the layer up into the foot of the soil (0: none).
     """
 
     word: ClassVar[str] = "drainage"
@@ -70,6 +73,7 @@ class Drainage(Described):
     depth_cm: float = measure("length", "cm", 0.2, 100)
     level_cm: float = measure("length", "cm", 0, 300, 0.0)
     void_fraction: float | None = measure("share", "share", 0, 1, None)
+    wick_area_cm2: float = measure("area", "cm2", 0, 1e4, 0.0)
 
     @property
     def voids(self) -> float:
@@ -271,6 +275,14 @@ class Enclosure(Described):
                 f"given {cm(self.drainage.level_cm)}, above the soil",
                 f"0 to {cm(self.soil_top_cm)}",
                 "Start with the water at or below the soil surface.",
+            )
+        most_wick = MOST_WICK * self.floor_area_m2 * 1e4
+        if self.drainage and self.drainage.wick_area_cm2 > most_wick * (1.0 + 1e-9):
+            yield self.problem(
+                "drainage.wick_area",
+                f"given {cm2(self.drainage.wick_area_cm2)}",
+                f"0 to {cm2(most_wick)}, a tenth of the floor",
+                "Give the cut surface of the cords, not their length: a cord 1 cm thick has 0.8 cm2.",
             )
         if self.tube and math.pi * (self.tube.diameter_cm / 2) ** 2 > 0.25 * self.floor_area_m2 * 1e4:
             yield self.problem(

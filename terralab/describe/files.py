@@ -11,6 +11,7 @@ from pathlib import Path
 from terralab.describe.box import Box
 from terralab.describe.toml import to_toml
 from terralab.errors import FileError, advice, nearest, quoted
+from terralab.keep import keep
 
 LARGEST_FILE = 1_000_000
 _DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)
@@ -66,54 +67,9 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     `FileError`.
     """
     text = dumps(box)
-    try:
-        target = Path(path)
-        if target.is_dir():
-            raise FileError(f"{target} is a folder. Add a file name, such as my-box.toml.")
-        if not target.parent.is_dir():
-            raise FileError(f"There is no folder {target.parent}. Make it first, or choose another one.")
-        if target.exists() and not overwrite:
-            raise FileError(_kept(target))
-        _write(text, target, overwrite)
-    except (OSError, TypeError, ValueError) as error:
-        if isinstance(error, FileError):
-            raise
-        reason = getattr(error, "strerror", None) or error
-        raise FileError(f"{quoted(path)} cannot be written: {reason}. Choose another place.") from None
-    return target
-
-
-def _write(text: str, target: Path, overwrite: bool) -> None:
-    """Write a draft beside the target first, so that nobody ever sees half a file."""
-    draft = target.with_name(f".terralab-{os.getpid()}.draft")
-    try:
-        with open(draft, "x", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        if overwrite:
-            os.replace(draft, target)
-        else:
-            _put(draft, target)
-    finally:
-        draft.unlink(missing_ok=True)
-
-
-def _put(draft: Path, target: Path) -> None:
-    """Give the draft its final name, keeping a file that somebody made there in the meantime."""
-    try:
-        os.link(draft, target)
-    except FileExistsError:
-        raise FileError(_kept(target)) from None
-    except OSError:
-        # Memory sticks often know no links. Renaming there is the next best thing.
-        if target.exists():
-            raise FileError(_kept(target)) from None
-        os.replace(draft, target)
-
-
-def _kept(target: Path) -> str:
-    return f"{target} is already there and was kept. Choose another name, or say overwrite=True."
+    if not isinstance(path, (str, os.PathLike)):
+        raise FileError(f"Given {quoted(path)}, which is not the name of a file.")
+    return keep(text.encode(), Path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")
 
 
 def _read(path: str | os.PathLike) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, Field, fields
 from typing import Any, ClassVar, Self
 
-from terralab.describe.fields import key_of, strays
+from terralab.describe.fields import Part, Parts, key_of, strays
 from terralab.errors import DescriptionError, Problem, TerralabWarning, quoted
 
 
@@ -85,7 +85,12 @@ class Described:
                 if raw.get(key) is not None:
                     values[field.name] = cls.kind_of(field, raw).read(raw[key], where, bare)
                 elif field.default is MISSING:
-                    raise DescriptionError.of(where, "nothing given", cls.kind_of(field, raw).needs, "Add this entry.")
+                    raise DescriptionError.of(
+                        where,
+                        "nothing given",
+                        cls.kind_of(field, raw).needs,
+                        _how_to_add(cls.kind_of(field, raw), where),
+                    )
             except DescriptionError as error:
                 problems += error.problems
         if problems:
@@ -109,6 +114,12 @@ class Described:
             if written != {}:
                 table[key_of(field)] = written
         return table
+
+
+def _how_to_add(kind: object, where: str) -> str:
+    if isinstance(kind, Parts):
+        return f"Begin each one with a line [[{where}]]."
+    return f"Begin it with a line [{where}]." if isinstance(kind, Part) else "Add this entry."
 
 
 def moved(error: DescriptionError, word: str, place: str) -> DescriptionError:

@@ -210,12 +210,19 @@ class Siphon(Described):
 
     word: ClassVar[str] = "siphon"
 
-    to_level_cm: float = measure("length", "cm", 0, 300)
+    to_level_cm: float = measure("length", "cm", -300, 300)
     every_days: int | None = entry(Measure("duration", "d", 1, 366, optional=True, whole=True), None)
     time_s: float = entry(_TIME, 36000.0)
     when_gap_below_cm: float | None = measure("length", "cm", 0.1, 100, None)
 
     def conflicts(self) -> Iterable[Problem]:
+        if self.to_level_cm < 0.0:
+            yield self.problem(
+                "to_level",
+                f"given {plain(self.to_level_cm, 3)} cm, below the floor of the glass",
+                "0 cm, the floor, up to just below the mesh",
+                "Levels count upwards from the floor: give the height of water that is to stay, not how much is drawn off.",
+            )
         if (self.every_days is None) == (self.when_gap_below_cm is None):
             both = "given both every and when_gap_below" if self.every_days else "nothing given"
             yield self.problem(

@@ -88,7 +88,9 @@ def _layers(glass: Enclosure) -> list[str]:
         if glass.mesh_barrier:
             layers.append("a mesh barrier")
         water = f"{_cm(glass.drainage.level_cm)} of water" if glass.drainage.level_cm else "no water"
-        layers.append(f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it")
+        wick = glass.drainage.wick_area_cm2
+        cords = f" and a wick of {plain(wick)} cm2 up into the soil" if wick else ""
+        layers.append(f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it{cords}")
     return layers
 
 
@@ -205,7 +207,7 @@ def _when(timer: Timer, control: Control | None) -> str:
     if control is None:
         return text
     unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
-    start, stop = (show(reading, *unit, 4) for reading in (control.on_at, control.off_at))
+    start, stop = (show(reading, *unit, 4).replace(" C", " °C") for reading in (control.on_at, control.off_at))
     return f"{text}, while its {control.senses} switch calls (on at {start}, off at {stop})"
 
 

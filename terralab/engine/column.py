@@ -12,6 +12,7 @@ from terralab.compiled import kernel
 from terralab.physics.conductivity import conductivity, hydraulics
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, WATER_DENSITY, ZERO_CELSIUS
 from terralab.physics.retention import AIR_ENTRY, water_content
+from terralab.physics.wick import wick_flow
 
 # what the top does
 FLUX, HEAD, LIMITED = 0, 1, 2  # LIMITED: a demanded flux, at most what a surface at top_head lets through
@@ -193,6 +194,9 @@ def step(
     void,
     fringe,
     entry,
+    wick_share,
+    wick_conducts,
+    wick_rise,
     reservoir_amount,
     temperature,
     diffusion,
@@ -206,7 +210,8 @@ def step(
     h [m] and level [m] are the start and hold the result; `water` [m] and `reservoir` [m] are what is stored
     at the start (exact). `amounts` [m] enter each cell, `reservoir_amount` [m] enters the reservoir during the
     step. `diffusion` [m2/s] of vapour between cell i and i+1, `density_sat` [kg/m3] and `temperature` [C] of
-    the cells drive vapour. The top takes `top_value` [m/s] (FLUX), or holds `top_head` [m] (HEAD), or LIMITED:
+    the cells drive vapour. A wick of `wick_share` of the floor [-] (see `wick_flow`) joins the lowest cell to the
+    reservoir; its flow is part of flow[n - 1]. The top takes `top_value` [m/s] (FLUX), or holds `top_head` [m] (HEAD), or LIMITED:
     the (negative) demand `top_value`, but no more than a surface at `top_head` can draw. On success flow[i] and vapour[i] [m/s] hold the downward flows below cell i.
     On failure h is spoilt: the caller keeps a copy.
     """
@@ -297,6 +302,11 @@ def step(
             entry,
             bottom_head,
         )
+        if wick_share > 0.0:
+            wick, wick_h, wick_l = wick_flow(h[last], 0.5 * dz[last], level, depth, wick_conducts, wick_rise)
+            q += wick_share * wick
+            q_h += wick_share * wick_h
+            q_level += wick_share * wick_l
         flow[last] = q
         residual[last] += dt * q
         diagonal[last] += dt * q_h

@@ -101,7 +101,7 @@ def march(
             good, _, top, rounds = step(
                 h, 0.0, water, 0.0, dt, dz, soil_of, soils, contact, amounts, top_kind, top_values[piece],
                 top_head, bottom_kind, bottom_heads[piece], ponding, head_form, 1.0, 1.0, UNUSED_FRINGE,
-                -bottom_heads[piece], 0.0, none, none, none, flow, vapour, work,
+                -bottom_heads[piece], 0.0, 0.0, 1.0, 0.0, none, none, none, flow, vapour, work,
             )  # fmt: skip
             spent += (rounds + 1) * n
             change = 0.0
@@ -137,10 +137,11 @@ def march(
                 return TOO_MUCH_WORK, t, steps, refused
         if times[k] == 0.0:
             # a step of no length changes nothing and tells the flows at the start
+            top_head = top_values[0] if top_kind == HEAD else driest_head
             _, _, top, _ = step(
                 h, 0.0, water, 0.0, 0.0, dz, soil_of, soils, contact, none, top_kind, top_values[0],
-                top_values[0] if top_kind == HEAD else driest_head, bottom_kind, bottom_heads[0], ponding,
-                head_form, 1.0, 1.0, UNUSED_FRINGE, -bottom_heads[0], 0.0, none, none, none, flow, vapour,
+                top_head, bottom_kind, bottom_heads[0], ponding,
+                head_form, 1.0, 1.0, UNUSED_FRINGE, -bottom_heads[0], 0.0, 0.0, 1.0, 0.0, none, none, none, flow, vapour,
                 work,
             )  # fmt: skip
         flows[k, 0] = top

@@ -3,6 +3,7 @@
 import math
 
 from terralab.compiled import inner
+from terralab.physics.fog import mist_haste, mist_left
 
 
 @inner
@@ -16,7 +17,7 @@ def droplets(k, lack, drop):
     e = k.fog_owed
     left = lack - drop * e
     if left <= 0.0:
-        return e + k.fog_mist * left / (1.0 + k.fog_mist * drop)
+        return e - k.fog_mist * mist_haste(mist_left(-left, k.fog_mist * drop))
     if k.fog_supply == 0.0:
         return e
     p = k.fog_held + k.fog_haste * left + k.fog_supply * drop

@@ -254,6 +254,10 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["reservoir_depth"] = d.depth_cm / 100.0
         b["void"] = stone("void_fraction") if d.void_fraction is None else d.void_fraction
         b["fringe"], b["entry"] = stone("capillary_rise"), stone("entry_suction")
+        b["wick_rise"] = 1.0
+        if d.wick_area_cm2 > 0.0:
+            b["wick_share"] = d.wick_area_cm2 / 1e4 / floor
+            b["wick_conducts"], b["wick_rise"] = default("wick", "conductivity"), default("wick", "rise")
         b["aggregate_capacity"] = floor * b["reservoir_depth"] * stone("heat_capacity_dry")
         b["aggregate_dry"], b["aggregate_wet"] = stone("lambda_dry"), stone("lambda_wet")
         share = e.runoff_to_soil

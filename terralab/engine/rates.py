@@ -47,6 +47,7 @@ from terralab.engine.tables import STATE, Work
 from terralab.physics.conductivity import conductivity
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
 from terralab.physics.moist_air import latent_heat, vapour_enthalpy
+from terralab.physics.wick import wick_flow
 
 #: The fast states of y, in its order.
 FAST = tuple(name for name in STATE.names if not name.startswith("skin"))
@@ -126,6 +127,11 @@ def soil_flows(w):
     w.cells[FLOW, last], _, _ = bottom_flow(
         w.head[last], k, dk, 0.5 * w.dz[last], soil, w.head[n], int(b.bottom_kind), b.fringe, b.entry, 0.0
     )
+    if b.wick_share > 0.0:
+        wick, _, _ = wick_flow(
+            w.head[last], 0.5 * w.dz[last], w.head[n], b.reservoir_depth, b.wick_conducts, b.wick_rise
+        )
+        w.cells[FLOW, last] += b.wick_share * wick
 
 
 @inner

@@ -31,6 +31,7 @@ from terralab.engine.ground import (
 from terralab.engine.skin import ACTIVE, HUMIDITY
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
+from terralab.physics.wick import wick_flow
 
 # settings of a run, in the order of the settings row
 (
@@ -174,6 +175,9 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed):
         b.void,
         b.fringe,
         b.entry,
+        b.wick_share,
+        b.wick_conducts,
+        b.wick_rise,
         into_reservoir,
         w.cells[WARMTH],
         w.cells[DIFFUSE],
@@ -192,7 +196,12 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed):
         # a pond is not a change of the soil
         theta = min(w.water[i] / w.dz[i], w.thermal[i, 3])
         change = max(change, abs(theta - w.cells[THETA, i]))
-    drained = above * dt / to_metres
+    wick = 0.0
+    if b.wick_share > 0.0:
+        wick, _, _ = wick_flow(w.head[n - 1], 0.5 * w.dz[n - 1], level, b.reservoir_depth, b.wick_conducts, b.wick_rise)
+        wick *= b.wick_share
+    touching = above - wick  # [m/s] down through the mesh itself
+    drained = (touching + max(0.0, wick)) * dt / to_metres
     a_fast, _ = pore_humidity(w.state[CURRENT].skin_head, w.chain[CURRENT, 0])
     if w.skin[ACTIVE] == 0.0:
         a_fast = w.skin[HUMIDITY]
@@ -219,6 +228,8 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed):
     moved.to_soil += arriving
     moved.drained += drained
     moved.reservoir_vapour += up
+    moved.contact_rise += max(0.0, -touching) * dt / to_metres if b.has_reservoir > 0.0 else 0.0
+    moved.wick_rise += max(0.0, -wick) * dt / to_metres
     return 0, change, skin, warmed / most_warmed
 
 

@@ -21,7 +21,7 @@ BOX = _record(
     "leak vent_low vent_high vent_apart slot_area slot_height lid_area lid_factor discharge still_air "
     "resistance_lit resistance_dark wet_limit root_start root_stop root_depth "
     "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
-    "reservoir_depth void fringe entry repellent_below bypass_share rim bottom_out "
+    "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind "
     "has_plants has_dish has_tube tube_built has_reservoir"
 )
@@ -64,9 +64,10 @@ FLOW = _record(
     "spray_heat fog_in_heat fog_lost_heat fog_settled_heat skin_up"
 )
 
-#: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills.
+#: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills. `drained` is net, of all
+#: that passes the mesh but what rises in a wick (`wick_rise`); `contact_rise` is what of it rose by touch.
 MOVED = _record(
-    "poured bypassed to_soil drained reservoir_vapour siphoned spilled refilled drained_away "
+    "poured bypassed to_soil drained reservoir_vapour contact_rise wick_rise siphoned spilled refilled drained_away "
     "poured_heat siphoned_heat spilled_heat refilled_heat drained_away_heat"
 )
 

@@ -162,6 +162,7 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "discharge coefficient": {"factor": Property("-", 0.3, 1.0)},
         "fan through mesh": {"delivered": _SHARE},
         "mesh screen": {"porosity": Property("share", 0.05, 0.95), "thread_mm": Property("mm", 0.02, 2.0)},
+        "wick": {"rise": Property("m", 0.01, 5.0), "conductivity": Property("m/s", 1e-8, 0.1)},
         "fan face": {"diameter": Property("m", 0.01, 0.4)},
         "circulating fan": {"speed": Property("m/s", 0.01, 5.0)},
         "soil life": {"carbon_dioxide": Property("umol/m2/s", 0.0, 50.0)},

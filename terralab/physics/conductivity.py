@@ -10,6 +10,7 @@ import math
 
 from terralab.compiled import kernel
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, ZERO_CELSIUS
+from terralab.physics.moist_air import COLDEST, HOTTEST
 from terralab.physics.retention import (
     AIR_ENTRY,
     ALPHA,
@@ -27,6 +28,8 @@ from terralab.physics.retention import (
     scaled_suction,
     water_at,
 )
+
+ROUNDING = 1.0 + 1e-6  # a soil without a drop of water may hold more air than pores by round-off
 
 
 @kernel
@@ -117,8 +120,10 @@ def conductivity_scale(soil):
 def kelvin_humidity(h, t_c):
     """Relative humidity [-] of the air in pores at head h [m] and t_c [C]: exp(g h / (R_v T)); 1 for h >= 0.
 
-    Source: Philip 1957; 0.9929 at 100 m of suction, 0.9312 at 1000 m (25 C).
+    Source: Philip 1957; 0.9929 at 100 m of suction, 0.9312 at 1000 m (25 C). NaN outside -40 to 200 C.
     """
+    if not COLDEST <= t_c <= HOTTEST:
+        return math.nan
     if h >= 0.0:
         return 1.0
     return math.exp(GRAVITY * h / (GAS_VAPOUR * (t_c + ZERO_CELSIUS)))
@@ -128,8 +133,10 @@ def kelvin_humidity(h, t_c):
 def vapour_diffusivity(t_c):
     """Diffusivity of water vapour in free air [m2/s] at t_c [C]: 2.178e-5 (T/273.15)^1.81.
 
-    Source: Massman 1998, Atmos. Environ. 32:1111; 2.55e-5 at 25 C.
+    Source: Massman 1998, Atmos. Environ. 32:1111; 2.55e-5 at 25 C. NaN outside -40 to 200 C.
     """
+    if not COLDEST <= t_c <= HOTTEST:
+        return math.nan
     return 2.178e-5 * math.exp(1.81 * math.log((t_c + ZERO_CELSIUS) / ZERO_CELSIUS))
 
 
@@ -137,8 +144,11 @@ def vapour_diffusivity(t_c):
 def pore_diffusivity(air_filled, porosity, t_c):
     """Diffusivity of vapour through air-filled pores [m2/s]: D_v eps^(10/3) / phi^2 (Millington & Quirk 1961).
 
-    air_filled eps and porosity phi in m3/m3; the air content is already in it. Zero when eps <= 0.
+    air_filled eps and porosity phi in m3/m3; the air content is already in it. Zero when eps <= 0, in
+    soil that is full. NaN unless phi is above 0 and at most 1, eps at most phi, and t_c -40 to 200.
     """
+    if not (0.0 < porosity <= 1.0 and air_filled <= porosity * ROUNDING and COLDEST <= t_c <= HOTTEST):
+        return math.nan
     if air_filled <= 0.0:
         return 0.0
     return vapour_diffusivity(t_c) * math.exp(10.0 / 3.0 * math.log(air_filled)) / (porosity * porosity)

@@ -1,7 +1,7 @@
 """What a fan really moves: its curve of pressure against flow, met by the resistance of mesh and openings.
 
 Plain Python: it is worked out once for each fan of a run, never inside the time loop. Pressures Pa, flows m3/s,
-areas m2, speeds m/s.
+areas m2, speeds m/s. A number that cannot be (below 0, a share above 1, NaN) gives NaN.
 """
 
 import math
@@ -21,6 +21,8 @@ def screen_loss(speed, porosity, thread):
     Engineering 86:217-229 (from memory). Held against the wind tunnel of Lopez and others 2016 in the tests: it is
     within 30 % of the measured discharge coefficients, which themselves differ 1.6-fold at the same porosity.
     """
+    if not (speed >= 0.0 and 0.0 < porosity <= 1.0 and thread > 0.0):
+        return math.nan
     reynolds = max(1e-6, speed * thread / (porosity * AIR_VISCOSITY))
     shape = (1.0 - porosity * porosity) / (porosity * porosity)
     viscous = 18.0 / reynolds + 0.75 / math.log10(reynolds + 1.25)
@@ -33,9 +35,11 @@ def pressure_needed(flow, area, discharge, porosity, thread):
     The opening alone loses 1/discharge^2 velocity heads (0: no loss of its own, as behind a fan's frame, whose rating
     contains it); a screen of `porosity` below 1 adds its own loss. No area: infinite.
     """
-    if flow <= 0.0:
+    if not (flow >= 0.0 and area >= 0.0 and 0.0 <= discharge <= 1.0 and 0.0 < porosity <= 1.0 and thread >= 0.0):
+        return math.nan
+    if flow == 0.0:
         return 0.0
-    if area <= 0.0:
+    if area == 0.0:
         return math.inf
     speed = flow / area
     loss = 1.0 / (discharge * discharge) if discharge > 0.0 else 0.0
@@ -48,8 +52,11 @@ def fan_pressure(flow, free_flow, shut_off, bend=1.0):
     """Pressure [Pa] a fan still gives at `flow` [m3/s]: shut_off (1 - (flow/free_flow)^bend).
 
     bend 1 is a straight line between the two ends, bend 2 a parabola. Real curves of small axial fans lie about
-    there, with a dent in the middle that is left out (a simplification without source).
+    there, with a dent in the middle that is left out (a simplification without source). NaN unless flow is 0 to
+    free_flow, bend above 0 and shut_off not below 0.
     """
+    if not (0.0 <= flow <= free_flow and free_flow > 0.0 and shut_off >= 0.0 and bend > 0.0):
+        return math.nan
     return shut_off * (1.0 - (flow / free_flow) ** bend)
 
 
@@ -58,6 +65,8 @@ def side_by_side(pressure, holes):
 
     `holes`: (area, discharge, porosity, thread) of each, as `pressure_needed` takes them; each has a loss.
     """
+    if not pressure >= 0.0 or any(math.isnan(pressure_needed(1.0, *hole)) for hole in holes):
+        return math.nan
     total = 0.0
     for area, discharge, porosity, thread in holes:
         low, high = 0.0, area * math.sqrt(2.0 * pressure / AIR_DENSITY)
@@ -77,6 +86,9 @@ def operating_point(free_flow, shut_off, before, holes, bend=1.0):
     `before` is one (area, discharge, porosity, thread), `holes` a sequence of them, each with a loss. The pressure
     across the box is sought at which the holes pass just what the fan still moves. No hole: no flow.
     """
+    whole = [fan_pressure(0.0, free_flow, shut_off, bend), *(pressure_needed(1.0, *way) for way in (before, *holes))]
+    if any(math.isnan(pressure) for pressure in whole):
+        return math.nan
     low, high = 0.0, shut_off
     for _ in range(_ROUNDS):
         across = 0.5 * (low + high)

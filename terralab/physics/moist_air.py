@@ -19,6 +19,8 @@ from terralab.physics.constants import (
     ZERO_CELSIUS,
 )
 
+COLDEST, HOTTEST = -40.0, 200.0  # C: outside this, every function of a temperature gives NaN
+
 
 @kernel
 def saturation_pressure(t_c):
@@ -27,7 +29,7 @@ def saturation_pressure(t_c):
     ln p = C8/T + C9 + C10 T + C11 T^2 + C12 T^3 + C13 ln T. Source: ASHRAE Fundamentals ch. 1 eq. 6.
     Below 0 C the curve over (supercooled) water is continued.
     """
-    if not -40.0 <= t_c <= 200.0:
+    if not COLDEST <= t_c <= HOTTEST:
         return math.nan
     t = t_c + ZERO_CELSIUS
     return math.exp(
@@ -40,7 +42,12 @@ def saturation_pressure(t_c):
 
 @kernel
 def saturation_slope(t_c, e_s):
-    """Slope of the saturation pressure [Pa/K], given e_s = saturation_pressure(t_c) [Pa]; derivative of eq. 6."""
+    """Slope of the saturation pressure [Pa/K], given e_s = saturation_pressure(t_c) [Pa]; derivative of eq. 6.
+
+    NaN outside -40 to 200 C and for e_s < 0.
+    """
+    if not (COLDEST <= t_c <= HOTTEST and e_s >= 0.0):
+        return math.nan
     t = t_c + ZERO_CELSIUS
     return e_s * (
         5.8002206e3 / (t * t) - 4.8640239e-2 + t * (2.0 * 4.1764768e-5 - 3.0 * 1.4452093e-8 * t) + 6.5459673 / t
@@ -68,7 +75,10 @@ def vapour_pressure(w):
 
 @kernel
 def relative_humidity(t_c, w):
-    """Relative humidity [-] of air at t_c [C] with humidity ratio w [kg/kg]; above 1 means supersaturated."""
+    """Relative humidity [-] of air at t_c [C] with humidity ratio w [kg/kg]; above 1 means supersaturated.
+
+    NaN outside -40 to 200 C and for w < 0.
+    """
     return vapour_pressure(w) / saturation_pressure(t_c)
 
 
@@ -76,53 +86,79 @@ def relative_humidity(t_c, w):
 def density(t_c, w):
     """Density of moist air [kg/m3] at t_c [C], humidity ratio w [kg/kg], standard pressure.
 
-    rho = (p - 0.378 e) / (R_air T). Source: ideal mixture, ASHRAE Fundamentals ch. 1.
+    rho = (p - 0.378 e) / (R_air T). Source: ideal mixture, ASHRAE Fundamentals ch. 1. NaN outside -40 to 200 C and
+    for w < 0.
     """
+    if not COLDEST <= t_c <= HOTTEST:
+        return math.nan
     e = vapour_pressure(w)
     return (PRESSURE - (1.0 - MASS_RATIO) * e) / (GAS_AIR * (t_c + ZERO_CELSIUS))
 
 
 @kernel
 def dry_air_density(t_c, w):
-    """Kilograms of dry air in a cubic metre of moist air [kg/m3] at t_c [C], humidity ratio w [kg/kg]."""
+    """Kilograms of dry air in a cubic metre of moist air [kg/m3] at t_c [C], humidity ratio w [kg/kg].
+
+    NaN outside -40 to 200 C and for w < 0.
+    """
+    if not COLDEST <= t_c <= HOTTEST:
+        return math.nan
     return (PRESSURE - vapour_pressure(w)) / (GAS_AIR * (t_c + ZERO_CELSIUS))
 
 
 @kernel
 def saturated_vapour_density(t_c):
-    """Vapour density at saturation [kg/m3] at t_c [C]: e_s / (R_v T)."""
+    """Vapour density at saturation [kg/m3] at t_c [C], -40 to 200, else NaN: e_s / (R_v T)."""
     return saturation_pressure(t_c) / (GAS_VAPOUR * (t_c + ZERO_CELSIUS))
 
 
 @kernel
 def vapour_enthalpy(t_c):
-    """Enthalpy of water vapour [J/kg] at t_c [C], liquid at 0 C being zero. ASHRAE Fundamentals ch. 1 eq. 28."""
+    """Enthalpy of water vapour [J/kg] at t_c [C], liquid at 0 C being zero; NaN outside -40 to 200 C.
+
+    Source: ASHRAE Fundamentals ch. 1 eq. 28.
+    """
+    if not COLDEST <= t_c <= HOTTEST:
+        return math.nan
     return LATENT_ZERO + VAPOUR_HEAT * t_c
 
 
 @kernel
 def latent_heat(t_c):
-    """Heat that evaporates water at t_c [C], J/kg: vapour enthalpy less liquid enthalpy."""
+    """Heat that evaporates water at t_c [C], J/kg: vapour enthalpy less liquid enthalpy; NaN outside -40 to 200."""
+    if not COLDEST <= t_c <= HOTTEST:
+        return math.nan
     return LATENT_ZERO + (VAPOUR_HEAT - WATER_HEAT) * t_c
 
 
 @kernel
 def air_enthalpy(t_c, w):
-    """Enthalpy of moist air [J per kg dry air] at t_c [C], humidity ratio w. ASHRAE Fundamentals ch. 1 eq. 28."""
+    """Enthalpy of moist air [J per kg dry air] at t_c [C], humidity ratio w [kg/kg].
+
+    Source: ASHRAE Fundamentals ch. 1 eq. 28. NaN outside -40 to 200 C and for w < 0.
+    """
+    if not (COLDEST <= t_c <= HOTTEST and w >= 0.0):
+        return math.nan
     return AIR_HEAT * t_c + w * (LATENT_ZERO + VAPOUR_HEAT * t_c)
 
 
 @kernel
 def air_temperature(enthalpy, w):
-    """Temperature [C] of moist air from its enthalpy [J per kg dry air] and w: inverse of `air_enthalpy`."""
-    return (enthalpy - w * LATENT_ZERO) / (AIR_HEAT + w * VAPOUR_HEAT)
+    """Temperature [C] of moist air from its enthalpy [J per kg dry air] and w [kg/kg]: inverse of `air_enthalpy`.
+
+    NaN for w < 0 and where the temperature would lie outside -40 to 200 C.
+    """
+    if not w >= 0.0:
+        return math.nan
+    t_c = (enthalpy - w * LATENT_ZERO) / (AIR_HEAT + w * VAPOUR_HEAT)
+    return t_c if COLDEST <= t_c <= HOTTEST else math.nan
 
 
 @kernel
 def virtual_temperature_excess(t_in, w_in, t_out, w_out):
     """How much lighter the inside air is, as a fraction of its density: (rho_out - rho_in) / mean rho [-].
 
-    Positive when the inside air would rise. Humid air counts: 45 to 95 % RH at 24 C equals 1.7 K of warmth.
+    Positive when the inside air would rise; NaN where `density` is. Humid air counts: 45 to 95 % RH at 24 C equals 1.7 K of warmth.
     """
     rho_in = density(t_in, w_in)
     rho_out = density(t_out, w_out)

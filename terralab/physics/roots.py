@@ -1,5 +1,7 @@
 """Roots: where they draw water and when they stop."""
 
+import math
+
 from terralab.compiled import kernel
 
 
@@ -9,8 +11,11 @@ def water_stress(head, air_filled, wet_limit, start, stop):
 
     One between the limits; falls to nothing as air runs out (from wet_limit to half of it) and as suction grows
     from `start` to `stop` [m, negative]. Feddes, Kowalik & Zaradny 1978; 10 % air after Wesseling & van Wijk 1957. The
-    fall from wet_limit to half of it is a choice of this model (a guess).
+    fall from wet_limit to half of it is a choice of this model (a guess). Less air than none counts as none. NaN
+    for NaN, unless wet_limit is above 0 and at most 1, and unless stop < start <= 0.
     """
+    if not (-math.inf < head < math.inf and air_filled <= 1.0 and 0.0 < wet_limit <= 1.0 and stop < start <= 0.0):
+        return math.nan
     dry = 1.0
     if head <= stop:
         dry = 0.0

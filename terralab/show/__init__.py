@@ -8,8 +8,10 @@ picture = show.section_picture(record)     # the box cut open: water, wet band, 
 film = show.section_film(record)           # the same over a day or a month, plays in a page without a network
 picture = show.measure_picture(answer)     # what to measure next, ranked by what it leaves of the range
 picture = show.fans_picture(answer)        # fan schedules as strips; also fan_trade_off(answer), fan_day(answer)
+panel = show.water_panel("my-box.toml")    # sliders for a notebook; also start_, fans_, drainage_ and sure_panel
 picture.alt                                # what it shows, in words
 show.save(picture, stem="fern-hollow")     # a PNG under a new name; gives its path
+page = show.report_page(tl.all_answers(box))    # one page with everything; show.save_report(page) keeps it
 """
 
 from importlib import import_module
@@ -29,23 +31,37 @@ _WHERE = {
     "fans_picture": ("fans", "fans"),
     "fan_trade_off": ("fans", "trade_off"),
     "fan_day": ("fans", "fan_day"),
+    "start_panel": ("panel_questions", "start_panel"),
+    "water_panel": ("panel_questions", "water_panel"),
+    "fans_panel": ("panel_questions", "fans_panel"),
+    "drainage_panel": ("panel_questions", "drainage_panel"),
+    "sure_panel": ("panel_questions", "sure_panel"),
+    "report_page": ("report", "report_page"),
     "save": ("style", "save"),
+    "save_report": ("report", "save_report"),
 }
 
 __all__ = [
     "balance_picture",
     "budget_picture",
+    "drainage_panel",
     "drying_picture",
     "fan_day",
     "fan_trade_off",
+    "fans_panel",
     "fans_picture",
     "front_picture",
     "measure_picture",
+    "report_page",
     "retention_picture",
     "save",
+    "save_report",
     "section_film",
     "section_picture",
     "sections_picture",
+    "start_panel",
+    "sure_panel",
+    "water_panel",
     "water_picture",
     "week_picture",
 ]

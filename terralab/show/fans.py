@@ -11,7 +11,10 @@ from matplotlib.patches import Rectangle
 
 from terralab.answers.answer import Answer
 from terralab.answers.fans_choice import inside
+from terralab.answers.fans_measure import watering_ends
+from terralab.answers.fans_words import first_cover
 from terralab.errors import TerralabError, quoted
+from terralab.record import Record
 from terralab.show.style import (
     BLACK,
     BLUE,
@@ -35,12 +38,16 @@ from terralab.show.style import (
 from terralab.units import parse
 
 _ROW_IN = 0.27
+_LINE_IN = 0.27
+_KEY_CHARACTERS = 106
 _NAME_IN = 2.55
 _STRIP_IN = 2.85
 DRY, IN, DAMP, WET = ORANGE, "#FFFFFF", SKY, BLUE
 _MODES = (("none", BLACK, "s", "no fan"), ("exchange", VERMILLION, "o", "exchange"),
           ("circulate", GREEN, "^", "circulate"), ("mixed", BLUE, "D", "several fans"))  # fmt: skip
 NOT_DRY_H = 24.0
+LEAST_RH_SPAN = 30.0
+LEAST_SPAN_H = 2.0  # of the axis of drying, so that minutes look like minutes
 
 
 def _checked(answer: Any) -> Answer:
@@ -55,6 +62,14 @@ def _headline(answer: Answer) -> str:
     return short(f"Recommended: {words}", 70)
 
 
+def _verdict(answer: Answer) -> str:
+    """The line under the headline where no schedule reaches what is wanted; else empty."""
+    if answer.reachable is not False:
+        return ""
+    cover = first_cover(answer)
+    return "No schedule reaches the humidity wanted" + (f": {cover}." if cover else ".")
+
+
 @plain_look
 def fans(answer: Answer) -> Picture:
     """Draw the comparison as strips, one row a schedule; `answer` is that of `fan_schedules`.
@@ -64,11 +79,12 @@ def fans(answer: Answer) -> Picture:
     """
     rows = _checked(answer).table
     band = answer.details["band"]
-    height = 1.55 + _ROW_IN * len(rows) + 0.75
-    figure = Picture(height)
+    verdict = _verdict(answer)
+    top = 1.35 + (_LINE_IN if verdict else 0.0)
+    figure = Picture(top + _ROW_IN * len(rows) + 0.6)
     write(figure, 0.15, 0.13, _headline(answer), TITLE_PT, weight="bold", color=BLUE)
-    write(figure, 0.15, 0.5, _strip_key(band), TEXT_PT)
-    top = 1.35
+    write(figure, 0.15, 0.5, verdict, TEXT_PT, weight="bold")
+    write(figure, 0.15, top - 0.85, _strip_key(band), TEXT_PT)
     strips = _axes(figure, top, _ROW_IN * len(rows), _NAME_IN, _STRIP_IN)
     _draw_strips(strips, rows, band, answer.details["choice"])
     left = _NAME_IN + _STRIP_IN + 0.2
@@ -94,10 +110,11 @@ _BARS = (
 def _strip_key(band: dict[str, Any] | None) -> str:
     if band is None:
         return "Humidity of a day, light: dry, dark: damp. No humidity is wanted in the description."
-    return (
-        f"A day from midnight to midnight. Orange, hatched: too dry. White: as wanted ({band['day_low']:g} to "
-        f"{band['day_high']:g} % by day,\n{band['night_low']:g} to {band['night_high']:g} % by night). Light blue, "
-        "dotted: too damp. Black line under a strip: water on the glass."
+    return textwrap.fill(
+        f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {band['day_low']:g} to {band['day_high']:g} % "
+        f"by day, {band['night_low']:g} to {band['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
+        "too damp. Black line under a strip: water on the glass.",
+        _KEY_CHARACTERS,
     )
 
 
@@ -114,7 +131,7 @@ def _axes(figure: Picture, top_in: float, height_in: float, left_in: float, widt
 
 def states_of(rh: list[float], band: dict[str, Any]) -> list[int]:
     """-1, 0 or 1 for each half hour of a day: too dry, as wanted, too damp; day and night by the band's hours."""
-    start, end = (parse(band[name], "time of day", "s") / 3600.0 for name in ("day_from", "day_to"))
+    start, end = _day_hours(band)
     out = []
     for i, value in enumerate(rh):
         hour = 0.5 * i + 0.25
@@ -122,6 +139,11 @@ def states_of(rh: list[float], band: dict[str, Any]) -> list[int]:
         part = "day" if day else "night"
         out.append(-1 if value < band[f"{part}_low"] else 1 if value > band[f"{part}_high"] else 0)
     return out
+
+
+def _day_hours(band: dict[str, Any]) -> tuple[float, float]:
+    start, end = (parse(band[name], "time of day", "s") / 3600.0 for name in ("day_from", "day_to"))
+    return start, end
 
 
 def _draw_strips(axes: Axes, rows: tuple, band: dict[str, Any] | None, choice: str) -> None:
@@ -155,6 +177,8 @@ def _draw_strips(axes: Axes, rows: tuple, band: dict[str, Any] | None, choice: s
             color=BLUE if star else BLACK,
             annotation_clip=False,
         )
+    for hour in () if band is None else _day_hours(band):
+        axes.axvline(hour, color=LINE, linewidth=0.9, linestyle=(0, (4, 3)), zorder=0)
     axes.set_xlim(0, 24)
     axes.set_ylim(count - 0.5, -0.5)
     axes.set_yticks([])
@@ -186,6 +210,7 @@ def fans_alt_text(answer: Answer) -> str:
     """Say what `fans` shows, with the numbers."""
     band = answer.details["band"]
     parts = []
+    verdict = _verdict(answer)
     for row in answer.table:
         seen = row["now"]
         dry = (
@@ -199,7 +224,7 @@ def fans_alt_text(answer: Answer) -> str:
         parts.append(
             f"{row['name']}: {hours}glass fogged {seen['glass_fogged_h']:.1f} h, {dry}, {seen['water_ml']:.0f} ml a day"
         )
-    return f"{_headline(answer)}. Strips compare {len(answer.table)} fan schedules over a day. {'. '.join(parts)}."
+    return f"{_headline(answer)}. {verdict}{' ' if verdict else ''}Strips compare {len(answer.table)} fan schedules over a day. {'. '.join(parts)}."
 
 
 @plain_look
@@ -213,7 +238,6 @@ def trade_off(answer: Answer) -> Picture:
         figure, 0.95, 3.7, "", "hours a day inside the\nhumidity wanted" if banded else "mean humidity by day, %"
     )
     most = max(1.0, max(row["now"]["water_ml"] for row in rows))
-    points: dict[tuple[float, float], list[str]] = {}
     for mode, colour, marker, words in _MODES:
         mine = [row["now"] for row in rows if row["mode"] == mode]
         if mine:
@@ -222,17 +246,13 @@ def trade_off(answer: Answer) -> Picture:
             axes.scatter(
                 x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.4, label=words, zorder=3
             )
-    for row in rows:
-        place = (round(_until_dry(row["now"]), 1), round(_height_of(row["now"], banded), 0))
-        points.setdefault(place, []).append(row["name"])
-    _label(axes, points, answer.details["choice"])
+    places = [(_until_dry(row["now"]), _height_of(row["now"], banded)) for row in rows]
+    _span(axes, [x for x, _ in places], banded)
+    _label(axes, places, rows, answer.details["choice"])
     axes.set_xlabel("hours until leaves and glass are dry after a spray (24: not dry by then)", fontsize=TEXT_PT)
     axes.grid(color=NIGHT, zorder=0)
-    if banded:
-        low, high = axes.get_ylim()
-        axes.set_ylim(max(-1.0, low), min(25.5, high))
     legend_above(axes)
-    write(figure, 0.15, 5.25, f"The larger a mark, the more water a day (largest {most:.0f} ml). Marks that fall together share a label.",
+    write(figure, 0.15, 5.25, f"The larger a mark, the more water a day (largest {most:.0f} ml). Up and to the left is better. Near marks share a name.",
           TEXT_PT)  # fmt: skip
     figure.alt = f"A chart of hours inside the humidity wanted against dry-out time. {fans_alt_text(answer)}"
     return figure
@@ -242,43 +262,58 @@ def _height_of(seen: dict[str, Any], banded: bool) -> float:
     return inside(seen) if banded else seen["rh_day"]["mean"]
 
 
-def _label(axes: Axes, points: dict[tuple[float, float], list[str]], choice: str) -> None:
+def _span(axes: Axes, xs: list[float], banded: bool) -> None:
+    """Axes from which one sees whether a difference is large: all hours of a day, and two hours of drying at least."""
+    low, high = min(xs), max(xs)
+    room = max(LEAST_SPAN_H, 1.15 * (high - low))
+    left = max(-0.05 * room, 0.5 * (low + high) - 0.6 * room)
+    axes.set_xlim(left, left + 1.2 * room)
+    if banded:
+        axes.set_ylim(-1.0, 25.0)
+        axes.set_yticks(range(0, 25, 6))
+    else:
+        axes.set_ylim(0.0, 103.0)
+
+
+def _label(axes: Axes, places: list[tuple[float, float]], rows: tuple, choice: str) -> None:
     """Name the chosen schedule and the outermost marks; more names would lie on each other."""
-    xs = [p[0] for p in points]
-    outer = {
-        min(points, key=lambda p: p[0]),
-        max(points, key=lambda p: p[0]),
-        min(points, key=lambda p: p[1]),
-        max(points, key=lambda p: p[1]),
-    }
-    span = (max(xs) - min(xs)) or 1.0
-    for place, names in points.items():
-        if choice not in names and place not in outer:
+    (x0, x1), (y0, y1) = axes.get_xlim(), axes.get_ylim()
+    near = lambda a, b: abs(a[0] - b[0]) < 0.16 * (x1 - x0) and abs(a[1] - b[1]) < 0.07 * (y1 - y0)  # noqa: E731
+    names = [row["name"] for row in rows]
+    of = range(len(rows))
+    wanted = [names.index(choice)]
+    wanted += [min(of, key=lambda i: places[i][axis] * sign) for sign in (1, -1) for axis in (0, 1)]
+    named: list[int] = []
+    for i in wanted:
+        if any(near(places[i], places[j]) for j in named):
             continue
-        first = choice if choice in names else names[0]
-        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-        left = place[0] > min(xs) + 0.6 * span
+        named.append(i)
+        others = sum(near(places[i], places[j]) for j in of) - 1
+        left = places[i][0] > x0 + 0.7 * (x1 - x0)
+        text = short(names[i], 36) + (f" and {others} near it" if others else "")
         axes.annotate(
-            "\n".join(textwrap.wrap(literal(short(first, 36)) + more, 26)),
-            place,
-            xytext=(-11 if left else 11, 0),
+            "\n".join(textwrap.wrap(literal(text), 26)),
+            places[i],
+            xytext=(-13 if left else 13, 0),
             textcoords="offset points",
             ha="right" if left else "left",
             va="center",
             fontsize=TEXT_PT,
-            weight="bold" if choice in names else "normal",
+            weight="bold" if names[i] == choice else "normal",
         )
-    axes.margins(x=0.18, y=0.15)
 
 
 @plain_look
 def fan_day(answer: Answer) -> Picture:
-    """Draw the last day of the chosen schedule: humidity with what is wanted, air changes, water on leaves and glass."""
+    """Draw a day of the chosen schedule: humidity with what is wanted, air changes, water on leaves and glass.
+
+    It is the last day on which something is sprayed, else the last day.
+    """
     record = _checked(answer).record
     band = answer.details["band"]
-    days = record.raw.t[-1] / 86400.0
-    rows = record.rows(days - 1, days)
-    hour = (record.raw.t[rows] - 86400.0 * (days - 1)) / 3600.0
+    last = _day_shown(record)
+    rows = record.rows(last - 1, last)
+    hour = (record.raw.t[rows] - 86400.0 * (last - 1)) / 3600.0
     figure = Picture(6.6)
     name = answer.details["choice"]
     write(figure, 0.15, 0.13, short(f"A day with {name}", 70), TITLE_PT, weight="bold")
@@ -294,6 +329,8 @@ def fan_day(answer: Answer) -> Picture:
     if band is not None:
         _draw_band(rh, band)
         legend_above(rh)
+    low, high = rh.get_ylim()
+    rh.set_ylim(min(low, high - LEAST_RH_SPAN), min(101.0, high + 1.0))
     air = add_panel(figure, 2.95, 1.3, "Air changes", "an hour")
     air.plot(hour, record.series["air changes per hour"][rows], color=VERMILLION, linewidth=1.2, zorder=3)
     air.set_ylim(bottom=0)
@@ -308,7 +345,8 @@ def fan_day(answer: Answer) -> Picture:
         label="glass",
         zorder=3,
     )
-    wet.set_ylim(bottom=0)
+    # at least a gram high, so that what nobody can see does not fill the panel
+    wet.set_ylim(0, max(1.0, 1.1 * wet.get_ylim()[1]))
     legend_above(wet)
     for axes in (rh, air, wet):
         axes.set_xlim(0, 24)
@@ -328,8 +366,14 @@ def fan_day(answer: Answer) -> Picture:
     return figure
 
 
+def _day_shown(record: Record) -> int:
+    days = int(record.raw.t[-1] / 86400.0)
+    sprayed = [int(end // 86400.0) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
+    return max((day for day in sprayed if day <= days), default=days)
+
+
 def _draw_band(axes: Axes, band: dict[str, Any]) -> None:
-    start, end = (parse(band[name], "time of day", "s") / 3600.0 for name in ("day_from", "day_to"))
+    start, end = _day_hours(band)
     day = [(start, end)] if start < end else [(0.0, end), (start, 24.0)]
     night = [(0.0, start), (end, 24.0)] if start < end else [(end, start)]
     label = "wanted"

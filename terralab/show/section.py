@@ -111,6 +111,7 @@ def draw_section(
     mesh = parts.draw_soil(axes, record, row, look, top)
     parts.draw_plants(axes, e)
     parts.draw_tube(axes, e)
+    parts.draw_wick(axes, e)
     parts.draw_glass(axes, e)
     if small:
         _below_words(axes, record, row, flows, size)
@@ -153,6 +154,8 @@ def _below_words(axes: Axes, record: Record, row: int, flows: Flows, size: float
         bare = lambda value: amount(value, flows.per).split()[0]  # noqa: E731
         lines[-1] += f"; drains {bare(flows.drained)}"
         lines.append(f"rises: {bare(flows.vapour_up)} as vapour, {bare(flows.contact_up)} by contact")
+        if flows.wick_up:
+            lines.append(f"by wick: {bare(flows.wick_up)} up")
     else:
         lines.append(
             f"runs out: {amount(flows.taken_out, flows.per).split()[0]}"
@@ -177,7 +180,8 @@ def section_words(record: Record, row: int, flows: Flows, short_form: bool = Fal
         stands = f"{gap:.1f} cm under the mesh" if gap >= 0.0 else f"{-gap:.1f} cm above the mesh"
         text += (
             f" Below, water stands {stands}; {amount(flows.drained, flows.per)} drain, "
-            f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact."
+            f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact"
+            + (f", {amount(flows.wick_up, flows.per)} by wick." if flows.wick_up else ".")
         )
     elif e.drain_hole:
         text += f" {amount(flows.taken_out, flows.per)} run out of the drain hole."

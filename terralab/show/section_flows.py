@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from terralab.answers.drainage_rows import can_wick
 from terralab.record import Record
 
 
@@ -24,6 +23,7 @@ class Flows:
     drained: float
     vapour_up: float
     contact_up: float
+    wick_up: float
     tube: float
     taken_out: float
 
@@ -35,10 +35,6 @@ def flows_of(record: Record, rows: np.ndarray, per: str = "day") -> Flows:
     scale = 1000.0 / hours * (24.0 if per == "day" else 1.0)
     mean = lambda amount: scale * float(np.sum(amount))  # noqa: E731
     layer = record.has_reservoir
-    if "contact_rise" in m.dtype.names:
-        contact = m["contact_rise"] + (m["wick_rise"] if can_wick() else 0.0)
-    else:
-        contact = np.maximum(0.0, -m["drained"])
     return Flows(
         per=per,
         poured=mean(m["poured"]),
@@ -47,9 +43,10 @@ def flows_of(record: Record, rows: np.ndarray, per: str = "day") -> Flows:
         evaporated=mean(f["soil_evaporation"] + f["cover_evaporation"]),
         breathed=mean(f["transpiration"]),
         condensed=mean(f["condensation"]),
-        drained=mean(np.maximum(0.0, m["drained"]) + m["bypassed"]) if layer else 0.0,
+        drained=mean(m["drained"] + m["contact_rise"] + m["bypassed"]) if layer else 0.0,
         vapour_up=mean(m["reservoir_vapour"]) if layer else 0.0,
-        contact_up=mean(contact) if layer else 0.0,
+        contact_up=mean(m["contact_rise"]) if layer else 0.0,
+        wick_up=mean(m["wick_rise"]) if layer else 0.0,
         tube=mean(f["tube_evaporation"]),
         taken_out=mean(m["siphoned"] + m["drained_away"] + m["spilled"]),
     )

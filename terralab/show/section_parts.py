@@ -130,6 +130,15 @@ def draw_layer(axes: Axes, record: Record, row: int) -> None:
     axes.plot([0.0, e.width_cm], [d.depth_cm] * 2, color=BLACK, zorder=7, **edge)
 
 
+def draw_wick(axes: Axes, e: Enclosure) -> None:
+    """The cord from the floor of the layer into the foot of the soil, where there is one."""
+    if e.drainage is None or not e.drainage.wick_area_cm2:
+        return
+    x, top = 0.55 * e.width_cm, e.drainage.depth_cm + 0.15 * e.soil_depth_cm
+    axes.plot([x, x], [0.3, top], color="white", linewidth=5.0, zorder=7, solid_capstyle="butt")
+    axes.plot([x, x], [0.3, top], color=BLACK, linewidth=3.0, linestyle=(0, (1, 0.6)), zorder=8)
+
+
 def draw_tube(axes: Axes, e: Enclosure) -> None:
     """The corner tube, closed by a bar where it is capped."""
     if e.tube is None or e.drainage is None:
@@ -195,7 +204,13 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
                 VERMILLION,
                 flows.vapour_up >= 0.0,
             ),
-            (0.65, flows.contact_up, "up by contact", ORANGE, True),
+            (
+                0.65,
+                flows.contact_up + flows.wick_up,
+                "up by wick" if e.drainage.wick_area_cm2 and flows.wick_up >= flows.contact_up else "up by contact",
+                ORANGE,
+                True,
+            ),
             (0.93, flows.taken_out, "siphoned", BLACK, False),
         ):
             ends = (mesh - tip, mesh + tip) if up else (mesh + tip, mesh - tip)

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import io
 import os
-import re
-import secrets
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -25,6 +23,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from terralab.errors import FileError, TerralabError, quoted
+from terralab.keep import keep, place
 
 BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
 YELLOW, BLUE, VERMILLION, PURPLE = "#F0E442", "#0072B2", "#D55E00", "#CC79A7"
@@ -155,55 +154,7 @@ def save(figure: Figure, path: str | os.PathLike | None = None, stem: str = "ter
     """
     if not isinstance(figure, Figure):
         raise TerralabError(f"save needs a picture, as week_picture gives it; it was given {quoted(figure)}.")
-    target = _target(path, stem)
-    data = png(figure)
-    part = target.with_name(f".{target.stem}-{secrets.token_hex(4)}.part")
-    try:
-        part.write_bytes(data)
-        for name in _names(target):
-            if _took_name(part, name):
-                return name
-    except OSError as error:
-        raise FileError(f"{target} could not be written: {error.strerror or error}.") from None
-    finally:
-        part.unlink(missing_ok=True)
-    raise FileError(f"There are too many pictures called {target.stem} in {target.parent}. Choose another name.")
-
-
-def _target(path: str | os.PathLike | None, stem: str) -> Path:
-    given = Path() if path is None else Path(path)
-    if path is None or given.is_dir():
-        return given / f"{_slug(stem)}.png"
-    suffix = given.suffix.lower()
-    if suffix in _OTHER_PICTURES:
-        raise FileError(f"{given}: pictures are kept as PNG. Let the name end in .png.")
-    if not given.parent.is_dir():
-        raise FileError(f"{given}: there is no folder {given.parent}. Make it first, or choose another.")
-    return given if suffix == ".png" else given.with_name(f"{given.name}.png")
-
-
-def _slug(stem: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", str(stem).lower()).strip("-")[:80] or "terralab"
-
-
-def _names(target: Path) -> Iterator[Path]:
-    yield target
-    for number in range(2, 10_000):
-        yield target.with_name(f"{target.stem}-{number}{target.suffix}")
-
-
-def _took_name(part: Path, name: Path) -> bool:
-    """Give the finished file its name; False where the name is taken."""
-    try:
-        # A link, unlike a rename, fails when the name is taken, even by a program running at the same time.
-        os.link(part, name)
-    except FileExistsError:
-        return False
-    except OSError:
-        # Some memory sticks know no links. There the name is claimed first and then filled.
-        try:
-            name.open("xb").close()
-        except FileExistsError:
-            return False
-        os.replace(part, name)
-    return True
+    if path is not None and Path(path).suffix.lower() in _OTHER_PICTURES:
+        raise FileError(f"{path}: pictures are kept as PNG. Let the name end in .png.")
+    target = place(path, stem, ".png")
+    return keep(png(figure), target, number=True)

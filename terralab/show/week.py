@@ -133,7 +133,7 @@ def _heights(free: float, has_reservoir: bool) -> list[float]:
 def _write_title(figure: Picture, record: Record, span: Span, band: Band | None, top_in: float) -> None:
     write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
     season = "now" if record.season == "now" else f"in {record.season}"
-    room = room_in_words(room_of(record.box, record.season)).replace(" C,", " °C,")
+    room = room_in_words(room_of(record.box, record.season))
     write(
         figure,
         0.15,

@@ -2,6 +2,6 @@
 
 from terralab.uncertain.members import Ensemble, ensemble
 from terralab.uncertain.spread import middle_range, quantile
-from terralab.uncertain.unknowns import Unknown, unknowns
+from terralab.uncertain.unknowns import Unknown, asked, unknowns
 
-__all__ = ["Ensemble", "Unknown", "ensemble", "middle_range", "quantile", "unknowns"]
+__all__ = ["Ensemble", "Unknown", "asked", "ensemble", "middle_range", "quantile", "unknowns"]

@@ -63,12 +63,17 @@ class _Watching(Choice):
         return super().__call__(table, name, prop)
 
 
-def unknowns(box: Box, season: str = "now") -> tuple[Unknown, ...]:
-    """Every uncertain number that a run of `box` in `season` uses, in a fixed order."""
+def asked(box: Box, season: str = "now") -> dict[str, tuple[str, Number]]:
+    """Every number of the tables that a run of `box` in `season` asks for: (table, number) by "name.property"."""
     watching = _Watching()
     pack(box, room_of(box, season), 1, watching)
+    return watching.asked
+
+
+def unknowns(box: Box, season: str = "now") -> tuple[Unknown, ...]:
+    """Every uncertain number that a run of `box` in `season` uses, in a fixed order."""
     found = {}
-    for key, (table, number) in watching.asked.items():
+    for key, (table, number) in asked(box, season).items():
         if number.low < number.high:
             found[key] = _of_number(key, number, table)
     for key, number in _typed(box).items():

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import warnings
+from dataclasses import replace
 
 import pytest
 
 import terralab as tl
-from terralab.answers.drainage_rows import compare, over_ml
+from terralab import show
+from terralab.answers.drainage_rows import bottoms, compare, over_ml, row_of
 from terralab.answers.drainage_sizing import mishaps
 from terralab.answers.drainage_weight import weight
+from terralab.answers.drainage_words import wick_words
 
 
 @pytest.fixture(scope="module")
@@ -151,7 +154,7 @@ def test_weight_by_hand() -> None:
         ("enclosure.drainage.depth", "0.5 cm", "one grain"),
         ("enclosure.drainage.void_fraction", 0.15, "jar"),
         ("enclosure.drainage.void_fraction", "80 %", "20 % to 70 %"),
-        ("routine.siphons.1.to_level", "-1 cm", "to_level"),
+        ("routine.siphons.1.to_level", "-1 cm", "below the floor of the glass"),
         ("routine.siphons.1.to_level", "7 cm", "below the mesh"),
     ],
 )
@@ -175,3 +178,18 @@ def test_a_measured_void_fraction_is_used() -> None:
     box = tl.load("fern-hollow").change(**{"enclosure.drainage.void_fraction": 0.5})
     record = tl.simulate(box, 1)
     assert record.raw.water[0, -1] == pytest.approx(0.02 * 0.5)
+
+
+def test_a_wick_is_compared_said_and_drawn() -> None:
+    box = tl.load("fern-hollow").change(**{"enclosure.drainage.wick_area": "10 cm2", "routine.siphons": None})
+    assert "a wick of 10 cm2" in box.describe()
+    record = tl.simulate(box, 7, accuracy="preview", record_every_min=60)
+    row = row_of("described", record)
+    assert row.wick_ml_per_day > 1.0
+    assert "by wick" in show.section_picture(record).alt
+    names = [name for name, _ in bottoms(box)]
+    assert any(name.startswith("with a wick of") for name in names)
+    bare = replace(row, name="layer", wet_band_cm=row.wet_band_cm + 1.0)
+    said = wick_words([bare, replace(row, name="with a wick of 10 cm2")])
+    assert "lets the foot down" in said
+    assert wick_words([bare]) == ""

@@ -24,7 +24,7 @@ def days(answer: tl.Answer, name: str, part: str) -> float:
 
 def test_a_siphon_beats_waiting_and_all_beats_one(soggy: tl.Answer) -> None:
     assert days(soggy, "stop pouring, siphon daily", "top") < days(soggy, "stop pouring", "top")
-    assert days(soggy, "all of these together", "bottom") <= days(soggy, "stop pouring, siphon daily", "bottom")
+    assert days(soggy, "all remedies together", "bottom") <= days(soggy, "stop pouring, siphon daily", "bottom")
     assert days(soggy, "stop pouring, fan all day", "bottom") < days(soggy, "stop pouring", "bottom")
     (new,) = [row["name"] for row in soggy.table if row["name"].startswith("new mix")]
     assert days(soggy, new, "bottom") < days(soggy, "stop pouring, siphon daily", "bottom")

@@ -160,8 +160,8 @@ def test_undescribed_seasons_are_defaults_and_said_so() -> None:
     box = tl.load("moss-jar").change(**{"room.winter": None, "room.summer": None})
     answer = tl.daily_water(box)
     assert not answer.seasons["winter"]["own"]
-    assert "21 C, 30 % humidity" in answer.seasons["winter"]["room"]
-    assert "24 C, 55 % humidity" in answer.seasons["summer"]["room"]
+    assert "21 °C, 30 % humidity" in answer.seasons["winter"]["room"]
+    assert "24 °C, 55 % humidity" in answer.seasons["summer"]["room"]
     assert "a default" in str(answer)
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -115,7 +117,10 @@ def test_a_first_run_says_what_it_waits_for(answered, monkeypatch, capsys, ready
         (["material", "leaf liter"], 'Did you mean "leaf litter"?'),
         (["watr"], 'Did you mean "water"?'),
         (["check", "nowhere.toml"], "There is no file"),
-        (["water", "--jsn"], "--jsn"),
+        (["water", "--jsn"], 'Did you mean "--json"? All it takes: terralab water --help'),
+        (["water", "one.toml", "two.toml"], '"two.toml" is not known here. All it takes'),
+        (["box"], "The following arguments are required: NAME. All it takes: terralab box --help"),
+        (["water", "--picture"], "All it takes: terralab water --help"),
     ],
 )
 def test_a_slip_is_answered_with_the_nearest_good_name(here, capsys, words, hint):
@@ -165,7 +170,7 @@ def test_box_writes_a_description_to_edit_and_keeps_the_one_there(here, capsys):
     assert cli.main(["box", "moss-jar", "mine.toml"]) == cli.REFUSED
     assert (here / "mine.toml").read_text() == "mine"
     assert cli.main(["box", "moss-jar", "no/such/place.toml"]) == cli.REFUSED
-    assert "Choose another place" in said(capsys)
+    assert "There is no folder" in said(capsys)
 
 
 def test_demos_and_check_say_what_is_there(capsys):
@@ -198,27 +203,29 @@ def test_soak_answers_in_litres(here, capsys):
 def test_notebooks_are_copied_and_the_keepers_own_kept(here, capsys):
     assert cli.main(["notebooks", "books", "--no-open"]) == 0
     copied = sorted((here / "books").glob("*.ipynb"))
-    assert [path.name for path in copied][:1] == ["01_how_much_water.ipynb"]
+    assert [path.name for path in copied][:1] == ["00_start_here.ipynb"]
     copied[0].write_text("my own work")
     capsys.readouterr()
     assert cli.main(["notebooks", "books", "--no-open"]) == 0
     assert copied[0].read_text() == "my own work"
     assert "kept as they are" in said(capsys)
-    assert cli.main(["notebooks", "books/01_how_much_water.ipynb", "--no-open"]) == cli.REFUSED
+    assert cli.main(["notebooks", "books/00_start_here.ipynb", "--no-open"]) == cli.REFUSED
 
 
 def test_notebooks_open_in_their_folder_without_asking_the_network(here, monkeypatch):
     started = []
 
-    def run(command, cwd, check):
-        started.append((command, cwd))
+    def run(command, cwd, check, env):
+        (settings,) = Path(env["JUPYTER_CONFIG_PATH"].split(os.pathsep)[0]).rglob("*.json")
+        started.append((command, cwd, settings.read_text()))
         return subprocess.CompletedProcess(command, 0)
 
     monkeypatch.setattr("terralab.cli.handout.subprocess.run", run)
     assert cli.main(["notebooks", "books"]) == 0
-    ((command, cwd),) = started
+    ((command, cwd, settings),) = started
     assert command[:3] == [sys.executable, "-m", "jupyterlab"]
     assert "--LabApp.news_url=None" in command
+    assert '"fetchNews": "false"' in settings
     assert cwd.name == "books"
 
 

@@ -55,10 +55,3 @@ def test_the_guesses_listed_are_those_of_the_tables():
         (number,) = [number for number in numbers if number is not None]
         assert number.grade == grade, name
         assert [f"{value:g}" for value in (number.low, number.typical, number.high)] == values, name
-
-
-def test_every_physics_file_has_its_equations_listed():
-    text = (ROOT / "reference" / "equations.md").read_text(encoding="utf-8")
-    listed = set(re.findall(r"^\| `(\w+)` \|", text, flags=re.MULTILINE))
-    files = {path.stem for path in (ROOT / "terralab" / "physics").glob("*.py")}
-    assert listed == files - {"__init__", "constants"}

@@ -41,7 +41,7 @@ from terralab.describe import (
 from terralab.engine.layout import grid
 from terralab.engine.pack import CELLS
 
-LIMIT_RH = 100.5
+LIMIT_RH = 100.1  # %; measured 100.004 in 400 boxes, and 100.06 before mist formed faster in fuller air
 GENTLE = settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 MANY = settings(max_examples=1000, deadline=None, suppress_health_check=list(HealthCheck))
 SOILS = st.sampled_from(materials.names("substrates"))

@@ -76,8 +76,12 @@ def top_up_dish(work: Work, y: np.ndarray, t: float) -> None:
 
 @cache
 def integrate(name: str, method: str) -> np.ndarray:
-    """The state y of a demo at every recorded time, after the deeds of that time, by "LSODA" or "Radau"."""
-    box = without_thermostats(name)
+    """The state y of a demo at every recorded time, by "LSODA" or "Radau"."""
+    return integrate_box(without_thermostats(name), method)
+
+
+def integrate_box(box: tl.Box, method: str) -> np.ndarray:
+    """The state y of a box at every recorded time, after the deeds of that time."""
     work = pack(box, room_of(box, "now"), DAYS)
     y = start(work)
     dy = np.zeros_like(y)

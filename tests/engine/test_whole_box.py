@@ -24,12 +24,10 @@ from tests.describe.random_boxes import boxes
 QUIET = Routine()
 # random boxes are drawn with idle fans and flooded starts, of which a description warns
 pytestmark = pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
-# random boxes are drawn with flooded starts, of which a description warns
-pytestmark = pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
 
 
 def closes(record: tl.Record, most: float = 100.5) -> None:
-    """Both budgets close, nothing is negative, and the air is never above `most` % (supersaturation clears in seconds)."""
+    """Both budgets close, nothing is negative, and the air is never above `most` % (mist forms within seconds)."""
     assert record.closure_water <= 1e-9
     assert record.closure_energy <= 1e-6
     s = record.raw.state
@@ -43,18 +41,20 @@ def closes(record: tl.Record, most: float = 100.5) -> None:
 def runs_or_says_why(box: tl.Box) -> None:
     """A described box runs and closes, or is refused in words because it would cook (absurd heaters are drawn too).
 
-    Air may pass saturation by what it gains in the half minute in which mist forms: a few points in these boxes, at
-    strict accuracy just as at normal. With other draws, hot water under freezing air, it was 20 points
-    (reference/limits.md). Boxes that people keep stay below 0.5 %.
+    Dry moss over dry peat in a room above 50 °C swings so fast in heat and vapour that the work cap refuses it.
+
+    Air may pass saturation by what it gains while mist forms. With mist forming at one pace whatever the excess that
+    was 14 points in 1200 such boxes; now that more excess makes mist faster it is 1.7, and once in 6000 draws 4.6
+    (not reproduced; perhaps a gale of room air that leaves mist no time). Boxes that people keep stay below 0.1 (`test_box_laws`).
     """
     try:
         record = tl.simulate(box, 1, cells=20)
     except tl.RunError as error:
         refusal = str(error)
     else:
-        closes(record, most=110.0)
+        closes(record, most=105.0)
         return
-    assert "80 C" in refusal
+    assert "80 C" in refusal or ("more steps" in refusal and box.room.now.temperature.range()[1] > 46.0)
 
 
 @pytest.mark.parametrize("name", tl.demos())
@@ -62,7 +62,7 @@ def test_demo_closes(name: str) -> None:
     closes(tl.simulate(tl.load(name), 14))
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(boxes())
 def test_random_boxes_close(box: tl.Box) -> None:
     with warnings.catch_warnings():
@@ -243,7 +243,7 @@ def test_saving_loses_nothing_and_never_replaces(tmp_path) -> None:
     assert again.box == record.box
     assert np.array_equal(again.raw.flow, record.raw.flow)
     assert again.closure_water == record.closure_water
-    with pytest.raises(tl.TerralabError, match="exists already"):
+    with pytest.raises(tl.TerralabError, match="already there"):
         record.save(path)
 
 

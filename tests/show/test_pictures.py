@@ -19,6 +19,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 from PIL import Image
 
+from terralab import keep as keeping
 from terralab.answers.balance import budget_ml
 from terralab.describe import Fan, Pour, Timer, load
 from terralab.describe.box import Band
@@ -376,7 +377,7 @@ def test_savers_at_the_same_time_get_names_of_their_own(tmp_path, monkeypatch, l
         def refuse(*_):
             raise PermissionError("no links on this disk")
 
-        monkeypatch.setattr(looks.os, "link", refuse)
+        monkeypatch.setattr(keeping.os, "link", refuse)
     monkeypatch.setattr(looks, "png", lambda figure: b"whole")
     picture = budget_picture(AMOUNTS, "")
     with ThreadPoolExecutor(8) as pool:
@@ -393,11 +394,10 @@ def test_a_picture_that_cannot_be_written_leaves_nothing_behind(tmp_path, monkey
     with pytest.raises(FileError, match=r"\.png"):
         save(picture, tmp_path / "a.jpg")
 
-    def full(self, data):
-        self.touch()
+    def full(number):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(looks.Path, "write_bytes", full)
+    monkeypatch.setattr(keeping.os, "fsync", full)
     with pytest.raises(FileError, match="No space left"):
         save(picture, tmp_path / "a.png")
     assert list(tmp_path.iterdir()) == []

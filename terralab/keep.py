@@ -1,0 +1,119 @@
+"""Keep a file: whole or not at all, and never in the place of one that is there.
+
+Every file that terralab writes for a keeper goes through here, so that this promise has one home.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import secrets
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+
+from terralab.errors import FileError
+
+MOST_NAMES = 10_000
+
+
+def keep(
+    data: bytes, target: Path, *, number: bool = False, replace: bool = False, advice: str = "Choose another name."
+) -> Path:
+    """Write `data` to `target` and give the path of the file; it is there whole, or not at all.
+
+    A name in use is refused. With `number=True` the next free one is taken instead ("plan.html", "plan-2.html"), with
+    `replace=True` the file is replaced. Raises `FileError`, which says what to do. A stop in the middle (Ctrl-C) leaves
+    the folder as it was. `advice` ends the refusal of a name in use.
+    """
+    taken = FileError(f"{target} is already there and was kept. {advice}")
+    draft = target.with_name(f".{target.stem[:40]}-{secrets.token_hex(6)}.part")
+    try:
+        check(target)
+        if target.exists() and not (number or replace):
+            raise taken
+        with open(draft, "xb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if replace:
+            os.replace(draft, target)
+            return target
+        for name in names(target) if number else (target,):
+            if _took_name(draft, name):
+                return name
+    except (OSError, ValueError) as error:
+        if isinstance(error, FileError):
+            raise
+        raise FileError(f"{target} cannot be written: {reason(error)}. Choose another place.") from None
+    finally:
+        with suppress(OSError, ValueError):
+            draft.unlink(missing_ok=True)
+    if number:
+        raise FileError(f"There are too many files called {target.stem} in {target.parent}. Choose another name.")
+    raise taken
+
+
+def check(target: Path) -> None:
+    """Refuse a name that is a folder, or whose folder is not there or read-only. Raises `FileError`, or `OSError`."""
+    if target.is_dir():
+        raise FileError(f"{target} is a folder. Add a file name.")
+    if not target.parent.is_dir():
+        raise FileError(f"There is no folder {target.parent}. Make it first, or choose another one.")
+    if not os.access(target.parent, os.W_OK, effective_ids=os.access in os.supports_effective_ids):
+        raise FileError(f"Nothing can be written into the folder {target.parent}. Choose another place.")
+
+
+def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
+    """Where a file goes: `path` is its name, a folder, or None for the folder one works in; `stem` names it else.
+
+    A name without `suffix` gets it. Raises `FileError` where the place cannot be looked at.
+    """
+    given = Path() if path is None else Path(path)
+    try:
+        if path is None or given.is_dir():
+            given = given / f"{slug(stem)}{suffix}"
+        check(given)
+    except (OSError, ValueError) as error:
+        if isinstance(error, FileError):
+            raise
+        raise FileError(f"{given} cannot be written: {reason(error)}. Choose another place.") from None
+    return given if given.suffix.lower() == suffix else given.with_name(f"{given.name}{suffix}")
+
+
+def slug(stem: str) -> str:
+    """A file name of small letters, digits and dashes made from any text, so that no text can lead to another folder."""
+    return re.sub(r"[^a-z0-9]+", "-", str(stem).lower()).strip("-")[:80] or "terralab"
+
+
+def names(target: Path) -> Iterator[Path]:
+    """The name itself, then the same with a number."""
+    yield target
+    for number in range(2, MOST_NAMES):
+        yield target.with_name(f"{target.stem}-{number}{target.suffix}")
+
+
+def reason(error: Exception) -> str:
+    """Why the system refused, in its own words."""
+    return str(getattr(error, "strerror", None) or error).rstrip(".")
+
+
+def _took_name(draft: Path, name: Path) -> bool:
+    """Give the finished file its name; False where the name is taken."""
+    try:
+        # A link, unlike a rename, fails when the name is taken, even by a program running at the same time.
+        os.link(draft, name)
+    except FileExistsError:
+        return False
+    except OSError:
+        # Some memory sticks know no links. There the name is claimed first and then filled.
+        try:
+            name.open("xb").close()
+        except FileExistsError:
+            return False
+        try:
+            os.replace(draft, name)
+        except BaseException:
+            name.unlink(missing_ok=True)
+            raise
+    return True

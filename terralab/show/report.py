@@ -1,0 +1,341 @@
+"""The report: one page with all answers for a box, to be read, printed and stuck to the glass.
+
+The page stands alone: its pictures and its looks are inside it, it has no scripts and asks no network for anything.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+from terralab.answers.all_answers import Answers
+from terralab.answers.away import days_in_words
+from terralab.answers.cautions import for_box
+from terralab.answers.fans_choice import inside
+from terralab.answers.measure import LITTLE
+from terralab.answers.plan import WEEK
+from terralab.answers.words import amount, ml
+from terralab.errors import TerralabError, quoted
+from terralab.keep import keep, place
+from terralab.materials import GRADES
+from terralab.seasons import room_in_words, room_of
+from terralab.show.budget import water_answer
+from terralab.show.fans import fans as fans_picture
+from terralab.show.measure import measure_picture
+from terralab.show.report_parts import escape, items, pairs, paragraphs, picture, section, table
+from terralab.show.report_style import css
+from terralab.show.section import section as section_picture
+from terralab.simulate import VERSION
+
+SEASONS = ("now", "winter", "summer")
+#: Lines of an answer that stand elsewhere in the report: once for all answers, or as a table with headings.
+ELSEWHERE = (
+    "Taken for granted: ", "Take care: ", "What to measure next: ", "Side by side, ", "*: recommended", "Bottoms compared",
+    "The other lever, the lid", "(air: % of volume",
+)  # fmt: skip
+STANDS = "Computed, not measured. The range in brackets holds 80 of 100 boxes that fit the description."
+
+
+def report_page(answers: Answers, made: str = "") -> str:
+    """Write the whole page as HTML text. `made` says when, such as "2026-05-03"; empty leaves it out.
+
+    `answers` is what `tl.all_answers(box)` gives. Raises TerralabError for anything else.
+    """
+    if not isinstance(answers, Answers):
+        raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
+    box = answers.box
+    parts = [
+        _short(answers),
+        _plan(answers),
+        _seasons(answers),
+        _box(answers),
+        _water(answers),
+        *(part for part in (_fans(answers), _drainage(answers), _soak(answers), _away(answers)) if part),
+        _measure(answers),
+        section("care", "Take care", items(_once([for_box(box), *(a.cautions for a in answers.each)]))),
+        section("granted", "Taken for granted", items(_once(a.assumptions for a in answers.each))),
+        _used(answers),
+    ]
+    name = escape(box.name)
+    date = f" Made on {escape(made)}." if made else ""
+    links = "".join(
+        f'<li><a href="#{key}">{words}</a></li>'
+        for key, words in (("plan", "The week's plan"), ("seasons", "Winter and summer"), ("box", "The box"),
+                           ("water", "Water"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))
+    )  # fmt: skip
+    return (
+        f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>{name}: water, air and the week\'s '
+        f"plan</title>\n<style>\n{css()}</style>\n</head>\n<body>\n<header>\n<h1>{name}</h1>\n"
+        f'<p class="quiet">{escape(STANDS)}{date} terralab {VERSION}.</p>\n'
+        f'<nav aria-label="Parts of this page"><ul>{links}</ul></nav>\n</header>\n<main>\n'
+        + "\n".join(parts)
+        + "\n</main>\n</body>\n</html>\n"
+    )
+
+
+def save_report(page: str, path: str | os.PathLike | None = None, stem: str = "report") -> Path:
+    """Keep a page as a file and give its path. `path`: a file name, a folder, or None for the folder one works in.
+
+    A file that is there is never replaced: "plan.html" becomes "plan-2.html". The page is there whole or not at all.
+    Raises `FileError` where it cannot be written.
+    """
+    return keep(page.encode("utf-8"), place(path, stem, ".html"), number=True)
+
+
+def _once(lists: Any) -> list[str]:
+    return list(dict.fromkeys(line for lines in lists for line in lines))
+
+
+def _lines(answer: Any) -> list[str]:
+    """An answer's sentences without its heading, its tables of text, and what stands elsewhere in the report."""
+    kept = [line for line in answer.sentences[1:] if not line.startswith("    ")]
+    return [line.strip() for line in kept if not line.strip().startswith(ELSEWHERE)]
+
+
+def _span(low: float, high: float) -> str:
+    return f"likely between {ml(low)} and {ml(high)}"
+
+
+def _pour(value: float, low: float, high: float) -> str:
+    if high < 0.5:
+        return "none"
+    return f"{ml(value)} a day ({ml(low)} to {ml(high)})" if value >= 0.5 else f"none (at most {ml(high)} a day)"
+
+
+def _headline(answer: Any) -> str:
+    if answer.high < 0.5:
+        return "Pour nothing on the soil."
+    if answer.value < 0.5:
+        return f"Pour nothing (at most {ml(answer.high)} a day)."
+    return f"Pour {ml(answer.value)} a day ({_span(answer.low, answer.high)})."
+
+
+def _short(answers: Answers) -> str:
+    water, fans, bottom = answers.water, answers.fans, answers.drainage
+    found = []
+    if fans is not None:
+        found.append(("Fan", _lines(fans)[0]))
+    elif water.lever:
+        found.append(("Humidity", water.lever))
+    if bottom is not None:
+        found.append(("Drainage", _lines(bottom)[0]))
+        siphon = next((line for line in _lines(bottom) if line.startswith("Siphon when")), "")
+        if siphon:
+            found.append(("Siphoning", siphon))
+    if answers.away is not None and answers.away["now"].top_dries is not None:
+        found.append(("Away from home", _top_lasts(answers.away["now"].top_dries) + "."))
+    if answers.soak is not None:
+        found.append(("First day, dry soil", _lines(answers.soak)[0]))
+    if water.measure_next:
+        found.append(("Measure next", f"{_first_up(water.measure_next[0]['words'])}."))
+    return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', pairs(found))
+
+
+def _first_up(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _top_lasts(span: tuple[float | None, float | None, float | None]) -> str:
+    return f"Without watering the top of the soil stays moist for {days_in_words(span)}"
+
+
+def _plan(answers: Answers) -> str:
+    rows = [(chore.what, chore.when, *chore.days) for chore in answers.plan]
+    table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
+    note = (
+        "The pour is the computed one, everything else is as you described it. What is done every few days starts on "
+        "Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When in doubt, "
+        "feel the soil first: wet soil needs no plan."
+    )
+    best = None if answers.fans is None else _schedule(answers, answers.fans.details["choice"])
+    if best is not None and best["name"] != _own(answers):
+        change = "change the fan to" if answers.box.routine.fans else "add"
+        note += f" If you {change} what is recommended below ({best['name']}), pour about {ml(best['now']['water_ml'])} a day."
+    return section("plan", "The week's plan", table_, paragraphs([note]))
+
+
+def _own(answers: Answers) -> str:
+    """The fan schedule of the description itself."""
+    return "as described" if answers.box.routine.fans else "no fan"
+
+
+def _schedule(answers: Answers, name: str) -> Any:
+    return next(row for row in answers.fans.table if row["name"] == name)
+
+
+def _seasons(answers: Answers) -> str:
+    water = answers.water
+    rooms = {"now": None, **water.seasons}
+    rows: list[tuple[str, ...]] = [
+        ("The room", *(_room(answers, season) for season in SEASONS)),
+        ("Pour on the soil", *(_pour(*_value(water, s)) for s in rooms.values())),
+        ("Humidity by day", *(f"{(water.rh_day['mean'] if s is None else s['rh_day']):.0f} %" for s in rooms.values())),
+        ("Humidity by night",
+         *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
+    ]  # fmt: skip
+    if answers.fans is not None:
+        own = _schedule(answers, _own(answers))
+        if answers.fans.details["band"]:
+            rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
+        rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
+    if answers.drainage is not None and answers.drainage.window:
+        every = answers.drainage.window["every_days"]
+        shown = ("never at this rate" if every[s] is None else f"about every {every[s]} days" for s in SEASONS[1:])
+        rows.append(("Siphon", "-", *shown))
+    if answers.away is not None and answers.away["now"].top_dries is not None:
+        rows.append(("Top of the soil moist unwatered", *(days_in_words(answers.away[s].top_dries) for s in SEASONS)))
+    caption = "The same box with the routine as described, in three rooms. One plan is not right all year."
+    return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
+
+
+def _value(water: Any, season: Any) -> tuple[float, float, float]:
+    return (water.value, water.low, water.high) if season is None else (season["value"], season["low"], season["high"])
+
+
+def _room(answers: Answers, season: str) -> str:
+    if season == "now":
+        return room_in_words(room_of(answers.box, "now"))
+    kept = answers.water.seasons[season]
+    return kept["room"] + ("" if kept["own"] else " (a default; your description gives none)")
+
+
+def _box(answers: Answers) -> str:
+    drawn = picture(
+        section_picture(answers.water.record),
+        "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots.",
+    )
+    return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
+
+
+def _water(answers: Answers) -> str:
+    water = answers.water
+    drawn = picture(water_answer(water.record, water), "The second of two weeks of the plan, and where the water goes.")
+    return section("water", "How much water a day?", paragraphs(_lines(water)), drawn)
+
+
+def _fans(answers: Answers) -> str:
+    fans = answers.fans
+    if fans is None:
+        return ""
+    banded = bool(fans.details["band"])
+    heads = ["Schedule", "Humidity by day, %", "by night, %", "Glass fogged, h a day", "Dry after a spray, h",
+             "Air changes an hour", "Water, ml a day"]  # fmt: skip
+    rows, chosen = [], []
+    for number, row in enumerate(fans.table):
+        seen = row["now"]
+        dry = "-" if not seen["sprays"] else "not dry" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
+        line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
+                f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
+        if banded:
+            line.insert(3, f"{inside(seen):.1f}")
+        if row["name"] == fans.details["choice"]:
+            chosen.append(number)
+            line[0] += " (recommended)"
+        rows.append(line)
+    if banded:
+        heads.insert(3, "Inside what is wanted, h a day")
+    parts = [
+        paragraphs(_lines(fans)),
+        picture(fans_picture(fans), "A day under each schedule, in the room as described."),
+        table("Fan schedules side by side, in the room as described", heads, rows, range(1, len(heads)), chosen),
+    ]
+    bare = [one for one in fans.details["covers"] if one["fan"] == "no fan"]
+    if bare:
+        rows = [
+            (f"{100 * one['covered']:.0f} % covered", f"{one['rh_day']['mean']:.0f}", f"{one['rh_night']['mean']:.0f}",
+             f"{one['water_ml']:.0f}") for one in bare
+        ]  # fmt: skip
+        heads = ("Lid", "Humidity by day, %", "by night, %", "Water, ml a day")
+        parts.append(table("The other lever: the lid, with no fan", heads, rows, (1, 2, 3)))
+    return section("fans", "Which fan schedule?", *parts)
+
+
+def _drainage(answers: Answers) -> str:
+    bottom = answers.drainage
+    if bottom is None:
+        return ""
+    rows = []
+    for row in bottom.table:
+        reserve = "-" if row["reserve_l"] is None else f"{row['reserve_l']:.1f}"
+        rows.append((row["name"], f"{row['air_percent'][0]:.0f}", f"{row['air_percent'][2]:.0f}",
+                     f"{row['wet_band_cm']:.1f}", f"{row['airless_hours'][2]:.0f}", reserve))  # fmt: skip
+    heads = ("Bottom", "Air in the top third, %", "Air in the lowest third, %", "Wet band, cm",
+             "Lowest third short of air, h a day", "Room left, litres")  # fmt: skip
+    caption = (
+        "Other bottoms for the same box: four weeks of the routine without siphoning, one over-watering on the first day. "
+        "Wet band: soil with under 10 % air. Room left: litres that still fit under the mesh."
+    )
+    return section(
+        "drainage",
+        "How deep a drainage layer?",
+        paragraphs(_lines(bottom)),
+        table(caption, heads, rows, range(1, 6), [0]),
+    )
+
+
+def _soak(answers: Answers) -> str:
+    return (
+        "" if answers.soak is None else section("soak", "How much on the first day?", paragraphs(_lines(answers.soak)))
+    )
+
+
+def _away(answers: Answers) -> str:
+    if answers.away is None:
+        return ""
+    lines = ["Nobody pours or sprays; timers go on. The pump and the mister must have water, and nothing must fail."]
+    for season in SEASONS:
+        found = answers.away[season]
+        where = "in the room as described" if season == "now" else f"in {season}"
+        moist = "" if found.top_dries is None else f"the top 2 cm stay moist for {days_in_words(found.top_dries)}; "
+        day, night = (f"{rh[1]:.0f} % ({rh[0]:.0f} to {rh[2]:.0f})" for rh in (found.rh_day, found.rh_night))
+        lines.append(f"{_first_up(where)}: {moist}after two weeks the humidity is {day} by day and {night} by night.")
+    lines.append(
+        "Drinking water, food and a look at the animals are another matter: a helper with written steps, and no automatic "
+        "device that starts its first day on the day you leave (common practice, no source)."
+    )
+    return section("away", "How long without watering?", paragraphs(lines))
+
+
+def _measure(answers: Answers) -> str:
+    ranked = answers.water.measure_next
+    if not ranked:
+        words = "The answer has no range that a measurement could narrow. A kitchen scale under the watering bottle checks it."
+        return section("measure", "What to measure next", paragraphs([words]))
+    unit = answers.water.unit
+    rows = [
+        (one["what"], one["how"], one["accuracy"], f"{100 * one['narrows_by']:.0f} %",
+         " to ".join(amount(x, unit) for x in one["range_then"]), f"{one['grade']}: {one['source']}")
+        for one in ranked if one["narrows_by"] >= LITTLE
+    ]  # fmt: skip
+    idle = [one["what"] for one in ranked if one["narrows_by"] < LITTLE]
+    rest = [f"These would hardly narrow it: {', '.join(idle)}."] if idle else []
+    heads = ("Measurement", "How", "How good", "Narrows the range by", "Range then", "Grade and source of how good")
+    caption = "Home measurements, the most useful first, for the daily water."
+    return section(
+        "measure",
+        "What to measure next",
+        picture(measure_picture(answers.water), "What each measurement would leave of the range."),
+        table(caption, heads, rows, (3,)) if rows else "",
+        paragraphs(rest),
+    )
+
+
+def _used(answers: Answers) -> str:
+    rows = []
+    for one in answers.used:
+        n = one.number
+        spread = "" if n.low == n.high else f"{n.low:g} to {n.high:g}"
+        unit = "" if n.unit == "-" else n.unit
+        rows.append((f"{one.entry}: {one.property}", f"{n.typical:g}", spread, unit, n.grade, n.source))
+    grades = [
+        f"{grade}: {words}" for grade, words in GRADES.items() if any(u.number.grade == grade for u in answers.used)
+    ]
+    heads = ("Number", "Typical", "Range", "Unit", "Grade", "Source")
+    caption = "Every number of the tables behind these answers. What you described yourself is not listed."
+    parts = [table(caption, heads, rows, (1,)), "<h3>What the grades mean</h3>", items(grades)]
+    parts += ["<h3>Methods and marks</h3>", items(_once(a.sources for a in answers.each))]
+    if answers.missing:
+        parts += ["<h3>Questions without an answer</h3>", items(f"{q}: {why}" for q, why in answers.missing.items())]
+    return section("used", "Every number and its source", *parts)

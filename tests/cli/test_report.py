@@ -1,0 +1,286 @@
+"""The report: it stands alone, can be read by everyone, says every number, and never costs the keeper a file."""
+
+from __future__ import annotations
+
+import re
+from base64 import b64decode
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import pytest
+
+import terralab as tl
+from terralab import __main__ as cli
+from terralab import show
+from terralab.answers.away import Away, away, days_in_words
+from terralab.answers.plan import week_plan
+from terralab.answers.used import numbers_used
+from terralab.answers.words import ml
+from terralab.describe.routine import Mist, Pour, Spray
+from terralab.describe.timer import Timer
+from terralab.errors import FileError, TerralabError
+from terralab.show import report_style as style
+
+VOID = {"meta", "img", "br"}
+LOADS = ("src", "href", "srcset", "data", "action", "poster", "background")
+
+
+class Reader(HTMLParser):
+    """Reads a page as a browser would and keeps what the tests ask for; complains where tags do not match."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words: dict[str, list[str]] = {}
+        self.faults: list[str] = []
+        self.feed(page)
+        self.close()
+        if self.open:
+            self.faults.append(f"never closed: {self.open}")
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.faults.append(f"</{tag}> closes something else")
+
+    def handle_data(self, data):
+        if self.open and data.strip():
+            self.words.setdefault(self.open[-1], []).append(data.strip())
+
+    def all(self, tag):
+        return [attrs for name, attrs in self.tags if name == tag]
+
+
+@pytest.fixture(scope="module")
+def answers():
+    """All answers for the smallest demo, from few draws and shared: asking is the slow part."""
+    return tl.all_answers(tl.load("moss-jar"), members=16)
+
+
+@pytest.fixture(scope="module")
+def page(answers):
+    return show.report_page(answers, "3 May 2026")
+
+
+@pytest.fixture(scope="module")
+def read(page):
+    return Reader(page)
+
+
+def test_the_page_is_well_formed_and_says_its_language(page, read):
+    assert read.faults == []
+    assert page.startswith("<!DOCTYPE html>")
+    assert read.all("html") == [{"lang": "en"}]
+    assert {"charset": "utf-8"} in read.all("meta")
+    keys = [attrs["id"] for _, attrs in read.tags if "id" in attrs]
+    assert len(keys) == len(set(keys))
+    assert {attrs["href"].removeprefix("#") for attrs in read.all("a")} <= set(keys)
+
+
+def test_nothing_is_fetched_and_nothing_runs(page, read):
+    names = {name for name, _ in read.tags}
+    assert not names & {"script", "iframe", "object", "embed", "link", "form", "video", "audio", "base"}
+    for _, attrs in read.tags:
+        assert not [name for name in attrs if name.startswith("on")]
+        for name in LOADS:
+            assert not attrs.get(name) or attrs[name].startswith(("#", "data:image/png;base64,"))
+    assert "url(" not in style.css()
+    assert "@import" not in style.css()
+    assert not re.search(r"https?://", page)
+
+
+def test_every_picture_is_whole_and_told_in_words(read):
+    pictures = read.all("img")
+    assert len(pictures) >= 4
+    for attrs in pictures:
+        assert len(attrs["alt"]) > 80
+        assert b64decode(attrs["src"].split(",")[1]).startswith(b"\x89PNG")
+
+
+def test_headings_go_down_one_step_at_a_time(read):
+    levels = [int(name[1]) for name, _ in read.tags if re.fullmatch(r"h[1-6]", name)]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after <= before + 1 for before, after in pairwise(levels))
+
+
+def test_every_table_names_its_columns_its_rows_and_itself(page, read):
+    tables = re.findall(r"<table>.*?</table>", page, flags=re.DOTALL)
+    assert len(tables) == len(read.all("table")) >= 5
+    for text in tables:
+        one = Reader(text)
+        columns = [attrs for attrs in one.all("th") if attrs.get("scope") == "col"]
+        rows = [attrs for attrs in one.all("th") if attrs.get("scope") == "row"]
+        assert one.words["caption"]
+        # on a narrow screen a table is moved sideways, by keyboard too
+        assert f'tabindex="0" role="region" aria-label="{"".join(one.words["caption"])[:20]}' in page
+        assert len(columns) > 2
+        assert len(rows) == len(one.all("tr")) - 1 > 0
+        assert len(one.all("td")) == len(rows) * (len(columns) - 1)
+
+
+@pytest.mark.parametrize("colours", [style.LIGHT, style.DARK], ids=["light", "dark"])
+def test_letters_stand_out_from_what_they_stand_on(colours):
+    """Level AA of the Web Content Accessibility Guidelines 2.1 (W3C 2018): 4.5 to 1 for text, 3 to 1 for lines."""
+    for one, other in style.PAIRS:
+        assert style.contrast(colours[one], colours[other]) >= 4.5, (one, other)
+    for one, other in style.LINES:
+        assert style.contrast(colours[one], colours[other]) >= 3.0, (one, other)
+
+
+def test_contrast_is_that_of_the_guidelines():
+    # #767676 on white is the palest grey that reaches 4.5 to 1 (W3C, from memory), #777777 just misses it
+    assert style.contrast("#767676", "#ffffff") >= 4.5 > style.contrast("#777777", "#ffffff")
+
+
+def test_the_pairs_tested_are_those_of_the_sheet():
+    """Each rule that sets letters or a background uses named colours, and each pair that occurs is a tested one."""
+    rules = re.findall(r"([^{}]+)\{([^{}]*)\}", style.css().split("@page")[0])
+    used = {
+        (kind, name)
+        for _, body in rules
+        for kind, name in re.findall(r"(?<![-\w])(color|background): var\(--(\w+)\)", body)
+    }
+    letters = {name for kind, name in used if kind == "color"}
+    grounds = {name for kind, name in used if kind == "background"}
+    assert letters == {one for one, _ in style.PAIRS}
+    assert grounds == {other for _, other in style.PAIRS}
+    # the only colour written out is the white behind pictures, whose letters are black
+    assert set(re.findall(r"#[0-9a-f]{6}", style.css())) == {*style.LIGHT.values(), *style.DARK.values()}
+    assert style.LIGHT["page"] == "#ffffff"
+
+
+def test_paper_is_light_and_the_plan_has_a_sheet_of_its_own():
+    sheet = style.css()
+    assert "@media screen and (prefers-color-scheme: dark)" in sheet
+    paper = sheet[sheet.index("@media print") :]
+    assert re.search(r"#plan[^{]*\{ break-before: page", paper)
+    assert "#plan { break-after: page; }" in paper
+
+
+def test_the_page_gives_every_answer_its_range_and_its_reason(page, answers):
+    text = " ".join(re.sub(r"<[^>]+>", " ", page).replace("\u00a0", " ").split())
+    for one in answers.each:
+        lead = one.reason.split("; ")[0].split(". ")[0]
+        assert lead.replace('"', "&quot;").replace("'", "&#x27;").replace(" C,", " °C,") in text, one.question
+    assert f"Pour {ml(answers.water.value)} a day (likely between" in text
+    for words in ("Winter", "Summer", "What to measure next", "Take care", "Taken for granted"):
+        assert words in text
+    for one in numbers_used(answers.box):
+        assert one.number.source.split(";")[0].split(",")[0].replace("&", "&amp;")[:20].replace("'", "&#x27;") in page
+    assert page.count("veterinary advice") == 1
+    assert page.count("Salmonella") == 1
+
+
+def test_numbers_used_have_source_and_grade():
+    used = numbers_used(tl.load("fern-hollow"))
+    assert len(used) > 60
+    assert all(one.number.source and one.number.grade in tl.materials.GRADES for one in used)
+    names = {one.entry for one in used}
+    assert {"fine coir mix", "mesh exchange", "rainforest-floor small frogs", "household sensor"} <= names
+    assert "winter room" not in names  # the description gives its own
+
+
+def test_the_plan_has_each_deed_on_its_days(answers):
+    box = answers.box
+    routine = replace(
+        box.routine,
+        sprays=(Spray(time_s=9 * 3600, amount_ml=20, every_days=3),),
+        pours=(Pour(time_s=10 * 3600, amount_ml=50),),
+        mists=(Mist("mister", 30.0, Timer(("1 min every 4 h",))),),
+    )
+    plan = {chore.what: chore for chore in week_plan(replace(box, routine=routine), answers.water, answers.drainage)}
+    assert plan["Pour on the soil"].when == "10:00"
+    assert set(plan["Pour on the soil"].days) == {ml(answers.water.value)}
+    assert plan["in winter, pour instead"].days[0] == ml(answers.water.seasons["winter"]["value"])
+    assert plan["Spray by hand"].days == ("20 ml", "", "", "20 ml", "", "", "20 ml")
+    assert plan["Mister: mister"].days == ("6 min, 180 ml",) * 7
+    assert plan["Water below the mesh"].days[-1] == "look"
+
+
+def test_days_away_are_said_with_their_range():
+    assert days_in_words((8.0, 12.4, 20.0)) == "about 12 days (8 to 20)"
+    assert days_in_words((None, None, None)) == "over 60 days"
+    assert days_in_words((49.0, None, None)) == "over 60 days (49 to over 60)"
+
+
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
+def test_an_open_box_dries_sooner_than_a_closed_one():
+    box = tl.load("fern-hollow").change(**{"enclosure.layers.1.depth": "2 cm", "enclosure.cover": None})
+    shut = box.change(**{"enclosure.openings.lid.covered": "100 %"})
+    open_, closed = (away(one, members=2) for one in (box, shut))
+    assert isinstance(open_, Away)
+    assert open_.top_dries[1] is not None
+    assert closed.top_dries[1] is None or closed.top_dries[1] > open_.top_dries[1]
+    assert closed.rh_day[1] > open_.rh_day[1]
+
+
+@pytest.fixture
+def answered(answers, page, tmp_path, monkeypatch):
+    """The report command with its answers and its page ready, in an empty folder."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(show, "report_page", lambda given, made: page, raising=False)
+    monkeypatch.setattr(tl, "all_answers", lambda box, step=None: answers)
+    return tmp_path
+
+
+def test_the_command_writes_one_file_and_keeps_the_one_there(answered, capsys):
+    assert cli.main(["report", "moss-jar"]) == 0
+    (first,) = answered.iterdir()
+    assert first.name == "moss-jar-report.html"
+    first.write_text("my notes")
+    assert cli.main(["report", "moss-jar"]) == 0
+    assert first.read_text() == "my notes"
+    assert (answered / "moss-jar-report-2.html").read_text().startswith("<!DOCTYPE html>")
+    (answered / "mine.html").write_text("mine")
+    assert cli.main(["report", "moss-jar", "--file", "mine.html"]) == 0
+    assert (answered / "mine.html").read_text() == "mine"
+    assert "mine.html is in use and was kept" in " ".join(capsys.readouterr().out.split())
+    assert {path.name for path in answered.iterdir()} == {
+        "moss-jar-report.html", "moss-jar-report-2.html", "mine.html", "mine-2.html",
+    }  # fmt: skip
+
+
+def test_the_report_is_named_after_the_file_never_after_what_stands_in_it(answered, capsys):
+    inner = answered / "inner"
+    inner.mkdir()
+    tl.save(tl.load("moss-jar").change(name="../../outside"), inner / "box.toml")
+    assert cli.main(["report", "inner/box.toml"]) == 0
+    assert {path.name for path in answered.rglob("*") if path.is_file()} == {"box.toml", "box-report.html"}
+
+
+def test_a_bad_place_is_told_before_anything_is_computed(answered, monkeypatch, capsys):
+    monkeypatch.setattr(tl, "all_answers", lambda box, step=None: pytest.fail("asked for nothing"))
+    assert cli.main(["report", "moss-jar", "--file", "no/such/place.html"]) == cli.REFUSED
+    assert "There is no folder" in capsys.readouterr().err
+
+
+def test_many_reports_at_once_lose_none(page, tmp_path):
+    with ThreadPoolExecutor(8) as pool:
+        paths = list(pool.map(lambda _: show.save_report(page, tmp_path / "a.html"), range(16)))
+    assert len(set(paths)) == 16
+    assert all(path.read_text(encoding="utf-8") == page for path in paths)
+    assert sorted(tmp_path.iterdir()) == sorted(paths)
+
+
+def test_a_name_cannot_break_the_page_or_the_file(answers, tmp_path):
+    name = "../../<b>&\"evil'"
+    odd = replace(answers, box=replace(answers.box, name=name))
+    text = show.report_page(odd)
+    assert Reader(text).faults == []
+    assert "<b>" not in text
+    assert show.save_report(text, tmp_path, stem=name).parent == tmp_path
+
+
+def test_what_is_no_answer_is_refused(tmp_path):
+    with pytest.raises(TerralabError, match="all_answers"):
+        show.report_page("moss-jar")
+    with pytest.raises(FileError, match="no folder"):
+        show.save_report("x", tmp_path / "missing" / "a.html")

@@ -1,0 +1,258 @@
+"""Bad input to every public function of the physics: NaN for what is not a number or lies outside the docstring's range.
+
+Never a plausible number. One table holds, for each function, an input that is good and the values that are bad for
+each of its arguments; NaN is tried for all of them. A function that is in neither table nor `physics.INSIDE` fails.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import math
+import pkgutil
+
+import numpy as np
+import pytest
+
+from terralab import physics
+from terralab.errors import DescriptionError
+from terralab.physics.retention import ALPHA, ALPHA2, K_SCALE, N2, THETA_R, THETA_S, W2, L, N
+from terralab.soil import Soil
+
+NAN, INF = math.nan, math.inf
+HOT_OR_COLD = [-300.0, -41.0, 201.0, INF, -INF]
+BELOW_NOTHING = [-1e-3, -INF]
+NOT_ABOVE_NOTHING = [0.0, *BELOW_NOTHING]
+SHARE = [-1e-3, 1.001, INF]
+LIGHT = [-2.1, 2.1, INF]
+WIDE = (0.01, 0.61, 1.0, 0.0)
+SCREEN = (0.0024, 0.0, 0.45, 0.0002)
+BAD_HOLES = [
+    [(-0.01, 0.61, 1.0, 0.0)],
+    [WIDE, (NAN, 0.61, 1.0, 0.0)],
+    [(0.01, NAN, 1.0, 0.0)],
+    [(0.01, 1.2, 1.0, 0.0)],
+    [(0.01, 0.61, NAN, 1e-4)],
+    [(0.01, 0.61, -0.5, 1e-4)],
+    [(0.01, 0.61, 0.5, NAN)],
+]
+ANY: list[float] = []
+
+#: module.function: a good value and the bad ones of each argument.
+DOORS = {
+    "moist_air.saturation_pressure": [(22.0, HOT_OR_COLD)],
+    "moist_air.saturation_slope": [(22.0, HOT_OR_COLD), (2645.0, BELOW_NOTHING)],
+    "moist_air.humidity_ratio": [(1500.0, [-1.0, 101325.0, 2e5, INF])],
+    "moist_air.vapour_pressure": [(0.01, BELOW_NOTHING)],
+    "moist_air.relative_humidity": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
+    "moist_air.density": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
+    "moist_air.dry_air_density": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
+    "moist_air.saturated_vapour_density": [(22.0, HOT_OR_COLD)],
+    "moist_air.vapour_enthalpy": [(22.0, HOT_OR_COLD)],
+    "moist_air.latent_heat": [(22.0, HOT_OR_COLD)],
+    "moist_air.air_enthalpy": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
+    "moist_air.air_temperature": [(47000.0, [-1e6, 1e6, INF]), (0.01, BELOW_NOTHING)],
+    "moist_air.virtual_temperature_excess": [
+        (24.0, HOT_OR_COLD),
+        (0.012, BELOW_NOTHING),
+        (20.0, HOT_OR_COLD),
+        (0.007, BELOW_NOTHING),
+    ],
+    "convection.forced_plate": [(0.1, [*NOT_ABOVE_NOTHING, 1e5, INF]), (0.3, [*NOT_ABOVE_NOTHING, 1e6])],
+    "convection.natural_horizontal": [(0.01, LIGHT), (0.3, NOT_ABOVE_NOTHING)],
+    "convection.natural_vertical": [(0.01, LIGHT), (0.3, NOT_ABOVE_NOTHING)],
+    "convection.combined": [(2.0, BELOW_NOTHING), (1.5, BELOW_NOTHING)],
+    "convection.vapour_conductance": [(3.0, BELOW_NOTHING)],
+    "convection.in_series": [(0.003, BELOW_NOTHING), (400.0, BELOW_NOTHING)],
+    "convection.litter_resistance": [
+        (0.03, BELOW_NOTHING),
+        (0.8, [0.0, *SHARE]),
+        (0.5, SHARE),
+        (2.5e-5, NOT_ABOVE_NOTHING),
+    ],
+    "conductivity.kelvin_humidity": [(-10.0, ANY), (22.0, HOT_OR_COLD)],
+    "conductivity.vapour_diffusivity": [(22.0, HOT_OR_COLD)],
+    "conductivity.pore_diffusivity": [(0.3, [0.9, INF]), (0.8, [0.0, *SHARE]), (22.0, HOT_OR_COLD)],
+    "fog.evaporation_rate": [
+        (1e-5, NOT_ABOVE_NOTHING),
+        (2.5e-5, NOT_ABOVE_NOTHING),
+        (0.02, NOT_ABOVE_NOTHING),
+        (0.25, SHARE),
+    ],
+    "fog.settling_speed": [(2e-5, [0.0, -1e-5, 9e-7, 3.1e-4, INF])],
+    "fog.chill_factor": [(25.0, HOT_OR_COLD), (2.5e-5, NOT_ABOVE_NOTHING)],
+    "fog.mist_haste": [(0.002, BELOW_NOTHING)],
+    "fog.mist_left": [(0.002, BELOW_NOTHING), (3.0, BELOW_NOTHING)],
+    "heat.soil_conductivity": [
+        (0.3, BELOW_NOTHING),
+        (0.9, [0.0, *SHARE]),
+        (0.04, NOT_ABOVE_NOTHING),
+        (0.5, NOT_ABOVE_NOTHING),
+    ],
+    "heat.soil_capacity": [(0.3, BELOW_NOTHING), (2.5e5, BELOW_NOTHING)],
+    "heat.vapour_heat_conductivity": [
+        (1e-6, BELOW_NOTHING),
+        (0.99, BELOW_NOTHING),
+        (0.02, BELOW_NOTHING),
+        (22.0, HOT_OR_COLD),
+    ],
+    "roots.water_stress": [
+        (-1.0, [INF, -INF]),
+        (0.2, [1.1, INF]),
+        (0.1, [0.0, -0.1, 1.1]),
+        (-5.0, [0.1, -80.0, -90.0]),
+        (-80.0, [-5.0, -1.0, 0.0]),
+    ],
+    "ventilation.root": [(0.01, LIGHT)],
+    "ventilation.two_openings": [
+        (0.01, LIGHT),
+        (0.006, BELOW_NOTHING),
+        (0.02, BELOW_NOTHING),
+        (0.45, BELOW_NOTHING),
+        (0.61, [0.0, *SHARE]),
+    ],
+    "ventilation.neutral_level": [(0.006, NOT_ABOVE_NOTHING), (0.02, NOT_ABOVE_NOTHING), (0.45, BELOW_NOTHING)],
+    "ventilation.one_opening": [
+        (0.01, LIGHT),
+        (0.01, BELOW_NOTHING),
+        (0.05, BELOW_NOTHING),
+        (0.61, [0.0, *SHARE]),
+    ],
+    "ventilation.open_lid": [
+        (0.01, LIGHT),
+        (0.1, BELOW_NOTHING),
+        (0.2, BELOW_NOTHING),
+        (2.5e-5, NOT_ABOVE_NOTHING),
+    ],
+    "ventilation.stack_and_fan": [(0.001, BELOW_NOTHING), (0.002, BELOW_NOTHING)],
+    "fan.screen_loss": [(0.2, BELOW_NOTHING), (0.5, [0.0, *SHARE]), (2e-4, NOT_ABOVE_NOTHING)],
+    "fan.pressure_needed": [
+        (0.003, BELOW_NOTHING),
+        (0.01, BELOW_NOTHING),
+        (0.61, SHARE),
+        (0.5, [0.0, *SHARE]),
+        (2e-4, BELOW_NOTHING),
+    ],
+    "fan.fan_pressure": [
+        (0.002, [-1e-3, 0.005, INF]),
+        (0.004, NOT_ABOVE_NOTHING),
+        (12.0, BELOW_NOTHING),
+        (1.0, NOT_ABOVE_NOTHING),
+    ],
+    "fan.side_by_side": [(5.0, BELOW_NOTHING), ([WIDE, SCREEN], BAD_HOLES)],
+    "fan.operating_point": [
+        (0.004, NOT_ABOVE_NOTHING),
+        (12.0, BELOW_NOTHING),
+        (SCREEN, [hole for (*_, hole) in BAD_HOLES]),
+        ([WIDE], BAD_HOLES),
+        (1.0, NOT_ABOVE_NOTHING),
+    ],
+    "gases.litres_per_hour": [(3.0, BELOW_NOTHING), (0.27, BELOW_NOTHING)],
+    "gases.steady_excess": [(0.2, BELOW_NOTHING), (120.0, NOT_ABOVE_NOTHING), (2.0, BELOW_NOTHING)],
+    "gases.exchange_for": [(0.2, BELOW_NOTHING), (120.0, NOT_ABOVE_NOTHING), (0.001, NOT_ABOVE_NOTHING)],
+    "gases.relax": [(0.1, BELOW_NOTHING), (1.0, BELOW_NOTHING), (2.0, BELOW_NOTHING), (3.0, BELOW_NOTHING)],
+    "gases.periodic": [
+        ([1.0, 1.0], [[1.0, NAN], [-1.0, 1.0]]),
+        ([2.0, 60.0], [[NAN, 2.0], [2.0, -1.0]]),
+        ([0.5, 0.5], [[0.5, NAN], [0.5, -0.1], [0.0, 0.0]]),
+    ],
+    "gases.oxygen_lost": [(0.001, BELOW_NOTHING), (0.85, [0.0, -1.0, 0.5, 1.2])],
+    "gases.squamate_oxygen": [(20.0, NOT_ABOVE_NOTHING), (25.0, [9.0, 41.0, -300.0, INF])],
+}
+
+
+def find(name: str):
+    module, function = name.split(".")
+    return getattr(importlib.import_module(f"terralab.physics.{module}"), function)
+
+
+def numbers_of(answer: object) -> list[float]:
+    return list(np.atleast_1d(np.asarray(answer, dtype=float)))
+
+
+def every_function() -> set[str]:
+    names = set()
+    for info in pkgutil.iter_modules(physics.__path__):
+        module = importlib.import_module(f"terralab.physics.{info.name}")
+        for name, thing in vars(module).items():
+            plain = getattr(thing, "py_func", thing)
+            if inspect.isfunction(plain) and plain.__module__ == module.__name__ and not name.startswith("_"):
+                names.add(f"{info.name}.{name}")
+    return names
+
+
+def test_every_public_function_is_a_door_or_said_to_be_inside() -> None:
+    assert every_function() == set(DOORS) | physics.INSIDE
+    assert not set(DOORS) & physics.INSIDE
+
+
+@pytest.mark.parametrize("name", DOORS)
+def test_bad_input_gives_no_number(name: str) -> None:
+    function = find(name)
+    good = [value for value, _ in DOORS[name]]
+    assert np.isfinite(numbers_of(function(*good))).all()
+    for i, (value, bad) in enumerate(DOORS[name]):
+        for wrong in [*bad, *([NAN] if isinstance(value, float) else [])]:
+            answer = function(*good[:i], wrong, *good[i + 1 :])
+            assert np.isnan(numbers_of(answer)).all(), f"argument {i + 1} = {wrong} gave {answer}"
+
+
+@pytest.mark.parametrize("name", DOORS)
+def test_the_docstring_says_where_the_answer_is_no_number(name: str) -> None:
+    function = find(name)
+    module = importlib.import_module(f"terralab.physics.{name.split('.')[0]}")
+    assert "NaN" in (function.__doc__ or "") or "NaN" in (module.__doc__ or ""), name
+
+
+DUAL = Soil(0.05, 0.9, 8.0, 1.7, ks_m_per_s=1e-4, second=(0.3, 1.5, 1.4), air_entry_m=0.01, dry_end=True).row()
+INNER = {
+    "conductivity.conductivity": [-2.0, DUAL],
+    "conductivity.conductivity_at": [-2.0, 0.5, 0.1, math.log(0.5), 0.3, 0.1, DUAL],
+    "conductivity.hydraulics": [-2.0, DUAL],
+    "conductivity.mualem_bracket": [-2.0, 3.0, math.log(4 / 3), 0.63, 1.0, 1.5],
+    "conductivity.pores": [-2.0, DUAL],
+    "retention.log_of_one_and": [0.005],
+    "retention.saturation": [-2.0, DUAL],
+    "retention.saturation_and_slope": [-2.0, 3.0, math.log(4.0), 1.5],
+    "retention.scaled_suction": [-2.0, 3.0, 1.5],
+    "retention.water_at": [-2.0, 0.5, 0.1, DUAL],
+    "retention.water_content": [-2.0, DUAL],
+    "wick.wetness": [-0.2, 0.3],
+    "wick.wick_flow": [-0.2, 0.01, -0.05, 0.06, 3e-5, 0.3],
+}
+
+
+#: Where an argument only chooses, or serves one branch of two; another computed from the same head carries the NaN.
+CHOOSES = {
+    ("conductivity.conductivity_at", 0),
+    ("conductivity.conductivity_at", 3),
+    ("conductivity.mualem_bracket", 2),
+    ("wick.wick_flow", 3),
+}
+
+
+@pytest.mark.parametrize("name", INNER)
+def test_inside_no_number_stays_none(name: str) -> None:
+    """NaN in what a neighbour computed reaches the answer."""
+    function, good = find(name), INNER[name]
+    assert np.isfinite(numbers_of(function(*good))).all()
+    for i, value in enumerate(good):
+        if isinstance(value, float) and (name, i) not in CHOOSES:
+            answer = numbers_of(function(*good[:i], NAN, *good[i + 1 :]))
+            assert np.isnan(answer).any(), f"argument {i + 1}"
+
+
+@pytest.mark.parametrize("place", [THETA_R, THETA_S, ALPHA, N, L, K_SCALE, W2, ALPHA2, N2])
+def test_a_soil_row_without_a_number_conducts_none(place: int) -> None:
+    """A NaN in a row of the soil table shows in water content or conductivity; the door, `Soil`, refuses it in words."""
+    row = DUAL.copy()
+    row[place] = NAN
+    assert np.isnan([*find("retention.water_content")(-2.0, row), *find("conductivity.conductivity")(-2.0, row)]).any()
+
+
+@pytest.mark.parametrize("field", ["theta_r", "theta_s", "alpha_per_m", "n", "ks_m_per_s", "l", "air_entry_m"])
+@pytest.mark.parametrize("wrong", [NAN, -100.0, 1e9, INF])
+def test_the_door_to_the_soil_refuses_in_words(field: str, wrong: float) -> None:
+    good = {"theta_r": 0.05, "theta_s": 0.9, "alpha_per_m": 8.0, "n": 1.7, "ks_m_per_s": 1e-4}
+    with pytest.raises(DescriptionError, match=field):
+        Soil(**{**good, field: wrong})

@@ -1,0 +1,255 @@
+"""The panels without a browser: sliders change the box, words keep their units, files are kept, bad input gives no number."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+from pathlib import Path
+
+import pytest
+
+import terralab as tl
+from terralab import show
+from terralab.errors import TerralabError, UnknownName
+from terralab.show import panel as frame
+from terralab.show import panel_controls as controls
+from terralab.show.panel_units import METRIC, SYSTEMS, US, in_us
+
+PANELS = ("water_panel", "start_panel", "fans_panel", "drainage_panel", "sure_panel")
+EVERY = [value for value in vars(controls).values() if isinstance(value, controls.Slide | controls.Choice)]
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whole answers from few draws: here it is the panel that is looked at, not the range."""
+    from terralab.show import panel_questions
+
+    monkeypatch.setattr(panel_questions, "_water", lambda box: tl.daily_water(box, members=2))
+    monkeypatch.setattr(panel_questions, "MEMBERS", 2)
+    monkeypatch.setattr(panel_questions, "FAN_MEMBERS", 2)
+    monkeypatch.setattr(panel_questions, "BOTTOM_MEMBERS", 2)
+
+
+@pytest.fixture
+def panel(quick: None) -> frame.Panel:
+    return show.water_panel("moss-jar")
+
+
+def picture(panel: frame.Panel) -> str:
+    return re.search(r'src="data:image/png;base64,([^"]+)"', panel._image.value)[1]
+
+
+@pytest.mark.parametrize("demo", tl.demos())
+@pytest.mark.parametrize("control", EVERY, ids=lambda control: control.key)
+def test_what_a_control_reads_it_writes_back(control, demo):
+    box = tl.load(demo)
+    value = control.read(box)
+    if value is None:
+        return
+    if isinstance(control, controls.Slide):
+        assert controls.moved(box, (control,), {control.key: value}) == box or control is controls.FAN_MINUTES
+        other = (
+            min(value + control.metric.step, control.metric.high)
+            if value < control.metric.high
+            else value - control.metric.step
+        )
+        assert control.read(controls.moved(box, (control,), {control.key: other})) == pytest.approx(other)
+    else:
+        for _, other in control.options:
+            if control.key.endswith("_known") or control is controls.GRAINS:
+                continue
+            assert control.read(controls.moved(box, (control,), {control.key: other})) == other
+
+
+def test_a_slider_at_nothing_takes_the_entry_away_and_one_from_nothing_adds_it():
+    fern, jar = tl.load("fern-hollow"), tl.load("moss-jar")
+    assert controls.moved(fern, (controls.SPRAY,), {"spray": 0.0}).routine.sprays == ()
+    assert controls.moved(jar, (controls.POUR,), {"pour": 50.0}).routine.pours[0].amount_ml == 50.0
+    both = controls.moved(fern, (controls.FAN_FLOW, controls.FAN_MINUTES), {"fan_flow": 2.0, "fan_minutes": 0})
+    assert both.routine.fans == ()
+
+
+def test_a_room_that_is_measured_hour_by_hour_is_moved_as_a_whole():
+    course = {"hours": [0, 6, 15, 24], "values": [18, 17, 23, 18]}
+    box = tl.load("fern-hollow").change(**{"room.temperature": course})
+    assert controls.ROOM_NIGHT.read(box) is None
+    warmer = controls.moved(box, (controls.ROOM_DAY,), {"room_day": 25.0})
+    assert warmer.room.now.temperature.range() == (19.0, 25.0)
+
+
+def test_a_range_of_ones_own_goes_when_its_entry_is_moved_and_comes_back_when_measured():
+    box = tl.load("fern-hollow").change(
+        ranges=[{"of": "enclosure.plants.leaf_area", "low": "3300 cm2", "high": "3700 cm2"}]
+    )
+    assert controls.LEAVES_KNOWN.read(box) == "measured"
+    moved = controls.moved(box, (controls.LEAVES,), {"leaves": 6000.0})
+    assert moved.ranges == ()
+    known = controls.moved(
+        box, (controls.LEAVES, controls.LEAVES_KNOWN), {"leaves": 6000.0, "leaves_known": "measured"}
+    )
+    assert [(r.low, r.high) for r in known.ranges] == [("4800 cm2", "7200 cm2")]
+
+
+@pytest.mark.parametrize("slide", [c for c in EVERY if isinstance(c, controls.Slide)], ids=lambda slide: slide.key)
+def test_both_systems_of_units_span_about_the_same(slide):
+    for system in SYSTEMS:
+        scale = slide.scale(system)
+        assert scale.low < scale.high
+        assert 0 < scale.step <= (scale.high - scale.low) / 10
+    low, high = (slide.inside(x, US) for x in (slide.scale(US).low, slide.scale(US).high))
+    span = slide.metric.high - slide.metric.low
+    assert low == pytest.approx(slide.metric.low, abs=0.05 * span)
+    assert high == pytest.approx(slide.metric.high, abs=0.06 * span)
+    assert slide.inside(slide.shown(12.5, US), US) == pytest.approx(12.5)
+
+
+@pytest.mark.parametrize(
+    ("metric", "us"),
+    [
+        ("18 to 21 C, 45 % humidity", "64 to 70 F, 45 % humidity"),
+        ("between 3.5 and 4 cm", "between 1.4 and 1.6 in"),
+        ("1.8 litres come down (1.4 to 2.7), in summer", "61 fl oz come down (47 to 91), in summer"),
+        ("the wet band is 5.1 cm instead of 2.9, the bottom", "the wet band is 2 in instead of 1.1, the bottom"),
+        ("4.7 litres fit", "1.2 gal fit"),
+        ("Night is 2.0 K cooler", "Night is 3.6 F cooler"),
+        ("a layer of expanded clay 8-16 mm", "a layer of expanded clay 8-16 mm"),
+        ("about 46 kg, 172 kg/m2 of floor", "about 101 lb, 35 lb/ft2 of floor"),
+        ("-5 C", "23 F"),
+        ("60 days, 80 of 100 boxes, 15 W", "60 days, 80 of 100 boxes, 15 W"),
+    ],
+)
+def test_sentences_in_us_units(metric, us):
+    assert in_us(metric) == us
+
+
+@pytest.mark.parametrize(("name", "demo"), [*((name, "moss-jar") for name in PANELS), ("drainage_panel", "dry-ledge")])
+def test_every_panel_answers_for_every_kind_of_box(quick, name, demo):
+    panel = getattr(show, name)(demo)
+    assert panel.answer is not None
+    assert len(panel.alt) > 60
+    before, words = picture(panel), panel.words
+    first = next(one for one in panel._sliders.values() if hasattr(one, "step"))
+    first.value = first.value + first.step
+    assert panel.answer is None
+    assert "first look" in panel.words
+    assert 'aria-busy="true"' in panel._text.value
+    panel.release()
+    assert panel.answer is not None
+    assert 'aria-busy="false"' in panel._text.value
+    assert (picture(panel), panel.words) != (before, words)
+    panel.units = US
+    shown = re.sub("<[^>]*>", " ", panel.words + panel.alt)
+    assert not re.search(r"\d (ml|l|litres|cm|°?C|cm2|kg)\b", shown), shown
+
+
+def test_the_alternative_text_says_whether_it_is_a_preview(panel):
+    assert "preview" not in panel.alt
+    panel.move(room_humidity=60)
+    assert panel.alt.endswith("A preview of one run.")
+    assert f'alt="{panel.alt}"' in panel._image.value
+
+
+def test_moving_back_brings_the_answer_back_without_work(panel, monkeypatch):
+    answer, words = panel.answer, panel.words
+    panel.move(room_humidity=60)
+    monkeypatch.setattr(panel, "_settle", lambda: pytest.fail("nothing needs to be worked out"))
+    panel.move(room_humidity=45)
+    assert panel.answer is answer
+    assert panel.words == words
+
+
+def test_the_switch_of_units_changes_no_box(panel):
+    box, answer = panel.box, panel.answer
+    metric = panel.words
+    panel.units = US
+    assert panel.box == box
+    assert panel.answer is answer
+    assert panel.words != metric
+    assert panel._sliders["room_day"].description == "Room by day, °F"
+    assert panel._sliders["room_day"].value == pytest.approx(69.8)
+    panel.move(room_day=77)
+    assert panel.box.room.now.temperature.day == pytest.approx(25.0)
+    panel.units = METRIC
+    assert panel._sliders["room_day"].value == pytest.approx(25.0)
+
+
+def test_a_slider_that_rests_is_answered_and_one_that_moves_on_is_not(panel, monkeypatch):
+    monkeypatch.setattr(frame, "REST_S", 0.05)
+    asked = []
+    monkeypatch.setattr(panel, "_settle", lambda: asked.append(panel.box.room.now.humidity.value))
+
+    async def drag() -> None:
+        for humidity in (50, 52, 54):
+            panel.move(room_humidity=humidity)
+        assert asked == []
+        while not asked:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(drag())
+    assert asked == [54]
+
+
+def test_what_cannot_be_gives_no_number_and_says_which_slider(quick):
+    panel = show.start_panel("fern-hollow")
+    panel.move(height=20)
+    panel.release()
+    assert panel.answer is None
+    assert panel._image.value == ""
+    assert not re.search(r"\d", panel.words)
+    assert "openings, front vent, height: given 3 cm from 22 cm up" in panel._note.value
+    panel.units = US
+    assert "given 1.2 in from 8.7 in up" in panel._note.value
+    panel.units = METRIC
+    panel.move(height=30)
+    panel.release()
+    assert panel.answer is not None
+
+
+def test_a_box_is_saved_opened_again_and_never_written_over(panel, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    panel.move(room_humidity=61)
+    panel._saved("mine")
+    assert tl.load("mine.toml") == panel.box
+    before = Path("mine.toml").read_bytes()
+    panel.move(room_humidity=33)
+    panel._saved("mine.toml")
+    assert Path("mine.toml").read_bytes() == before
+    assert "already there and was kept" in panel._note.value
+    assert "overwrite" not in panel._note.value
+    assert "mine.toml" in panel._open.options
+    panel._opened("mine.toml")
+    assert panel.box == tl.load("mine.toml")
+    assert panel._sliders["room_humidity"].value == 61
+
+
+def test_a_file_that_is_no_box_leaves_the_panel_as_it_was(panel, tmp_path):
+    bad = tmp_path / "bad.toml"
+    bad.write_text('name = "<b>x</b>"\n', encoding="utf-8")
+    box, words = panel.box, panel.words
+    for name in (str(bad), "no-such-box", ""):
+        panel._opened(name)
+        assert "Not opened" in panel._note.value
+    assert (panel.box, panel.words) == (box, words)
+    panel._saved(str(tmp_path / "nowhere" / "x.toml"))
+    assert "Not saved" in panel._note.value
+
+
+def test_a_name_full_of_signs_is_shown_as_text(quick, tmp_path):
+    box = tl.load("moss-jar").change(name='<img src=x onerror="a()"> $5 & more')
+    panel = show.water_panel(box)
+    assert "<img src=x" not in panel._image.value
+    assert "<img src=x" not in panel._text.value
+
+
+def test_a_panel_that_sleeps_says_how_to_wake_it(panel):
+    assert panel._repr_mimebundle_()["text/plain"] == repr(panel) == frame.AGAIN
+    assert "Run > Run All Cells" in frame.AGAIN
+
+
+def test_slips_by_code_are_named(panel):
+    with pytest.raises(UnknownName, match="room_humidity"):
+        panel.move(room_humidty=50)
+    with pytest.raises(TerralabError, match="allowed is 15 to 85"):
+        panel.move(room_humidity=99)
+    with pytest.raises(UnknownName, match="metric"):
+        panel.units = "imperial"
