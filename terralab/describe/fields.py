@@ -12,6 +12,7 @@ import math
 import unicodedata
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field
+from functools import cache
 from numbers import Real
 from typing import Any
 
@@ -320,6 +321,7 @@ def listed(what: str, table: str, default: object = MISSING) -> Any:
     return entry(OneOf(what, options, empty=default == ""), default)
 
 
+@cache
 def key_of(declared: Field) -> str:
     """Give the name of a field in files: without the unit at its end."""
     if declared.metadata["key"]:

@@ -14,7 +14,6 @@ from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.convection import (
     combined,
-    forced_plate,
     in_series,
     natural_horizontal,
     natural_vertical,
@@ -85,7 +84,6 @@ def paid(evaporation, t_surface, t_air):
 def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     """Fill k with conductances, slopes and wet shares at state s, for an implicit stage of tau [s] from `base`."""
     rho = density(s.air_t, s.air_w)
-    speed = now.air_speed
     w = s.air_w
     k.air_t = s.air_t
     k.air_w = w
@@ -94,7 +92,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     k.glass_t = s.glass_t
     k.glass_ws, k.glass_s = saturated(s.glass_t)
     h = combined(
-        forced_plate(speed, b.air_height),
+        now.blown_glass,
         natural_vertical(lighter(rho, s.glass_t, min(w, k.glass_ws)), b.air_height),
     )
     k.glass_c = h * b.glass_area
@@ -116,7 +114,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     if b.has_plants > 0.0:
         k.leaf_ws, k.leaf_s = saturated(s.leaf_t)
         h = combined(
-            forced_plate(speed, CHILL_LEAF * b.leaf_width),
+            now.blown_leaf,
             natural_horizontal(lighter(rho, s.leaf_t, 0.5 * (w + k.leaf_ws)), CHILL_LEAF * b.leaf_width),
         )
         k.leaf_c = 2.0 * h * b.leaf_area
@@ -143,7 +141,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     if b.cover > 0.0:
         k.cover_ws, k.cover_s = saturated(s.cover_t)
         w_top = 0.5 * (w + k.cover_ws)
-    h = combined(forced_plate(speed, b.ground_length), natural_horizontal(lighter(rho, t_top, w_top), b.ground_length))
+    h = combined(now.blown_ground, natural_horizontal(lighter(rho, t_top, w_top), b.ground_length))
     k.ground_c = h * b.floor
     g = vapour_conductance(h)
     resistance = 0.0
@@ -176,7 +174,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     if b.has_dish > 0.0:
         k.dish_ws, k.dish_s = saturated(s.dish_t)
         length = math.sqrt(b.dish_area)
-        h = combined(forced_plate(speed, length), natural_horizontal(lighter(rho, s.dish_t, k.dish_ws), length))
+        h = combined(now.blown_dish, natural_horizontal(lighter(rho, s.dish_t, k.dish_ws), length))
         k.dish_c = h * b.dish_area
         g = vapour_conductance(h) * b.dish_area
         k.dish_g = g * covered(base.dish_water, g * (k.dish_ws - w), tau, 0.05 * b.dish_area)
@@ -207,8 +205,10 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     k.air_ws = ws
     # droplets: with x the share of saturation that the air lacks, they give supply x / (held + haste x) [kg/s],
     # which tends to all there is within the stage; air above saturation makes mist x instead (x below nothing)
-    rate = evaporation_rate(b.fog_diameter, diffusivity, saturated_vapour_density(s.air_t), b.fog_cooling)
     source = base.fog + tau * now.fog_in
+    rate = 0.0
+    if source > 0.0:
+        rate = evaporation_rate(b.fog_diameter, diffusivity, saturated_vapour_density(s.air_t), b.fog_cooling)
     k.air_s = slope
     k.fog_supply = rate * max(0.0, source)
     k.fog_haste = tau * rate

@@ -7,10 +7,11 @@ solves a stage; the flows recorded are those of the last solve, weighted as the 
 import math
 
 from terralab.compiled import inner
-from terralab.engine.air import coefficients, saturated, solve
+from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.skin import ARRIVING
 from terralab.engine.tables import STATE
+from terralab.physics.convection import forced_plate
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 SHORTEST = 0.25  # s
@@ -141,8 +142,8 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
 
 
 @inner
-def combine(now, still_air, schedule_on, schedule_rate, devices, device_on, on_row):
-    """Sum what the running devices do into NOW, with the hand's rates of this schedule row."""
+def combine(now, b, schedule_on, schedule_rate, devices, device_on, on_row):
+    """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows."""
     now.leaf_heat = 0.0
     now.ground_heat = 0.0
     now.glass_heat = 0.0
@@ -150,7 +151,7 @@ def combine(now, still_air, schedule_on, schedule_rate, devices, device_on, on_r
     now.floor_heat = 0.0
     now.lit = 0.0
     now.fan_flow = 0.0
-    now.air_speed = still_air
+    now.air_speed = b.still_air
     now.fog_in = schedule_rate[on_row, 2]
     now.spray = schedule_rate[on_row, 1]
     now.watering = schedule_rate[on_row, 0]
@@ -169,6 +170,10 @@ def combine(now, still_air, schedule_on, schedule_rate, devices, device_on, on_r
             now.spray += d.spray
             now.fog_in += d.fog_in
             now.power += d.power
+    now.blown_glass = forced_plate(now.air_speed, b.air_height)
+    now.blown_ground = forced_plate(now.air_speed, b.ground_length)
+    now.blown_leaf = forced_plate(now.air_speed, CHILL_LEAF * b.leaf_width) if b.has_plants > 0.0 else 0.0
+    now.blown_dish = forced_plate(now.air_speed, math.sqrt(b.dish_area)) if b.has_dish > 0.0 else 0.0
 
 
 @inner
@@ -211,7 +216,7 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
     row = place
     while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
         row += 1
-    combine(w.now[0], w.box[0].still_air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
+    combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
         stop = t_end
@@ -261,8 +266,8 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             row += 1
             changed = True
         if changed:
-            combine(w.now[0], w.box[0].still_air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
-            size = min(size, 5.0)
+            combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
+            size = min(size, 15.0)
             # what went on so far tells nothing about what comes
             for i in range(w.state_v.shape[1]):
                 w.state_v[SLOPE, i] = 0.0

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from terralab.compiled import kernel
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Fan, Routine
 from terralab.engine.deeds import BELOW, REFILL, SIPHON
@@ -15,6 +16,7 @@ from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 DAY = 86400.0
 SPRAY_SHARE = "hand spray"
 SENSES = {"temperature": 1.0, "humidity": 2.0}
+BETWEEN = np.array([0.2, 0.4, 0.6, 0.8])  # where further points of a moving room lie between two of its own
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
 
 
@@ -139,9 +141,17 @@ def room_course(state: RoomState, days: int) -> np.ndarray:
     t = np.asarray(state.temperature.at(knots), float)
     # while the temperature moves, a few points more, since humidity ratio bends with it
     moving = np.flatnonzero(np.abs(np.diff(t)) > 0.1)
-    extra = [np.linspace(knots[i], knots[i + 1], 6)[1:-1] for i in moving]
-    knots = np.union1d(knots, np.concatenate(extra)) if extra else knots
+    between = knots[moving, None] + np.diff(knots)[moving, None] * BETWEEN
+    knots = np.union1d(knots, between)
     t = np.asarray(state.temperature.at(knots), float) + np.zeros(len(knots))
     rh = np.asarray(state.humidity.at(knots), float) + np.zeros(len(knots))
-    w = [humidity_ratio(r / 100.0 * saturation_pressure(c)) for c, r in zip(t, rh, strict=True)]
-    return np.column_stack([knots, t, w])
+    rows = np.column_stack([knots, t, rh])
+    to_humidity_ratio(rows)
+    return rows
+
+
+@kernel
+def to_humidity_ratio(rows):
+    """Turn the relative humidity [%] in the last of the columns (time, temperature [C], humidity) into a ratio [kg/kg]."""
+    for i in range(rows.shape[0]):
+        rows[i, 2] = humidity_ratio(rows[i, 2] / 100.0 * saturation_pressure(rows[i, 1]))

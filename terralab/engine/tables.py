@@ -29,7 +29,7 @@ BOX = _record(
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
     "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat lit fan_flow air_speed "
-    "spray fog_in watering root_stress power"
+    "spray fog_in watering root_stress power blown_glass blown_leaf blown_ground blown_dish"
 )
 
 #: What a device adds to NOW while it runs, plus its control.

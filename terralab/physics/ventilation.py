@@ -76,7 +76,7 @@ def open_lid(lightness, area, factor, diffusivity):
     still = diffusivity * diameter
     if lightness <= 0.0:
         return still
-    return still + factor * 0.055 * math.sqrt(GRAVITY) * diameter**2.5 * root(lightness)
+    return still + factor * 0.055 * math.sqrt(GRAVITY) * diameter * diameter * math.sqrt(diameter) * root(lightness)
 
 
 @kernel
