@@ -9,9 +9,10 @@ water closes to round-off whatever the tolerance. Celia, Bouloutas & Zarba 1990,
 import math
 
 from terralab.compiled import kernel
+from terralab.engine.newton import foreseen, moved
 from terralab.physics.conductivity import conductivity, hydraulics
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, WATER_DENSITY, ZERO_CELSIUS
-from terralab.physics.retention import AIR_ENTRY, water_content
+from terralab.physics.retention import water_content
 from terralab.physics.wick import wick_flow
 
 # what the top does
@@ -24,8 +25,6 @@ FLOODED_STORAGE = 1.0e-3  # m of water per m of head once the drainage layer is 
 K_FLOOR = 1.0e-16  # m/s, keeps bone-dry cells connected
 TOLERANCE = 1.0e-9  # m of water, largest residual of an accepted step
 MAX_ITERATIONS = 25
-CURVED = 5.0  # half the square of a power of suction near 3: see `foreseen`
-LEFT_OVER = 1.0e-8  # m of water that may be left out of a balance unlooked at; the next step starts from the true store
 
 
 @kernel
@@ -203,6 +202,7 @@ def step(
     density_sat,
     flow,
     vapour,
+    left_over,
     work,
 ):
     """One implicit step of length dt [s]. Returns (converged, new level, top flow, iterations).
@@ -213,6 +213,7 @@ def step(
     the cells drive vapour. A wick of `wick_share` of the floor [-] (see `wick_flow`) joins the lowest cell to the
     reservoir; its flow is part of flow[n - 1]. The top takes `top_value` [m/s] (FLUX), or holds `top_head` [m] (HEAD), or LIMITED:
     the (negative) demand `top_value`, but no more than a surface at `top_head` can draw. On success flow[i] and vapour[i] [m/s] hold the downward flows below cell i.
+    With `left_over` [m] above nothing the last change is not looked at again where no balance misses more than that.
     On failure h is spoilt: the caller keeps a copy.
     """
     n = h.size
@@ -233,7 +234,7 @@ def step(
     top_flow = 0.0
     previous = 1e300
     q_level = 0.0
-    may_foresee = top_kind == FLUX and not head_form
+    may_foresee = left_over > 0.0 and top_kind == FLUX and not head_form
     for iteration in range(MAX_ITERATIONS):
         for i in range(n):
             theta, capacity, k_cell[i], dk_cell[i] = hydraulics(h[i], soils[soil_of[i]])
@@ -337,7 +338,7 @@ def step(
         for i in range(rows - 2, -1, -1):
             residual[i] = (residual[i] - upper[i] * residual[i + 1]) / diagonal[i]
         if may_foresee and foreseen(
-            h, level, residual, dt, dz, soil_of, soils, own, dk_cell, has_reservoir, fringe, entry
+            h, level, residual, dt, dz, soil_of, soils, own, dk_cell, has_reservoir, fringe, entry, left_over
         ):
             # the flows of the end of this last change, by their slopes: what crosses stays one number for both sides
             for i in range(n - 1):
@@ -354,75 +355,3 @@ def step(
         if has_reservoir:
             level -= residual[n]
     return False, level, top_flow, MAX_ITERATIONS
-
-
-@kernel
-def crosses(before, after, mark):
-    """Whether a head passes `mark`."""
-    return (before > mark) != (after > mark)
-
-
-@kernel
-def foreseen(h, level, change, dt, dz, soil_of, soils, dv, dk, has_reservoir, fringe, entry):
-    """Whether the Newton change -`change` [m] is so small that what it leaves over need not be looked at.
-
-    Water and conductivity are powers of the suction. So a change by a share s of the suction leaves of what it moves
-    about s times CURVED (the slopes are dv [-] of the store, dk [1/s] of the conductivity). Nothing is foreseen where
-    a slope jumps: at saturation, at the air-entry head, at the brim of the soil, at the ends of the blended fringe.
-    """
-    n = h.size
-    gradient = 1.0
-    for i in range(n):
-        new = h[i] - change[i]
-        if crosses(h[i], new, 0.0) or crosses(h[i], new, -soils[soil_of[i], AIR_ENTRY]):
-            return False
-        if h[i] >= 0.0:
-            continue
-        share = CURVED * abs(change[i] / h[i])
-        bend = 0.0
-        if i + 1 < n:
-            distance = 0.5 * (dz[i] + dz[i + 1])
-            below = abs((h[i] - h[i + 1]) / distance + 1.0)
-            bend = abs(change[i] - change[i + 1]) / distance
-            gradient = max(gradient, below)
-            left = abs(change[i]) * (dv[i] * share + dt * abs(dk[i]) * (share * gradient + bend))
-            gradient = below
-        else:
-            left = abs(change[i]) * (dv[i] * share + dt * abs(dk[i]) * (share * gradient + 2.0 * abs(change[i]) / dz[i]))
-        if left > LEFT_OVER:
-            return False
-    brim = 0.5 * dz[0]
-    if crosses(h[0], h[0] - change[0], brim):
-        return False
-    mesh = -entry - 0.5 * dz[n - 1]  # a head above starts the seeping
-    if crosses(h[n - 1], h[n - 1] - change[n - 1], mesh):
-        return False
-    if not has_reservoir:
-        return True
-    new = level - change[n]
-    return not (crosses(level, new, 0.0) or crosses(level, new, -fringe)) and abs(change[n]) < 1e-4 * fringe
-
-
-@kernel
-def moved(h, change):
-    """The head after a Newton change [m]: in log suction while dry, so that one step never leaps decades.
-
-    At saturation the slope of storage jumps or has a cusp. A change that would cross it stops there first, so
-    that the next one is made with the slope of the other side: without this, cells of coarse mixes swing from
-    one side to the other for ever.
-    """
-    if (h < -0.005 and change < 0.0) or h < -1.0:
-        ratio = change / h  # the change of ln|h|
-        if ratio > 2.0:
-            ratio = 2.0
-        elif ratio < -3.0:
-            ratio = -3.0
-        return h * math.exp(ratio)
-    new = h + change
-    if h < 0.0 and new > 0.0:
-        return 0.0
-    if h >= 0.0 and new < 0.0:
-        return -1e-6
-    if h >= -0.005 and new < -0.01:
-        return -0.01
-    return min(new, h + 0.5)

@@ -101,7 +101,7 @@ def march(
             good, _, top, rounds = step(
                 h, 0.0, water, 0.0, dt, dz, soil_of, soils, contact, amounts, top_kind, top_values[piece],
                 top_head, bottom_kind, bottom_heads[piece], ponding, head_form, 1.0, 1.0, UNUSED_FRINGE,
-                -bottom_heads[piece], 0.0, 0.0, 1.0, 0.0, none, none, none, flow, vapour, work,
+                -bottom_heads[piece], 0.0, 0.0, 1.0, 0.0, none, none, none, flow, vapour, 0.0, work,
             )  # fmt: skip
             spent += (rounds + 1) * n
             change = 0.0
@@ -142,7 +142,7 @@ def march(
                 h, 0.0, water, 0.0, 0.0, dz, soil_of, soils, contact, none, top_kind, top_values[0],
                 top_head, bottom_kind, bottom_heads[0], ponding,
                 head_form, 1.0, 1.0, UNUSED_FRINGE, -bottom_heads[0], 0.0, 0.0, 1.0, 0.0, none, none, none, flow, vapour,
-                work,
+                0.0, work,
             )  # fmt: skip
         flows[k, 0] = top
         flows[k, 1] = flow[n - 1]

@@ -43,12 +43,20 @@ class Accuracy:
     theta: float
     skin: float
     rounds: int = 2
+    left_over: float = 1.0e-9  # m of water; nothing: every change of heads is looked at again
 
 
 ACCURACY = {
     "normal": Accuracy(rh=0.007, temperature=0.2, longest_air=450.0, longest_soil=900.0, theta=0.01, skin=0.02),
     "strict": Accuracy(
-        rh=0.001, temperature=0.03, longest_air=60.0, longest_soil=120.0, theta=0.002, skin=0.005, rounds=3
+        rh=0.001,
+        temperature=0.03,
+        longest_air=60.0,
+        longest_soil=120.0,
+        theta=0.002,
+        skin=0.005,
+        rounds=3,
+        left_over=0.0,
     ),
     "preview": Accuracy(rh=0.05, temperature=1.0, longest_air=600.0, longest_soil=3600.0, theta=0.03, skin=0.05),
 }

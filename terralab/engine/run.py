@@ -44,8 +44,9 @@ from terralab.physics.wick import wick_flow
     TOLERANCE_THETA,
     TOLERANCE_SKIN,
     ROUNDS,
+    LEFT_OVER,
     CAP,
-) = range(10)
+) = range(11)
 SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
@@ -117,7 +118,7 @@ def ahead(head, course, dt):
 
 
 @inner
-def soil_step(w, dt, poured, tolerance_skin, most_warmed):
+def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
     """The soil clock's part of one step of dt [s], after the air's. Returns (status, largest change of theta, skin error, heating).
 
     Status 1 when it did not converge: the caller restores everything and tries a shorter step.
@@ -152,7 +153,8 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed):
     else:
         # no drainage layer: what runs past the mix or down the glass gathers at the bottom of the soil
         w.cells[SOURCE, n - 1] += below * to_metres
-    ahead(w.head, w.cells[COURSE], dt)
+    if left_over > 0.0:
+        ahead(w.head, w.cells[COURSE], dt)
     good, level, _, _ = step(
         w.head[:n],
         w.head[n],
@@ -184,6 +186,7 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed):
         w.cells[DENSE],
         w.cells[FLOW],
         w.cells[VAPOUR],
+        left_over,
         w.newton,
     )
     if not good:
@@ -290,7 +293,9 @@ def march(w, settings, out, counts):
                 return AIR_FAILED, t
             if cooked(chain[CURRENT]):
                 return AIR_FAILED, t
-            status, change, skin, warmed = soil_step(w, now, rate * now, settings[TOLERANCE_SKIN], most_warmed)
+            status, change, skin, warmed = soil_step(
+                w, now, rate * now, settings[TOLERANCE_SKIN], most_warmed, settings[LEFT_OVER]
+            )
             effort = max(change / settings[TOLERANCE_THETA], warmed)
             if status == GOOD and (now <= PATIENT or (effort <= 2.5 and skin <= 1.0)):
                 break
