@@ -1,7 +1,7 @@
-"""The air clock: two-stage steps of 1 to 300 s inside one soil step, meeting every switching of a device.
+"""The air clock: two-stage steps of some seconds to minutes inside one soil step, meeting every switching of a device.
 
-The scheme is the L-stable two-stage SDIRK of order two (Alexander 1977, gamma = 1 - 1/sqrt 2). Two linear
-solves a stage; the flows recorded are those of the last solve, weighted as the scheme weighs them.
+The scheme is the L-stable two-stage SDIRK of order two (Alexander 1977, gamma = 1 - 1/sqrt 2). One or two linear
+solves a stage (`stage`); the flows recorded are those of the last solve, weighted as the scheme weighs them.
 """
 
 import math
