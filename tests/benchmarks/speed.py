@@ -20,6 +20,7 @@ from pathlib import Path
 import numpy as np
 
 import terralab as tl
+from terralab.answers.fans_schedules import schedules
 from terralab.simulate import Job, run_many
 from terralab.uncertain import ensemble
 from tests.benchmarks.integrators import has_cvode, integrate
@@ -165,16 +166,31 @@ def growth(quick: bool) -> None:
             row(members, threads, wall, cpu, 1000 * cpu / members)
 
 
-def answers() -> None:
-    """The answers of a warm process."""
-    box = tl.load("fern-hollow")
-    say("\n## Answers, warm")
+def answers(quick: bool) -> None:
+    """The answers of a warm process, and what a comparison of fan schedules costs."""
+    say("\n## Answers of Fern Hollow, warm")
     table("answer", "wall s", "CPU s")
-    for name, question in (("daily_water, three rooms", tl.daily_water), ("first_soak", tl.first_soak)):
+    box = tl.load("fern-hollow")
+    asked = (
+        ("daily_water, three rooms of 128 members", tl.daily_water),
+        ("first_soak", tl.first_soak),
+        ("fan_schedules, three rooms and ranges", tl.fan_schedules),
+        ("drainage, ranges and comparison", tl.drainage),
+        ("rescue", tl.rescue),
+    )
+    for name, question in asked[: 2 if quick else None]:
         question(box)
         wall, cpu = time.perf_counter(), time.process_time()
         question(box)
         row(name, time.perf_counter() - wall, time.process_time() - cpu)
+    say("\n## Fan schedules side by side, 14 days in one room, normal accuracy, two threads")
+    table("box", "schedules", "wall s", "CPU s")
+    for name in tl.demos()[: 1 if quick else None]:
+        tried, _ = schedules(tl.load(name))
+        jobs = [Job(one.box, 14) for one in tried]
+        wall, cpu = time.perf_counter(), time.process_time()
+        run_many(jobs)
+        row(name, len(jobs), time.perf_counter() - wall, time.process_time() - cpu)
 
 
 def starting(quick: bool) -> None:
@@ -217,7 +233,7 @@ def main() -> None:
     machine()
     against_others(2 if quick else 14)
     growth(quick)
-    answers()
+    answers(quick)
     uncompiled()
     where_the_time_goes()
     starting(quick)
