@@ -23,7 +23,7 @@ from terralab.uncertain import middle_range
 
 LOOK_DAYS, DAYS = 14, 42
 NAME_WIDE = 36  # characters; the table then fits a terminal of 80
-MEMBERS = 8
+MEMBERS = 32
 FAN_M3_H = 3.0  # what a small fan really moves through mesh (a choice; weigh it against your own)
 MOVED_SOON_DAYS = (
     2.0  # a top third without air for longer than this is no place for animals (common practice, no source)
@@ -58,7 +58,7 @@ def rescue(box: Box) -> Answer:
         except TerralabError:
             continue  # a remedy this glass cannot have is left out
     kept = [r for r in found if not r.name.startswith("new mix")]
-    best = min(kept, key=lambda r: (_days(r.bottom_days[1]), _days(r.top_days[1])))
+    best = min(kept, key=_until)
     low, middle, high = best.bottom_days
     answer = Answer(
         question="rescue of soggy soil",
@@ -95,14 +95,15 @@ def _soggy(box: Box) -> tuple[Box, str]:
 def remedies(box: Box) -> list[tuple[str, Box]]:
     """What can be done for a soggy box: (name, box), each kept up from the first day."""
     r, e = box.routine, box.enclosure
-    stopped = quiet(box, routine=replace(r, pours=(), siphons=()))
+    # the keeper's own siphon goes on: without it, to stop pouring would be slower than to go on
+    stopped = quiet(box, routine=replace(r, pours=()))
     out = [("go on as before", box)] if stopped != box else []
     out.append(("stop pouring", stopped))
     together = stopped
     if e.drainage is not None:
         low = min(LOWEST_SIPHON_CM, 0.5 * e.drainage.depth_cm)
-        siphon = (Siphon(to_level_cm=low, every_days=1),)
-        siphoned = lambda b: quiet(b, routine=replace(b.routine, siphons=siphon))  # noqa: E731
+        daily = Siphon(to_level_cm=low, every_days=1)
+        siphoned = lambda b: quiet(b, routine=replace(b.routine, siphons=(*b.routine.siphons, daily)))  # noqa: E731
         together = siphoned(together)
         out.append(("stop pouring, siphon daily", together))
     if e.openings:
@@ -160,6 +161,11 @@ def _days(days: float | None) -> float:
     return 2.0 * DAYS if days is None else days
 
 
+def _until(r: Remedy) -> tuple[float, float]:
+    """What remedies are ranked by: days to air in the bottom third, then in the top."""
+    return _days(r.bottom_days[1]), _days(r.top_days[1])
+
+
 def _said(span: tuple[float | None, float | None, float | None]) -> str:
     low, middle, high = span
     short = lambda d: f"{max(0.1, d):.1f}" if d < 3.0 else f"{d:.0f}"  # noqa: E731
@@ -175,10 +181,12 @@ def _reason(found: list[Remedy], best: Remedy) -> str:
             "depth. A coarser mix or a deeper soil changes that, drying alone hardly."
         )
     stop = next((r for r in found if r.name == "stop pouring"), None)
-    slow = "" if stop is None else f" Only to stop pouring takes {_said(stop.bottom_days)} days."
+    slow = "" if stop is None or stop is best else f" Only to stop pouring takes {_said(stop.bottom_days)} days."
+    first = min(found, key=_until)
+    newer = "" if first is best else f" Quicker still, {_said(first.bottom_days)} days, is a {first.name}."
     return (
-        "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest here is: "
-        f"{best.name}.{slow}"
+        "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest that keeps "
+        f"the mix is: {best.name}.{newer}{slow}"
     )
 
 
@@ -199,9 +207,9 @@ def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
     value = f"{a.value:.0f} days" if a.value is not None else "not within six weeks"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
-        f"  Top and bottom third at 10 % air or more: {value} with the best remedy here, {a.details['best']}.",
+        f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",
         f"  Why: {a.reason}",
-        "  Days until there is enough air to stay, middle of the cases drawn and where 80 % of them lie:",
+        f"  Days until there is enough air to stay, middle of {MEMBERS} cases drawn and where 80 % of them lie:",
         f"    {'remedy':<{NAME_WIDE}} {'top third':<17} bottom third",
     ]
     for r in found:

@@ -23,11 +23,24 @@ def days(answer: tl.Answer, name: str, part: str) -> float:
 
 
 def test_a_siphon_beats_waiting_and_all_beats_one(soggy: tl.Answer) -> None:
-    assert days(soggy, "stop pouring, siphon daily", "top") < days(soggy, "stop pouring", "top")
+    assert days(soggy, "stop pouring, siphon daily", "bottom") <= days(soggy, "stop pouring", "bottom")
     assert days(soggy, "all remedies together", "bottom") <= days(soggy, "stop pouring, siphon daily", "bottom")
     assert days(soggy, "stop pouring, fan all day", "bottom") < days(soggy, "stop pouring", "bottom")
     (new,) = [row["name"] for row in soggy.table if row["name"].startswith("new mix")]
     assert days(soggy, new, "bottom") < days(soggy, "stop pouring, siphon daily", "bottom")
+
+
+def test_to_stop_pouring_is_never_slower_than_to_go_on(soggy: tl.Answer) -> None:
+    """The keeper's own siphon goes on under each remedy."""
+    for part in ("top", "bottom"):
+        assert days(soggy, "stop pouring", part) <= days(soggy, "go on as before", part)
+
+
+def test_the_quickest_in_words_is_the_quickest_in_the_table(soggy: tl.Answer) -> None:
+    quickest = min(soggy.table, key=lambda row: days(soggy, row["name"], "bottom"))["name"]
+    assert quickest.startswith("new mix")
+    assert "Quicker still" in soggy.reason and f"is a {quickest}." in soggy.reason
+    assert f"The quickest that keeps the mix is: {soggy.details['best']}." in soggy.reason
 
 
 def test_top_recovers_before_the_bottom(soggy: tl.Answer) -> None:
