@@ -16,11 +16,13 @@ from terralab.answers.drainage_sizing import (
     fill_litres,
     mishaps,
     siphon_plan,
+    siphon_rule,
     sized,
     wettest,
 )
 from terralab.answers.drainage_weight import weight
 from terralab.answers.drainage_words import drainage_sentences, reason_words
+from terralab.answers.measure import measure_next
 from terralab.describe.box import Box
 from terralab.simulate import Job, run_job
 
@@ -39,7 +41,8 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
     over_l = over_ml(box) / 1000.0
     hole = box.enclosure.drain_hole and box.enclosure.drainage is None
     needless = found.nothing or hole
-    courses = {} if needless else {s: course(box, s, max(2, members // 2)) for s in ("winter", "summer")}
+    rule = siphon_rule(box, found)
+    courses = {} if needless else {s: course(box, s, rule, max(2, members // 2)) for s in ("winter", "summer")}
     rows, left_out = compare(box, short=needless)
     heavy = weight(box)
     reason = reason_words(box, found, season, over_l)
@@ -60,7 +63,7 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
     if not needless:
         below, soil = fill_litres(box)
         details |= {"mishaps": mishaps(box), "fits_l": {"under the mesh": below, "then in the soil": soil}}
-        plan = siphon_plan(box, found, courses)
+        plan = siphon_plan(rule, courses)
     low, middle, high = (0.0, 0.0, 0.0) if needless else found.depth_cm
     answer = Answer(
         question="drainage layer",
@@ -72,6 +75,7 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
         window=plan,
         spread={"members": members, "share": 0.8, "members_of_the_gap": max(2, members // 2)},
         details=details,
+        measure_next=() if needless else measure_next(found.sample, "down", "litres that come down in a month"),
         table=tuple(asdict(row) for row in rows),
         assumptions=_assumptions(box, found),
         sources=_sources(box),

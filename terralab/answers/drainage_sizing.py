@@ -17,23 +17,22 @@ from terralab.answers.drainage_rows import (
     thirds,
     with_bottom,
 )
-from terralab.answers.sample import sampled
+from terralab.answers.sample import Sample, sampled
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour, Siphon
 from terralab.record import Record
 from terralab.simulate import Job, run_job
-from terralab.uncertain import middle_range
 
 MONTH = 30  # days between two siphonings that the layer must bear (a choice)
 WEEKS = 12
-SIZED_BY = 32  # members of the ensemble behind the depth
+SIZED_BY = 64  # members of the ensemble behind the depth
 FEW = 4  # the same where typically nothing comes down
-WATCHED_BY = 16  # members behind the course of the gap in each season
+WATCHED_BY = 32  # members behind the course of the gap in each season
 NEVER_NEARER_CM = 0.5  # left between the wet fringe over the water and the mesh
 LEAST_GRAINS = 2.0  # a layer thinner than two large grains has no even floor (a choice)
 NOTHING_MM = 0.5  # mm of water over the floor: less than this coming down in the month is called nothing
 LOWEST_SIPHON_CM = 1.0  # what a hose leaves behind (common practice, no source)
-SLOWEST_CM_PER_WEEK = 0.05
+LEAST_DRAWN_CM = 0.5  # less is not worth a siphoning (a choice)
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,7 @@ class Sized:
     """The depth a layer needs [cm]: middle, low and high, and what comes down in the month [litres], likewise.
 
     `clear_cm`: what must stay free under the mesh. `over_cm`: how far one over-watering lifts the water in the layer.
+    `sample`: the members behind it ("down": litres).
     """
 
     depth_cm: tuple[float, float, float]
@@ -48,6 +48,7 @@ class Sized:
     clear_cm: float
     over_cm: float
     nothing: bool
+    sample: Sample
 
 
 def clear_cm(box: Box) -> float:
@@ -86,7 +87,7 @@ def sized(box: Box, season: str, members: int = SIZED_BY) -> Sized:
     without = 1000.0 * _came_down_m(run_job(Job(plain, 7, season, accuracy="preview", record_every_min=60)))
     with_it = 1000.0 * _came_down_m(run_job(Job(run, 7, season, accuracy="preview", record_every_min=60)))
     over = 0.1 * max(0.0, with_it - without) / layer.voids
-    return Sized((low, middle, high), down, clear, over, down[2] < NOTHING_MM * floor)
+    return Sized((low, middle, high), down, clear, over, down[2] < NOTHING_MM * floor, sample)
 
 
 def _half_up(depth_cm: float) -> float:
@@ -106,50 +107,87 @@ SEASONS = ("now", "winter", "summer")
 
 
 @dataclass(frozen=True)
+class SiphonRule:
+    """Siphon when the gap under the mesh is smaller than `when_gap_below_cm`, down to `to_level_cm` over the floor.
+
+    `drawn_cm`: how far that lowers the water; `litres`: how much it is.
+    """
+
+    when_gap_below_cm: float
+    to_level_cm: float
+    drawn_cm: float
+    litres: float
+
+    @property
+    def too_thin(self) -> bool:
+        """Whether the layer has no room for a siphoning worth the name and a reserve."""
+        return self.drawn_cm < LEAST_DRAWN_CM
+
+
+Days = tuple[float | None, float | None, float | None]
+
+
+@dataclass(frozen=True)
 class Course:
     """The gap under the mesh [cm] at the start and after each week, without siphoning: middle, low and high of the members.
 
-    `touch_days`: days until water first comes within the fringe of the mesh (middle, low, high; None where a member
-    that far out does not get there within the weeks run). `touch_share`: share of the members that do.
+    The days are (soonest, middle, latest) of the central 80 % of the members, None where that is not within the weeks
+    run: `touch_days` until water first comes within the fringe of the mesh, `siphon_days` until it is to be siphoned,
+    `again_days` from one siphoning to the next. `touching`: how many of the `members` reach the mesh.
     """
 
     gap_cm: tuple[float, ...]
     low_cm: tuple[float, ...]
     high_cm: tuple[float, ...]
-    touch_days: tuple[float | None, float | None, float | None]
-    touch_share: float
-
-    @property
-    def rise_cm_per_week(self) -> float:
-        """How fast the water rises from the fourth week on, middle of the members [cm a week]."""
-        return (self.gap_cm[4] - self.gap_cm[-1]) / (len(self.gap_cm) - 5)
+    touch_days: Days
+    siphon_days: Days
+    again_days: Days
+    touching: int
+    members: int
 
 
-def course(box: Box, season: str, members: int = WATCHED_BY) -> Course:
+def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -> Course:
     """How the gap moves week by week with the routine as described, no siphon, in the room of `season`."""
     layer = layer_of(box)
     run = with_bottom(box, layer)
     run = quiet(run, routine=replace(run.routine, siphons=()))
     week = lambda n: lambda r: float(r.gap_below_mesh_cm[n * 168])  # noqa: E731
-    measures = {f"week {n}": week(n) for n in range(WEEKS + 1)} | {"touch": _touch_day}
+    fringe = lambda r: 100.0 * float(r.raw.constants["fringe"])  # noqa: E731
+    measures = {f"week {n}": week(n) for n in range(WEEKS + 1)} | {
+        "touch": lambda r: _first_day(r, fringe(r)),
+        "siphon": lambda r: _first_day(r, rule.when_gap_below_cm),
+        "again": lambda r: _again_days(r, rule.drawn_cm),
+    }
     sample = sampled(run, 7 * WEEKS, measures, season, members)
     weeks = [sample.range_of(f"week {n}") for n in range(WEEKS + 1)]
-    low, middle, high = middle_range(sample.results["touch"])
     within = lambda day: None if day >= 7 * WEEKS else round(day, 1)  # noqa: E731
+    days = lambda name: tuple(within(day) for day in sample.range_of(name))  # noqa: E731
     return Course(
         tuple(round(w[1], 1) for w in weeks),
         tuple(round(w[0], 1) for w in weeks),
         tuple(round(w[2], 1) for w in weeks),
-        (within(middle), within(low), within(high)),
-        float(np.mean(sample.results["touch"] < 7 * WEEKS)),
+        days("touch"),
+        days("siphon"),
+        days("again"),
+        int((sample.results["touch"] < 7 * WEEKS).sum()),
+        int(np.isfinite(sample.results["touch"]).sum()),
     )
 
 
-def _touch_day(record: Record) -> float:
-    """First day at which water stands within the fringe of the mesh; the end of the run doubled where it never does."""
-    near = record.gap_below_mesh_cm <= 100.0 * float(record.raw.constants["fringe"])
+def _first_day(record: Record, gap_cm: float) -> float:
+    """First day at which the gap under the mesh is down to `gap_cm`; the end of the run doubled where it never is."""
+    near = record.gap_below_mesh_cm <= gap_cm
     days = record.raw.t / 86400.0
     return float(days[np.argmax(near)]) if near.any() else 2.0 * float(days[-1])
+
+
+def _again_days(record: Record, drawn_cm: float) -> float:
+    """Days in which the water rises by `drawn_cm` as fast as from the fourth week on; the run doubled where that is longer."""
+    gap = record.gap_below_mesh_cm
+    settled = 4 * 168
+    a_day = (gap[settled] - gap[-1]) / ((gap.size - 1 - settled) / 24.0)
+    longest = 2.0 * float(record.raw.t[-1]) / 86400.0
+    return longest if a_day * longest <= drawn_cm else float(max(1.0, drawn_cm / a_day))
 
 
 def mishaps(box: Box) -> dict[str, dict[str, float | None]]:
@@ -202,30 +240,23 @@ def fill_litres(box: Box) -> tuple[float, float]:
     return litres_under_mesh(record, float(record.gap_below_mesh_cm[0])), air
 
 
-def siphon_plan(box: Box, found: Sized, courses: dict[str, Course]) -> dict[str, object]:
-    """When to siphon the layer as it is, to what level, how many litres a time, and how many days until first and next.
-
-    Siphon when the gap is smaller than what one over-watering takes and what must stay clear. `days` and `every_days`
-    by season, None where the water does not rise.
-    """
+def siphon_rule(box: Box, found: Sized) -> SiphonRule:
+    """When to siphon the layer as it is: once one over-watering and what must stay clear no longer fit above the water."""
     layer = layer_of(box)
     trigger = found.clear_cm + found.over_cm
-    own = [s.to_level_cm for s in box.routine.siphons]
-    lowest = min([LOWEST_SIPHON_CM, layer.depth_cm / 2.0, *own])
+    lowest = min([LOWEST_SIPHON_CM, layer.depth_cm / 2.0, *(s.to_level_cm for s in box.routine.siphons)])
     drawn = layer.depth_cm - trigger - lowest
-    floor = box.enclosure.floor_area_m2
-    plan: dict[str, object] = {
-        "when_gap_below_cm": round(trigger, 1),
-        "to_level_cm": round(lowest, 1),
-        "litres": round(max(0.0, drawn) * 10.0 * layer.voids * floor, 1),
-        "too_thin": drawn < 0.5,
-        "days": {},
-        "every_days": {},
+    litres = max(0.0, drawn) * 10.0 * layer.voids * box.enclosure.floor_area_m2
+    return SiphonRule(trigger, lowest, drawn, litres)
+
+
+def siphon_plan(rule: SiphonRule, courses: dict[str, Course]) -> dict[str, object]:
+    """The rule, and for each season the days until the first siphoning and to the next (see `Course`), as plain data."""
+    return {
+        "when_gap_below_cm": round(rule.when_gap_below_cm, 1),
+        "to_level_cm": round(rule.to_level_cm, 1),
+        "litres": round(rule.litres, 1),
+        "too_thin": rule.too_thin,
+        "days": {season: c.siphon_days for season, c in courses.items()},
+        "every_days": {season: c.again_days for season, c in courses.items()},
     }
-    for season, c in courses.items():
-        rise = c.rise_cm_per_week
-        left = layer.depth_cm - layer.level_cm - trigger
-        slow = rise < SLOWEST_CM_PER_WEEK
-        plan["days"][season] = 0 if left <= 0.0 else None if slow else round(7.0 * left / rise)
-        plan["every_days"][season] = None if slow else max(1, round(7.0 * max(0.0, drawn) / rise))
-    return plan

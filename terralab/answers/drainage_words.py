@@ -6,13 +6,15 @@ from collections.abc import Mapping
 
 from terralab.answers.answer import Answer
 from terralab.answers.drainage_rows import BottomRow
-from terralab.answers.drainage_sizing import MONTH, Course, Sized
+from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
 from terralab.answers.drainage_weight import Weight
+from terralab.answers.measure import measure_sentence
 from terralab.answers.words import ml
 from terralab.describe.box import Box
 from terralab.seasons import room_in_words, room_of
 
 STILL_CM = 0.15  # a gap that moves less is said to stay
+MOST_OF_A_DAY_H = 12.0
 _NAME = 30
 
 
@@ -25,7 +27,7 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
     ]
     for r in rows:
         room = "-" if r.reserve_l is None else f"{r.reserve_l:.1f} l"
-        rises = "     -     -" if r.reserve_l is None else f"{r.vapour_ml_per_day:6.1f} {_contact(r):5.0f}"
+        rises = "     -     -" if r.reserve_l is None else f"{r.vapour_ml_per_day or 0.0:6.1f} {_contact(r):5.0f}"
         lines.append(
             f"    {r.name[:_NAME]:<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
             f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {room:>6} {rises}"
@@ -33,7 +35,7 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
     lines += [
         "    (air: % of volume in the top and the lowest third, last week. wet band: cm of soil under 10 % air. airless: hours a "
         "day in which that third has under 10 %. room left: litres that still fit under the mesh. contact, or by a wick: rises "
-        "by night, most of it drained that day; where water stands over the mesh little moves, as the soil is full.)"
+        "by night, most of it drained that day; where water stands over the mesh little moves, as the soil is full. Vapour below nothing comes down. --json has the middle third, and what drains, too.)"
     ]
     return lines
 
@@ -54,13 +56,29 @@ def _weeks(c: Course) -> str:
     )
 
 
+def _month_words(c: Course) -> str:
+    worst = f"{c.low_cm[4]:.1f}"
+    return f"{c.gap_cm[4]:.1f} cm" + (f" ({worst} in the wettest tenth)" if worst != f"{c.gap_cm[4]:.1f}" else "")
+
+
 def _touch(c: Course) -> str:
-    middle, soon, _ = c.touch_days
-    if middle is not None:
-        return f"water reaches the mesh after {middle:.0f} days" + (f", perhaps {soon:.0f}" if soon is not None else "")
-    if c.touch_share > 0.0:
-        return f"water reaches the mesh within 12 weeks in {100 * c.touch_share:.0f} % of the cases drawn"
-    return "water does not reach the mesh within 12 weeks"
+    if c.touch_days[1] is not None:
+        return f"water reaches the mesh {days_words(c.touch_days)}"
+    if c.touching:
+        return f"water reaches the mesh within {WEEKS} weeks in {c.touching} of the {c.members} cases drawn"
+    return f"water does not reach the mesh within {WEEKS} weeks in any of the {c.members} cases drawn"
+
+
+def days_words(days: Days, lead: str = "after") -> str:
+    """(soonest, middle, latest) as words; None is beyond the weeks that were run."""
+    soon, middle, late = days
+    if soon is None:
+        return f"not within {WEEKS} weeks"
+    if middle is None:
+        return f"not within {WEEKS} weeks in most cases, but {lead} {soon:.0f} days in the wettest tenth of them"
+    if late is None:
+        return f"{lead} {middle:.0f} days ({soon:.0f} to more than {7 * WEEKS})"
+    return f"{lead} {middle:.0f} days" + (f" ({soon:.0f} to {late:.0f})" if round(soon) < round(late) else "")
 
 
 def touch_words(rows: list[BottomRow]) -> str:
@@ -75,6 +93,21 @@ def touch_words(rows: list[BottomRow]) -> str:
         f"no room below: four weeks after one the wet band is {touching.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}, "
         f"the bottom third has {touching.air_percent[2]:.0f} % air instead of {apart.air_percent[2]:.0f}."
     )
+
+
+def foot_words(rows: list[BottomRow]) -> list[str]:
+    """That the lowest third lacks air, and what changes that, where it does for most of the day; else nothing."""
+    r = rows[0]
+    hours = r.airless_hours[2]
+    if hours < MOST_OF_A_DAY_H:
+        return []
+    span = "all day" if hours > 23.0 else f"for {hours:.0f} hours a day"
+    return [
+        f"The lowest third of the soil holds {r.air_percent[2]:.0f} % air, and {span} it is under 10 %, because the lowest "
+        f"{r.wet_band_cm:.1f} cm stay wet. Most roots and diggers keep above that. A wick lets it down (see the table), and a "
+        "coarser mix over the layer holds more air; a deeper layer of stones changes nothing. A sour smell is the sign that it "
+        "matters."
+    ]
 
 
 def wick_words(rows: list[BottomRow]) -> str:
@@ -99,17 +132,22 @@ def wick_words(rows: list[BottomRow]) -> str:
     )
 
 
+def _season_words(season: str, plan: Mapping) -> str:
+    """When the first and the next siphoning fall due in a season, as far as its weeks were run."""
+    first, again = plan["days"][season], plan["every_days"][season]
+    if first[1] == 0:
+        return f"{season}, at once, then {days_words(again, 'every')}"
+    then = f", then {days_words(again, 'every')}" if first[1] is not None else ""
+    return f"{season}, {days_words(first)}{then}"
+
+
 def _plan_words(plan: Mapping) -> str:
     if plan["too_thin"]:
         return "The layer is too thin to be siphoned with a reserve left: siphon after every thorough watering, or deepen it."
-    every = "; ".join(
-        f"{season} {'never at this rate' if days is None else f'about every {days} days'}"
-        + (f", first in {plan['days'][season]} days" if plan["days"][season] is not None else "")
-        for season, days in plan["every_days"].items()
-    )
+    every = "; ".join(_season_words(season, plan) for season in plan["days"])
     return (
         f"Siphon when the gap under the mesh is less than {plan['when_gap_below_cm']:.1f} cm, down to "
-        f"{plan['to_level_cm']:.1f} cm above the floor: {plan['litres']:.1f} litres a time. {every.capitalize()}."
+        f"{plan['to_level_cm']:.1f} cm above the floor: {plan['litres']:.1f} litres a time. Due first: {every}."
     )
 
 
@@ -154,8 +192,9 @@ def drainage_sentences(
             if described is not None
             else ""
         )
+        likely = f" (likely between {a.low:g} and {a.high:g} cm)" if a.low < a.high else " in nearly all cases drawn"
         lines += [
-            f"  A layer {a.value:g} cm deep is enough (likely between {a.low:g} and {a.high:g} cm).{has}",
+            f"  A layer {a.value:g} cm deep is enough{likely}.{has}",
             f"  Why: {a.reason}",
             "  What a layer does: it stores what drains, out of the soil's reach, and gives a place to siphon from. It does not "
             "make the soil drain better: a wet band stays above it, as above a drain hole.",
@@ -165,12 +204,13 @@ def drainage_sentences(
         for season, c in courses.items():
             room = room_in_words(room_of(box, season))
             lines.append(f"  Gap under the mesh in {season} ({room}), no siphoning: {_weeks(c)}; {_touch(c)}.")
-        month = ", ".join(f"{s} {c.gap_cm[4]:.1f} cm (at worst {c.low_cm[4]:.1f})" for s, c in courses.items())
-        lines.append(f"  A forgotten month leaves a gap of: {month}.")
+        month = ", ".join(f"{s} {_month_words(c)}" for s, c in courses.items())
+        lines.append(f"  A forgotten month (watered as ever, not siphoned) leaves a gap of: {month}.")
         lines += [f"  {text}" for text in _mishap_words(a.details)]
         lines.append(f"  {touch_words(rows)}")
         lines.append(f"  {wick_words(rows)}")
     lines += table_lines(rows)
+    lines += [f"  {text}" for text in foot_words(rows)]
     drained = [r for r in rows if r.reserve_l is not None]
     if drained:
         r = rows[0]
@@ -180,13 +220,20 @@ def drainage_sentences(
             + (f", {r.wick_ml_per_day:.0f} ml by wick" if r.wick_ml_per_day else "")
             + "; to the air by an open corner tube "
             + next((f"{t.tube_ml_per_day:.2f} ml" for t in rows if t.name == "open corner tube"), "nothing")
-            + ". Negative: it comes down."
+            + "."
         )
     lines += [f"  Left out, {text}" for text in left_out]
     lines.append(f"  {heavy.sentence()}")
+    if a.measure_next:
+        lines.append(f"  What to measure next: {measure_sentence(a.measure_next)}")
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)
+
+
+def _span(low: float, high: float) -> str:
+    """A range in brackets, nothing where it is narrower than can be said."""
+    return f" ({low:.1f} to {high:.1f})" if f"{low:.1f}" != f"{high:.1f}" else ""
 
 
 def reason_words(box: Box, found: Sized, season: str, over_l: float) -> str:
@@ -198,8 +245,8 @@ def reason_words(box: Box, found: Sized, season: str, over_l: float) -> str:
             "would stay empty and only take height. If you water more than that, ask again with that routine."
         )
     return (
-        f"In {MONTH} days of the routine with one over-watering of {over_l:.1f} litres, {middle:.1f} litres come down "
-        f"({low:.1f} to {high:.1f}), {'in the room as described' if season == 'now' else f'in {season}'}, the wettest season here. "
+        f"In {MONTH} days of the routine with one over-watering of {over_l:.1f} litres, {middle:.1f} litres come down"
+        f"{_span(low, high)}, {'in the room as described' if season == 'now' else f'in {season}'}, when most comes down here. "
         f"The layer must hold that and keep {found.clear_cm:.1f} cm free under the mesh, where its grains would pull water up, "
         "and be at least two large grains thick."
     )

@@ -12,6 +12,7 @@ from typing import Any
 from terralab.answers.all_answers import Answers
 from terralab.answers.away import days_in_words
 from terralab.answers.cautions import for_box
+from terralab.answers.drainage_words import days_words
 from terralab.answers.fans_choice import inside
 from terralab.answers.measure import LITTLE
 from terralab.answers.plan import WEEK
@@ -182,7 +183,7 @@ def _seasons(answers: Answers) -> str:
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window:
         every = answers.drainage.window["every_days"]
-        shown = ("never at this rate" if every[s] is None else f"about every {every[s]} days" for s in SEASONS[1:])
+        shown = (days_words(every[s], "about every") for s in SEASONS[1:])
         rows.append(("Siphon", "-", *shown))
     if answers.away is not None and answers.away["now"].top_dries is not None:
         rows.append(("Top of the soil moist unwatered", *(days_in_words(answers.away[s].top_dries) for s in SEASONS)))

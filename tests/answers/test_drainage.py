@@ -57,6 +57,11 @@ def test_the_siphon_plan_is_arithmetic(humid: tl.Answer) -> None:
     drawn = 6.0 - plan["when_gap_below_cm"] - plan["to_level_cm"]
     assert plan["litres"] == pytest.approx(drawn * 60 * 45 * 0.433 / 1000, abs=0.1)
     assert plan["days"].keys() == {"winter", "summer"}
+    for days in (*plan["days"].values(), *plan["every_days"].values()):
+        reached = [day for day in days if day is not None]
+        assert reached == sorted(reached)
+        assert list(days[: len(reached)]) == reached
+        assert all(day <= 84.0 for day in reached)  # nothing is said of what lies beyond the weeks that were run
 
 
 def test_the_gap_falls_faster_in_the_damp_season(humid: tl.Answer) -> None:

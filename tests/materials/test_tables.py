@@ -44,6 +44,7 @@ EXPECTED = {
         "expanded clay 4-10 mm",
         "expanded clay crushed 4-8 mm",
         "gravel 8-15 mm",
+        "gravel 16-32 mm",
     ),
     "covers": ("leaf litter", "bark pieces", "sheet moss", "sphagnum moss"),
     "plants": ("foliage plants", "ferns", "bromeliads and succulents", "mosses only"),
