@@ -220,7 +220,14 @@ def _last(records: Mapping[str, Record]) -> float:
 
 def _when(record: Record, row: int) -> str:
     day, hour = divmod(float(record.raw.t[row]) / 3600.0, 24.0)
-    return f"After {day:.0f} days" if hour < 0.01 else f"Day {day + 1:.0f}, {int(hour):02d}:{int(60 * (hour % 1)):02d}"
+    when = (
+        f"After {day:.0f} days, midnight"
+        if hour < 0.01
+        else f"Day {day + 1:.0f}, {int(hour):02d}:{int(60 * (hour % 1)):02d}"
+    )
+    # a pour that does not come again within the run is a deed of the first day, not of the routine
+    once = sum(p.amount_ml for p in record.box.routine.pours if p.every_days > record.raw.t[-1] / 86400.0)
+    return when + (f"; {once / 1000.0:.1f} l at once on day 1" if once > 0.0 else "")
 
 
 def _span(rows: np.ndarray, record: Record) -> str:
