@@ -13,8 +13,8 @@ from terralab.answers.answer import Answer
 from terralab.answers.balance import budget_ml, held_state
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
-from terralab.answers.fans_choice import NEAR, best_three, faults_of, ordered
-from terralab.answers.fans_measure import dry_out, easy_store_ml, measured, water_ml
+from terralab.answers.fans_choice import NEAR, best_three, faults_of, first_lid, ordered
+from terralab.answers.fans_measure import dry_out, easy_store_ml, exchange, measured, water_ml
 from terralab.answers.fans_schedules import (
     COVERED,
     Schedule,
@@ -26,6 +26,7 @@ from terralab.answers.fans_schedules import (
 )
 from terralab.answers.fans_words import sentences_of
 from terralab.answers.grounds import assumptions_of
+from terralab.answers.measure import measure_next
 from terralab.answers.sample import SETTLE_DAYS, Sample
 from terralab.describe.box import Band, Box
 from terralab.describe.routine import Fan
@@ -33,16 +34,19 @@ from terralab.errors import TerralabError
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
-from terralab.uncertain import Ensemble, middle_range, unknowns
+from terralab.uncertain import Ensemble, ensemble, middle_range, unknowns
 from terralab.uncertain.members import MOST_MEMBERS, SEED, dimensions, uniform, values_at
+from terralab.units import DAY_S
 
 DAYS = 14
 JUDGED_FROM = 7.0
+JUDGED_LAST = 3.0  # days at the end of a draw's shorter run
 ROOMS = ("now", "winter", "summer")
 DRY_WITHIN_H = 12.0
 MEMBERS = 64  # for each of the three best
 BATCH = 16
 DETAIL_MIN = 5.0
+READ_AS = {"day": "rh by day", "night": "rh by night", "pour": "water ml a day", "exchange": "air changes an hour"}
 Progress = Callable[[int, int], None]
 
 
@@ -79,7 +83,7 @@ def fan_schedules(
     tried, blocked = schedules(box, own)
     covers = covers_of(box)
     jobs = [Job(one.box, DAYS, room) for room in ROOMS for one in tried] + [Job(cover[2], DAYS) for cover in covers]
-    of = len(jobs) + min(3, len(tried)) * members
+    of = len(jobs) + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
     records = _in_batches(jobs, of, progress)
     n = len(tried)
     store = easy_store_ml(records[0])
@@ -92,11 +96,19 @@ def fan_schedules(
     three = best_three(ordered(rows, band))
     best = three[0]
     sample, ranges, pairs = _ranges([tried[rows.index(row)] for row in three], band, members, len(jobs), of, progress)
+    first = first_lid(lid, gap_of(best, band))
+    lid_ranges = None
+    if first is not None:
+        shut = covers[lid.index(first)][2]
+        lid_ranges = _lid_ranges(shut, first, band, members, of - members, of, progress)
+    if progress is not None:
+        progress(of, of)
     record = run_job(Job(tried[rows.index(best)].box, DAYS, record_every_min=DETAIL_MIN))
     shown = record.rows(JUDGED_FROM, DAYS)
-    first = ranges[best["name"]]["hours in band" if band is not None else "humidity by day"]
+    result = "hours in band" if band is not None else "humidity by day"
+    span = ranges[best["name"]][result]
     seen = humidity(record, shown, band)
-    gap = 0.0 if band is None else shortfall({"day": best["now"]["rh_day"], "night": best["now"]["rh_night"]}, band)
+    gap = gap_of(best, band)
     details = {
         "choice": best["name"],
         "minutes_a_day": best["minutes_a_day"],
@@ -110,15 +122,16 @@ def fan_schedules(
         "ranges": ranges,
         "better_than": pairs,
         "covers": lid,
+        "first_lid": lid_ranges,
         "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
         "fresh_air": {**source, "matters_below": fresh_air.matters_below(box, source["all"])},
         "band": None if band is None else _band_numbers(band),
     }
     answer = Answer(
         question="fan schedule",
-        value=round(first[1], 1),
-        low=round(first[0], 1),
-        high=round(first[2], 1),
+        value=round(span[1], 1),
+        low=round(span[0], 1),
+        high=round(span[2], 1),
         unit="hours a day inside the humidity wanted" if band is not None else "% humidity by day",
         reason="",
         rh_day=_rounded(seen["day"]),
@@ -139,9 +152,17 @@ def fan_schedules(
         cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0]), "fans"),
         record=record,
         sample=sample,
+        measure_next=measure_next(sample, result, "hours a day inside" if band is not None else "% by day"),
     )
     reason, lever, lines = sentences_of(answer, box, band, best, rows, source)
     return replace(answer, reason=reason, lever=lever, sentences=lines)
+
+
+def gap_of(row: dict[str, Any], band: Band | None) -> float:
+    """Points by which a schedule's means lie outside the band in the room now, negative when too dry."""
+    if band is None:
+        return 0.0
+    return shortfall({"day": row["now"]["rh_day"], "night": row["now"]["rh_night"]}, band)
 
 
 def covers_of(box: Box) -> list[tuple[str, float, Box]]:
@@ -189,8 +210,8 @@ def _cover_row(cover: tuple[str, float, Box], record: Record, band: Band | None,
 
 
 def _judged(record: Record) -> np.ndarray:
-    days = record.raw.t[-1] / 86400.0
-    return record.rows(days - 3, days)
+    days = record.raw.t[-1] / DAY_S
+    return record.rows(days - JUDGED_LAST, days)
 
 
 def _judge(record: Record, band: Band | None) -> float:
@@ -200,6 +221,56 @@ def _judge(record: Record, band: Band | None) -> float:
         return humidity(record, rows, band)["day"]["mean"]
     inside = hours(record, rows, band)
     return inside["day inside"] + inside["night inside"]
+
+
+def _sampled(
+    box: Box,
+    drawn: Ensemble,
+    measures: Mapping[str, Callable[[Record], float]],
+    done: int,
+    of: int,
+    progress: Progress | None,
+) -> Sample:
+    """What each draw of a box gave, NaN where it could not be run."""
+    results: dict[str, list[float]] = {name: [] for name in measures}
+    for start in range(0, drawn.size, BATCH):
+        part = drawn.choose[start : start + BATCH]
+        jobs = [Job(box, SETTLE_DAYS, choose=c, accuracy="preview", record_every_min=30.0) for c in part]
+        for record in run_many(jobs, failed="none"):
+            for name, measure in measures.items():
+                results[name].append(np.nan if record is None else measure(record))
+        done += len(part)
+        if progress is not None:
+            progress(done, of)
+    return Sample(drawn, {name: np.array(x) for name, x in results.items()})
+
+
+def _lid_ranges(
+    box: Box, row: dict[str, Any], band: Band | None, members: int, done: int, of: int, progress: Progress | None
+) -> dict[str, Any]:
+    """The recommended lid over the draws: ranges, and in how many of them the glass stays wet or nothing dries."""
+    seen = lambda record: measured(record, band, record.raw.t[-1] / DAY_S - JUDGED_LAST, 0.0)  # noqa: E731
+    measures: dict[str, Callable[[Record], float]] = {
+        "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
+        "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
+        "water ml a day": lambda record: water_ml(record, _judged(record)),
+        "glass fogged h": lambda record: seen(record)["glass_fogged_h"],
+        "glass all day": lambda record: float(seen(record)["glass_all_day"]),
+        "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
+    }
+    drawn = ensemble(box, members, "now", SEED)
+    sample = _sampled(box, drawn, measures, done, of, progress)
+    ran = np.isfinite(sample.results["rh by day"])
+    below = [share for share in COVERED if 0.5 <= share < row["covered"]]
+    return {
+        "covered": row["covered"],
+        "fan": row["fan"],
+        "members": int(ran.sum()),
+        "glass_all_day": int(np.nansum(sample.results["glass all day"])),
+        "never_dry": int((ran & np.isnan(sample.results["dry-out h"])).sum()) if row["sprays"] else 0,
+        "step_before": below[-2] if len(below) > 1 else None,
+        "ranges": {name: sample.range_of(name) for name in measures if name != "glass all day"},
+    }
 
 
 def _ranges(
@@ -215,23 +286,15 @@ def _ranges(
         "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
         "water ml a day": lambda record: water_ml(record, _judged(record)),
         "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
+        "air changes an hour": lambda record: float(exchange(record)["air_changes"]["mean"]),
     }
     samples, done = [], before
     for schedule in three:
         keys = {one.key for one in unknowns(schedule.box)}
         kept = [j for j, one in enumerate(every) if one.key in keys]
         mine = Ensemble(tuple(every[j] for j in kept), values[:, kept])
-        results: dict[str, list[float]] = {name: [] for name in measures}
-        for start in range(0, members, BATCH):
-            part = mine.choose[start : start + BATCH]
-            jobs = [Job(schedule.box, SETTLE_DAYS, choose=c, accuracy="preview", record_every_min=30.0) for c in part]
-            for record in run_many(jobs, failed="none"):
-                for name, measure in measures.items():
-                    results[name].append(np.nan if record is None else measure(record))
-            done += len(part)
-            if progress is not None:
-                progress(done, of)
-        samples.append(Sample(mine, {name: np.array(x) for name, x in results.items()}))
+        samples.append(_sampled(schedule.box, mine, measures, done, of, progress))
+        done += members
     ranges = {
         schedule.name: {name: middle_range(sample.results[name]) for name in measures}
         for schedule, sample in zip(three, samples, strict=True)
@@ -244,6 +307,8 @@ def _ranges(
     }  # fmt: skip
     # a dry-out time may not exist in a member; that is no failed run
     kept = {name: x for name, x in samples[0].results.items() if name != "dry-out h"}
+    # under the names by which home measurements know what they read
+    kept |= {now: kept[name] for now, name in READ_AS.items()}
     return Sample(samples[0].ensemble, kept), ranges, pairs
 
 

@@ -29,6 +29,31 @@ def faults_of(seen: dict[str, Any], dry_within_h: float) -> list[str]:
     return out
 
 
+#: What stands in the margin of the table for a fault, and what its words begin or end with.
+MARKS = {
+    "t": ("the top 2 cm dry out", "the top 2 cm dry out"),
+    "g": ("the glass stays wet all day", "the glass stays wet all day"),
+    "n": ("not dry before the next spray", "leaves or glass not dry before the next spray"),
+    "s": ("after a spray", "leaves or glass wet too long after a spray"),
+}
+
+
+def marks_of(faults: list[str]) -> str:
+    """The letters of some faults, each once, in the order of `MARKS`."""
+    return "".join(mark for mark, (part, _) in MARKS.items() if any(part in fault for fault in faults))
+
+
+def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None:
+    """The least change of the lid that brings the mean into the band; None where none does or none is needed.
+
+    `gap`: points by which the best schedule lies outside the band, negative when too dry.
+    """
+    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
+    if not reached or gap == 0.0:
+        return None
+    return min(reached, key=lambda one: one["covered"] if gap < 0 else -one["covered"])
+
+
 def inside(seen: dict[str, Any]) -> float:
     """Hours a day inside the band; 0 where none is wanted."""
     return seen["hours"]["day inside"] + seen["hours"]["night inside"] if seen["hours"] else 0.0

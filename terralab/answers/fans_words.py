@@ -6,12 +6,13 @@ from typing import Any
 
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
-from terralab.answers.fans_choice import NEAR, SAME_HOURS, inside, outside_points
-from terralab.answers.words import ml
+from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
+from terralab.answers.measure import measure_sentence
+from terralab.answers.words import band_in_words, ml
 from terralab.describe.box import Band, Box
 
-HOT = ("incandescent", "halogen")
-NAME_WIDE = 35
+NAME_WIDE = 31
+MARGIN = 4  # characters before the name: a star, two letters for faults, a space
 
 
 def sentences_of(
@@ -30,7 +31,11 @@ def sentences_of(
         lines.append(f"  {answer.details['blocked']}")
     lines += [f"  {line}" for line in _instead(best, rows, band)]
     lines += [f"  {line}" for line in _range(answer, band)]
+    if answer.measure_next:
+        lines.append(f"  What to measure next: {measure_sentence(answer.measure_next)}")
     lines.append(f"  {_by_season(answer, best, none)}")
+    if band is not None:
+        lines.append(f"  Wanted: {band_in_words(band)}.")
     lines += ["  Side by side, in the room as described:", *(f"    {line}" for line in table(rows, best, band))]
     lines.append(f"  {_legend(answer)}")
     if answer.details["covers"]:
@@ -69,21 +74,15 @@ def _minutes(row: dict) -> str:
 
 def first_cover(answer: Answer) -> str:
     """The least change of the lid that brings the mean into the band, "" where none does or none is needed."""
-    first = _first_lid(answer)
+    first = first_lid(answer.details["covers"], answer.details["gap_points"])
     if first is None:
         return ""
     damper = answer.details["gap_points"] < 0
     share = f"{100 * first['covered']:.0f} %"
     fan = "with no fan" if first["fan"] == "no fan" else "with your fans as they are"
-    return f"cover {share} of the mesh first, {fan}" if damper else f"open the lid down to {share} covered first, {fan}"
-
-
-def _first_lid(answer: Answer) -> dict | None:
-    covers, gap = answer.details["covers"], answer.details["gap_points"]
-    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
-    if not reached or gap == 0.0:
-        return None
-    return min(reached, key=lambda one: one["covered"] if gap < 0 else -one["covered"])
+    if damper:
+        return f"cover {share} of the mesh first, step by step and never under a hot lamp, {fan}"
+    return f"open the lid down to {share} covered first, {fan}"
 
 
 def _with_lid(one: dict) -> str:
@@ -98,8 +97,24 @@ def _with_lid(one: dict) -> str:
     mind = f" Mind that then {' and '.join(one['faults'])}." if one["faults"] else ""
     return (
         f"With the lid so it is {one['rh_day']['mean']:.0f} % by day and {one['rh_night']['mean']:.0f} % by night, with "
-        f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} of water a day.{mind} Ask "
-        "again then: the closer a box, the more a fan does."
+        f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} of water a day.{mind}"
+    )
+
+
+def _lid_range(found: dict, damper: bool) -> str:
+    """How sure the recommended lid is, and how to go there."""
+    spans = {name: f"{span[0]:.0f} to {span[2]:.0f}" for name, span in found["ranges"].items()}
+    wet = f"{found['glass_all_day']:.0f} of {found['members']:.0f} draws the glass then stays wet all day"
+    never = f", and in {found['never_dry']:.0f} nothing dries before the next spray" if found["never_dry"] else ""
+    steps = ""
+    if damper and found["step_before"] is not None:
+        steps = (
+            f" So go there in steps, from {100 * found['step_before']:.0f} % covered on: look at the front glass for some days "
+            "at each, and go back a step when it stays wet."
+        )
+    return (
+        f"How sure that is: {spans['rh by day']} % by day, {spans['rh by night']} % by night, {spans['glass fogged h']} h a day "
+        f"of wet glass; in {wet}{never}.{steps} Ask again then: the closer a box, the more a fan does."
     )
 
 
@@ -133,9 +148,10 @@ def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
     if band is None or answer.reachable or answer.details["blocked"]:
         return ""
     cover = first_cover(answer)
-    hot = " Never cover the mesh under a hot lamp." if _hot(box) or "cover" in cover else ""
     if cover:
-        return f"The lid does what no fan can. {_with_lid(_first_lid(answer))}{hot}"
+        first = first_lid(answer.details["covers"], answer.details["gap_points"])
+        sure = _lid_range(answer.details["first_lid"], answer.details["gap_points"] < 0)
+        return f"The lid does what no fan can. {_with_lid(first)} {sure}"
     covers = answer.details["covers"]
     if not covers:
         return "There is no lid opening to change; the room's humidity or the watering is the other lever."
@@ -143,12 +159,8 @@ def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
     return (
         f"The lid alone does not reach it either: nearest is {100 * nearest['covered']:.0f} % covered, "
         f"{_fans_of(nearest)}, {nearest['rh_day']['mean']:.0f} % by day and {nearest['rh_night']['mean']:.0f} % by night. "
-        f"Then watering and the room are what is left (terralab water).{hot}"
+        "Then watering and the room are what is left (terralab water)."
     )
-
-
-def _hot(box: Box) -> bool:
-    return bool(box.routine.heaters) or any(word in lamp.kind for lamp in box.routine.lamps for word in HOT)
 
 
 def _fans_of(cover: dict) -> str:
@@ -198,19 +210,20 @@ def _range(answer: Answer, band: Band | None) -> list[str]:
     ranges, chosen = answer.details["ranges"], answer.details["choice"]
     key = "hours in band" if band is not None else "humidity by day"
     unit = "h a day inside" if band is not None else "% by day"
-    out = [
-        f"How sure, over {answer.spread['members']} draws of everything uncertain, the same for all (in brackets, 80 % of them):"
-    ]
+    told = []
     for name, found in ranges.items():
         low, middle, high = found[key]
         water = found["water ml a day"]
         share = answer.details["better_than"].get(name)
-        level = "" if share is None else f"; {chosen} is as good or better in {100 * share:.0f} % of the draws"
-        out.append(
-            f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to "
-            f"{ml(water[2])}){level}"
+        level = "" if share is None else f", and {chosen} is as good or better in {100 * share:.0f} % of the draws"
+        told.append(
+            f"{name}, {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to {ml(water[2])}){level}"
         )
-    return out
+    members = answer.spread["members"]
+    return [
+        f"How sure, over {members} draws of everything uncertain, the same for all (in brackets, 80 % of them): "
+        f"{'; '.join(told)}."
+    ]
 
 
 def _by_season(answer: Answer, best: dict, none: dict) -> str:
@@ -228,14 +241,12 @@ def _by_season(answer: Answer, best: dict, none: dict) -> str:
 
 def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") -> list[str]:
     """The comparison as text lines of equal columns, 75 at most; a star marks the recommended row."""
-    head = f"{'schedule':<{NAME_WIDE}}{'day':>5}{'night':>6}{'in' if band is not None else '':>6}{'fog':>5}{'dry':>5}"
-    out = [f"{head}{'ach':>5}{'ml':>5}"]
+    wanted = f"{'in d':>5}{'in n':>5}" if band is not None else ""
+    out = [f"{'schedule':<{NAME_WIDE}}{'day':>4}{'night':>6}{wanted}{'fog':>5}{'dry':>5}{'ach':>5}{'ml':>5}"]
     for row in rows:
-        seen = row[room]
-        star = "*" if row["name"] == best["name"] else "!" if seen["faults"] else " "
-        name = row["name"] if len(row["name"]) <= NAME_WIDE - 2 else row["name"][: NAME_WIDE - 4] + ".."
-        hours = f"{inside(seen):.1f}" if band is not None else ""
-        out.append(f"{star} {name:<{NAME_WIDE - 2}}{_cells(seen, hours)}")
+        out.append(
+            f"{_named(row['name'], row[room], row['name'] == best['name'])}{_cells(row[room], band is not None)}"
+        )
     return out
 
 
@@ -243,27 +254,37 @@ def lid_table(answer: Answer) -> list[str]:
     """The lid as text lines in the columns of `table`."""
     out = []
     for one in answer.details["covers"]:
-        name = f"{100 * one['covered']:.0f} % covered, {_fans_of(one)}"
-        seen = one["hours"]
-        hours = f"{seen['day inside'] + seen['night inside']:.1f}" if seen else ""
-        out.append(f"{'!' if one['faults'] else ' '} {name:<{NAME_WIDE - 2}}{_cells(one, hours)}")
+        name = f"{100 * one['covered']:.0f} % covered, {'no fan' if one['fan'] == 'no fan' else 'your fans'}"
+        out.append(f"{_named(name, one, False)}{_cells(one, bool(one['hours']))}")
     return out
 
 
-def _cells(seen: dict, hours: str) -> str:
+def _named(name: str, seen: dict, best: bool) -> str:
+    most = NAME_WIDE - MARGIN
+    short = name if len(name) <= most else f"{name[: most - 2]}.."
+    return f"{('*' if best else '') + marks_of(seen['faults'])[:2]:<{MARGIN}}{short:<{most}}"
+
+
+def _cells(seen: dict, banded: bool) -> str:
     dry = "-" if not seen["sprays"] else "wet" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
+    hours = f"{seen['hours']['day inside']:>5.1f}{seen['hours']['night inside']:>5.1f}" if banded else ""
     return (
-        f"{seen['rh_day']['mean']:>5.0f}{seen['rh_night']['mean']:>6.0f}{hours:>6}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
+        f"{seen['rh_day']['mean']:>4.0f}{seen['rh_night']['mean']:>6.0f}{hours}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
         f"{seen['air_changes']['mean']:>5.1f}{seen['water_ml']:>5.0f}"
     )
 
 
 def _legend(answer: Answer) -> str:
-    band = "in: hours a day inside the humidity wanted. " if answer.details["band"] else ""
+    banded = (
+        "in d, in n: hours of the day and of the night inside the humidity wanted. " if answer.details["band"] else ""
+    )
     water = "pour that would hold the soil" if answer.details["soil_held"] != "dry" else "sprays and the dish's refill"
+    every = [row["now"]["faults"] for row in answer.table] + [one["faults"] for one in answer.details["covers"]]
+    found = marks_of([fault for faults in every for fault in faults])
+    marks = "".join(f", {mark}: {MARKS[mark][1]}" for mark in found)
     return (
-        f"*: recommended, !: does what no schedule should. day, night: mean humidity, %. {band}fog: hours a day with water "
-        "to be seen on the glass. dry: hours until leaves and glass are dry after a spray. ach: air changes an hour. "
+        f"*: recommended{marks}. day, night: mean humidity, %. {banded}fog: hours a day with water to be seen on the glass. "
+        "dry: hours until leaves and glass are dry after a spray. ach: air changes an hour. "
         f"ml: {water}, a day. "
         f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."
     )

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from terralab.answers.balance import with_pour
 from terralab.answers.band import humidity, shortfall
+from terralab.answers.fans_schedules import COVERED
 from terralab.describe.box import Band, Box
 from terralab.describe.routine import Spray
 from terralab.errors import TerralabWarning
@@ -68,13 +69,13 @@ def _says(words: str, seen: dict) -> str:
 
 def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
     poured = with_pour(box, ml)
-    has_lid = any(o.wall == "lid" and o.covered < 0.95 for o in box.enclosure.openings)
+    has_lid = any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
     has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
     trials = [("spraying every waking hour", soaked(box, ml), 0.0)]
     if has_fan:
         trials.append(("switching the exchange fan off", without_fan(poured), 0.0))
     if has_lid:
-        for share in (0.75, 0.9, 0.95, 1.0):
+        for share in (share for share in COVERED if share >= 0.4):
             trials.append((f"covering {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
         if has_fan:
             trials.append(("covering the whole lid and no exchange fan", without_fan(covered_to(poured, 1.0)), 0.0))
@@ -103,7 +104,7 @@ def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
     none = replace(none, start=replace(none.start, soil="dry"), routine=replace(none.routine, sprays=(), mists=()))
     trials = [("no watering and dry soil", none, 0.0)]
     if any(o.wall == "lid" and o.covered > 0.05 for o in box.enclosure.openings):
-        for share in (0.5, 0.25, 0.0):
+        for share in (share for share in reversed(COVERED) if share <= 0.6):
             trials.append((f"covering only {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
     trials.append(("a room 15 points drier", poured, -15.0))
     tried = _tried(trials, band)

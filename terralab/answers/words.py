@@ -27,6 +27,14 @@ def amount(value: float, unit: str) -> str:
     return f"{value:.1f} {unit.split()[0]}"
 
 
+def band_in_words(band: Band) -> str:
+    """The humidity wanted, with the hours that count as day."""
+    return (
+        f"{band.day_low:g} to {band.day_high:g} % by day ({band.day_from} to {band.day_to}), {band.night_low:g} to "
+        f"{band.night_high:g} % by night"
+    )
+
+
 def _likely(rh: Mapping[str, float]) -> str:
     return f"{rh['mean_low']:.0f} to {rh['mean_high']:.0f} %"
 
@@ -65,7 +73,7 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
     if band is not None:
         h = a.hours_in_band
         lines.append(
-            f"  Wanted: {band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night. "
+            f"  Wanted: {band_in_words(band)}. "
             f"Hours a day inside: {h['day inside']:.1f} of the day, {h['night inside']:.1f} of the night "
             f"(too dry {h['day too dry'] + h['night too dry']:.1f}, too damp {h['day too damp'] + h['night too damp']:.1f})."
         )
