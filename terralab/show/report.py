@@ -35,6 +35,7 @@ ELSEWHERE = (
     "Taken for granted: ", "Take care: ", "What to measure next: ", "Side by side, ", "*: recommended", "Bottoms compared",
     "The other lever, the lid", "(air: % of volume",
 )  # fmt: skip
+SET_IN = "    "  # how a line begins that belongs to the sentence before it
 STANDS = "Computed, not measured. The range in brackets holds 80 of 100 boxes that fit the description."
 
 
@@ -89,10 +90,25 @@ def _once(lists: Any) -> list[str]:
     return list(dict.fromkeys(line for lines in lists for line in lines))
 
 
+def _told(answer: Any) -> list[tuple[str, list[str]]]:
+    """An answer's sentences, each with the lines set in under it; without its heading and what stands elsewhere."""
+    found: list[tuple[str, list[str]]] = []
+    for line in answer.sentences[1:]:
+        if line.startswith(SET_IN):
+            found[-1][1].append(line.strip())
+        else:
+            found.append((line.strip(), []))
+    return [(line, under) for line, under in found if not line.startswith(ELSEWHERE)]
+
+
 def _lines(answer: Any) -> list[str]:
-    """An answer's sentences without its heading, its tables of text, and what stands elsewhere in the report."""
-    kept = [line for line in answer.sentences[1:] if not line.startswith("    ")]
-    return [line.strip() for line in kept if not line.strip().startswith(ELSEWHERE)]
+    """The sentences of `_told` alone."""
+    return [line for line, _ in _told(answer)]
+
+
+def _prose(answer: Any) -> str:
+    """The sentences of `_told` as paragraphs; what is set in under one follows it as a list."""
+    return "\n".join(paragraphs([line]) + (f"\n{items(under)}" if under else "") for line, under in _told(answer))
 
 
 def _span(low: float, high: float) -> str:
@@ -213,7 +229,7 @@ def _box(answers: Answers) -> str:
 def _water(answers: Answers) -> str:
     water = answers.water
     drawn = picture(water_answer(water.record, water), "The second of two weeks of the plan, and where the water goes.")
-    return section("water", "How much water a day?", paragraphs(_lines(water)), drawn)
+    return section("water", "How much water a day?", _prose(water), drawn)
 
 
 def _fans(answers: Answers) -> str:
@@ -238,7 +254,7 @@ def _fans(answers: Answers) -> str:
     if banded:
         heads.insert(3, "Inside what is wanted, h a day")
     parts = [
-        paragraphs(_lines(fans)),
+        _prose(fans),
         picture(fans_picture(fans), "A day under each schedule, in the room as described."),
         table("Fan schedules side by side, in the room as described", heads, rows, range(1, len(heads)), chosen),
     ]
@@ -271,15 +287,13 @@ def _drainage(answers: Answers) -> str:
     return section(
         "drainage",
         "How deep a drainage layer?",
-        paragraphs(_lines(bottom)),
+        _prose(bottom),
         table(caption, heads, rows, range(1, 6), [0]),
     )
 
 
 def _soak(answers: Answers) -> str:
-    return (
-        "" if answers.soak is None else section("soak", "How much on the first day?", paragraphs(_lines(answers.soak)))
-    )
+    return "" if answers.soak is None else section("soak", "How much on the first day?", _prose(answers.soak))
 
 
 def _away(answers: Answers) -> str:

@@ -7,7 +7,7 @@ from base64 import b64decode
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from html.parser import HTMLParser
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 import pytest
 
@@ -177,6 +177,20 @@ def test_the_page_gives_every_answer_its_range_and_its_reason(page, answers):
         assert one.number.source.split(";")[0].split(",")[0].replace("&", "&amp;")[:20].replace("'", "&#x27;") in page
     assert page.count("veterinary advice") == 1
     assert page.count("Salmonella") == 1
+
+
+def test_no_paragraph_announces_what_does_not_follow(page, answers):
+    """A paragraph that ends in a colon has its list right after it, with every line that the answer sets in there."""
+    ends = re.findall(r":</(?:strong></)?p>\s*(<[^>]+>)", page)
+    assert ends
+    assert set(ends) == {"<ul>"}
+    text = page.replace("\u00a0", " ").replace("&#x27;", "'")
+    lines = list(answers.fans.sentences)
+    start = next(i for i, line in enumerate(lines) if "How sure" in line)
+    under = list(takewhile(lambda line: line.startswith("    "), lines[start + 1 :]))
+    assert len(under) == 3
+    for line in under:
+        assert f"<li>{line.strip()}</li>" in text
 
 
 def test_numbers_used_have_source_and_grade():
