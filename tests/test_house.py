@@ -198,6 +198,18 @@ def test_a_notebook_opens_with_the_plain_python_kernel(notebook):
     assert kernel["name"] == "python3"
 
 
+def test_the_first_notebook_lists_every_other_with_its_own_minutes():
+    text = lambda path: "".join(  # noqa: E731
+        "".join(cell["source"]) + "\n" for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]
+    )
+    start, *others = NOTEBOOKS
+    assert start.stem == "00_start_here"
+    listed = dict(re.findall(r"\]\((\d\w+\.ipynb)\) \| (.+?) \|", text(start)))
+    own = {path.name: re.search(r"\*\*Time needed\.\*\* About (\d+ minutes)\.", text(path)) for path in others}
+    assert all(own.values()), own
+    assert listed == {name: found[1] for name, found in own.items()}
+
+
 @every_notebook
 def test_a_notebook_checks_itself_in_the_open(notebook):
     cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
