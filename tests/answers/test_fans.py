@@ -49,9 +49,7 @@ def test_the_answer_holds_every_part(answer: tl.Answer) -> None:
     data = json.loads(answer.json())
     names = [row["name"] for row in data["table"]]
     assert names[:3] == ["no fan", "as described", "exchange 5 min an hour"]
-    assert {"circulate night only", "exchange lights on only", "exchange after spraying", "my plan"} <= set(
-        names
-    )
+    assert {"circulate night only", "exchange lights on only", "exchange after spraying", "my plan"} <= set(names)
     assert len(names) == len(set(names)) >= 20
     assert data["details"]["choice"] in names
     assert data["low"] <= data["value"] <= data["high"] <= 24.0
