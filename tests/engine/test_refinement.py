@@ -143,13 +143,36 @@ def test_shorter_air_steps_settle() -> None:
 
 @pytest.mark.xfail(
     strict=True,
-    reason="MISFIT: air temperature and humidity settle with order 1.1 to 1.2, not 2. The air's linear solve leaves out the "
-    "warmth that vapour brings along, which the bookkeeping after it counts; what is left grows with the step.",
+    reason="MISFIT: air temperature and humidity settle with order 1.1 to 1.2, not 2. The air's linear solve charges what wood "
+    "gives off with less heat than the bookkeeping after it, and leaves out the warmth that vapour brings along. With both put "
+    "right in a trial the order was 2.2, and 300 s steps erred by 0.0001 K instead of 0.03.",
 )
 def test_air_steps_settle_with_their_square() -> None:
     found = settling(warming(**OPEN_SOIL))
     orders = {name: round(order, 2) for name, (_, order) in found.items() if name in ("air", "vapour", "humidity")}
     assert min(orders.values()) > 1.7, orders
+
+
+def test_vapour_settles_with_the_square_of_the_steps_where_no_heat_is_left_out() -> None:
+    """The scheme itself is of order two: a closed box of damp soil, without wood or plants, while its room warms.
+
+    Measured 2.0 for vapour and evaporation, where the air's temperature, which lacks the warmth of vapour, has 1.15.
+    """
+    bare = {
+        "enclosure.cover": None,
+        "enclosure.openings": [],
+        "enclosure.plants": None,
+        "enclosure.wood_area": "0 cm2",
+        "enclosure.background_area": "0 cm2",
+        "routine.lamps": [],
+        "routine.pours": [],
+        "routine.siphons": [],
+        "routine.sprays": [],
+        "routine.mists": [],
+    }
+    found = settling(warming(**bare))
+    for name in ("vapour", "evaporated", "lost"):
+        assert found[name][1] == pytest.approx(2.0, abs=0.15), name
 
 
 def test_soil_steps_settle_as_designed() -> None:

@@ -17,6 +17,8 @@ from hypothesis import HealthCheck, given, settings
 import terralab as tl
 from terralab.describe.routine import Fan, Mist, Routine
 from terralab.describe.timer import Control, Timer
+from terralab.physics.fog import mist_haste
+from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 from terralab.seasons import room_of
 from terralab.simulate import Job, run_job, run_many
 from tests.describe.random_boxes import boxes
@@ -38,23 +40,26 @@ def closes(record: tl.Record, most: float = 100.5) -> None:
     assert record.settings["unconverged_steps"] == 0
 
 
-def runs_or_says_why(box: tl.Box) -> None:
-    """A described box runs and closes, or is refused in words because it would cook (absurd heaters are drawn too).
+def runs_or_says_why(box: tl.Box) -> bool:
+    """True where a described box runs and closes; False where it is refused in words because it would cook.
 
-    Dry moss over dry peat in a room above 50 °C swings so fast in heat and vapour that the work cap refuses it.
+    Absurd heaters are drawn too. Dry moss over dry peat in a room above 46 °C swings so fast in heat and vapour that
+    the work cap refuses it. A cap on the soil's steps is no reason elsewhere, and neither is a solver that gives up.
 
-    Air may pass saturation by what it gains while mist forms. With mist forming at one pace whatever the excess that
-    was 14 points in 1200 such boxes; now that more excess makes mist faster it is 1.7, and once in 6000 draws 4.6
-    (not reproduced; perhaps a gale of room air that leaves mist no time). Boxes that people keep stay below 0.1 (`test_box_laws`).
+    Air may pass saturation by what it gains while mist forms. Measured: 100.9 % in 1,800 draws (a room that leaps from
+    -9 to 53 °C), and 102.1 % in 1,500 boxes bred to exceed it, with rows of a minute and no more fog than is drawn
+    here. An earlier 104.6 in 6,000 draws was not found again. `test_cold_fog_over_hot_soil_passes_saturation` has the
+    way to more. Boxes that people keep stay below 0.1 points (`test_box_laws`).
     """
     try:
         record = tl.simulate(box, 1, cells=20)
     except tl.RunError as error:
         refusal = str(error)
     else:
-        closes(record, most=105.0)
-        return
+        closes(record, most=103.0)
+        return True
     assert "80 C" in refusal or ("more steps" in refusal and box.room.now.temperature.range()[1] > 46.0)
+    return False
 
 
 @pytest.mark.parametrize("name", tl.demos())
@@ -62,21 +67,66 @@ def test_demo_closes(name: str) -> None:
     closes(tl.simulate(tl.load(name), 14))
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
-@given(boxes())
-def test_random_boxes_close(box: tl.Box) -> None:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", tl.TerralabWarning)
-        runs_or_says_why(box)
+def share_that_runs(draws: int, **how: object) -> float:
+    """Share of random boxes that run; each of the others says why."""
+    ran: list[bool] = []
+
+    @settings(max_examples=draws, deadline=None, suppress_health_check=list(HealthCheck), **how)
+    @given(boxes())
+    def each(box: tl.Box) -> None:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", tl.TerralabWarning)
+            ran.append(runs_or_says_why(box))
+
+    each()
+    assert len(ran) >= draws
+    return sum(ran) / len(ran)
+
+
+def test_random_boxes_close() -> None:
+    """Measured: 71 of 100 of these draws run, the others would cook. Fewer than 60 would mean that the engine refuses."""
+    assert share_that_runs(300, derandomize=True) > 0.6
 
 
 @pytest.mark.slow
-@settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
-@given(boxes())
-def test_many_random_boxes_close(box: tl.Box) -> None:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", tl.TerralabWarning)
-        runs_or_says_why(box)
+def test_many_random_boxes_close() -> None:
+    """Measured: 76 of 100."""
+    assert share_that_runs(2000) > 0.65
+
+
+def test_cold_fog_over_hot_soil_passes_saturation() -> None:
+    """The absurd box with the largest excess found (bred over 400 runs): half a litre of fog a minute at -10 °C over
+    soil at 40 °C. Air of 7 °C then gains twelve times a minute the vapour it can hold. Mist has to take that off, and
+    takes half a minute in air just full: the excess is the one at which the law of `mist_haste` balances the gain.
+    Measured: 8.3 points, where the law asks for 7.6. The rest is the cold of the fog, which enters with the books of a
+    step and not with its solve.
+    """
+    jar = {
+        "name": "cold fog over hot soil",
+        "enclosure": {
+            "width": "87 cm",
+            "front_to_back": "87 cm",
+            "height": "20 cm",
+            "layers": [{"material": "fine coir mix", "depth": "2 cm"}],
+            "leakage": "0.2 per hour",
+        },
+        "room": {
+            "temperature": {"day": "54 C", "night": "-10 C", "day_from": "15:00", "day_to": "12:00"},
+            "humidity": "50 %",
+        },
+        "routine": {
+            "mists": [{"name": "fogger", "flow": "560 ml/min", "timer": ["10 min every 1 h"], "airborne": 1.0}]
+        },
+    }
+    record = tl.simulate(tl.Box.read(jar, bare=True), 1, cells=20, record_every_min=1)
+    s, at = record.raw.state, int(record.relative_humidity.argmax())
+    excess = s["air_w"][at] / humidity_ratio(saturation_pressure(s["air_t"][at])) - 1.0
+    assert 0.07 < excess < 0.09
+    makes = record.raw.constants["air_mass"] * s["air_w"][at] / (1.0 + excess) / 30.0  # kg/s at the haste of 1
+    mist = -record.raw.flow["fog_evaporation"][at] / 60.0
+    assert makes * mist_haste(excess) == pytest.approx(mist, rel=0.25)
+    assert record.raw.flow["soil_evaporation"][at] == pytest.approx(60.0 * mist, rel=0.1)
+    closes(record, most=109.0)
 
 
 def test_sealed_dark_box_saturates() -> None:

@@ -6,13 +6,14 @@ It says what the cases say and nothing else. `test_book.py` holds the committed 
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import numpy as np
 
 from terralab import show
 from terralab.show.style import png
-from tests.published.cases import Case, Point, Row, Said, all_cases, unread
+from tests.published.cases import FILES, Case, Point, Row, Said, all_cases, unread
 from tests.published.drying import computed_sand, measured_sand
 from tests.published.published_rows import figures, named, rows
 from tests.published.soaking import celia_balance, celia_day
@@ -146,22 +147,23 @@ def sentence(text: str) -> str:
 def not_read() -> list[str]:
     """Give the rows that nothing is held against, with the reason."""
     lines = ["## What the model cannot represent", "", "| row | source | why |", "|---|---|---|"]
-    where = {
-        row: file for file in ("column.csv", "retention_and_column_equilibrium.csv", "air.csv") for row in rows(file)
-    }
+    where = {row: file for file in FILES for row in rows(file)}
     for row, reason in unread().items():
         lines.append(f"| `{row}` | {Row(where[row], row).source} | {reason} |")
     return [*lines, ""]
 
 
+def from_memory() -> list[Row]:
+    """Give every row whose grade holds an M, file after file."""
+    every = [Row(file, row) for file in FILES for row in rows(file)]
+    return [one for one in every if "M" in re.split(r"[^A-Z]+", one.grade)]
+
+
 def memory() -> list[str]:
     """Give the rows whose printed numbers, or part of them, were not seen."""
     lines = ["## What is still from memory", "", "| row | source | grade |", "|---|---|---|"]
-    for file in ("retention_and_column_equilibrium.csv", "column.csv", "air.csv"):
-        for row in rows(file):
-            one = Row(file, row)
-            if "M" in one.grade.replace("/", " ").replace(",", " ").split():
-                lines.append(f"| `{row}` | {one.source} | {one.grade} |")
+    for one in from_memory():
+        lines.append(f"| `{one.id}` | {one.source} | {one.grade} |")
     return [
         *lines, "",
         "The numbers of the shipped materials have their own grades: `terralab material NAME` shows them, and "
