@@ -103,13 +103,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
     k.glass_drip = excess(water - tau * k.glass_g * (k.glass_ws - w), b.glass_film_max, tau, b.drip_seconds)
     k.glass_l = paid(k.glass_ws - w, s.glass_t, s.air_t)
     # leaves
-    k.leaf_c = 0.0
-    k.leaf_g = 0.0
-    k.leaf_film_g = 0.0
-    k.leaf_ws = 0.0
-    k.leaf_s = 0.0
-    k.leaf_l = 0.0
-    k.leaf_drip = 0.0
+    k.leaf_c = k.leaf_g = k.leaf_film_g = k.leaf_ws = k.leaf_s = k.leaf_l = k.leaf_drip = 0.0
     k.leaf_t = s.leaf_t
     if b.has_plants > 0.0:
         k.leaf_ws, k.leaf_s = saturated(s.leaf_t)
@@ -321,14 +315,23 @@ def solve(b, now, k, base, s, chain, chain_base, capacity, between, side, tau, s
     # air temperature
     heat = b.air_mass * (AIR_HEAT + VAPOUR_HEAT * base.air_w) / tau
     blow = k.vent * (AIR_HEAT + VAPOUR_HEAT * now.room_w)
-    damp_t = k.air_l * k.wood_e_t
-    damp_w = k.air_l * k.wood_e_w
+    air_h = vapour_enthalpy(k.air_t)
+    damp_t = air_h * k.wood_e_t
+    damp_w = air_h * k.wood_e_w
     a11 = heat + blow + k.ground_c + k.leaf_c + k.dish_c + k.glass_c + damp_t
     a11 -= k.ground_c * ga + k.leaf_c * la + k.dish_c * da
     a12 = damp_w - k.ground_c * gw - k.leaf_c * lw - k.dish_c * dw
     a13 = -k.glass_c - k.ground_c * gg - k.leaf_c * lg - k.dish_c * dg
     b1 = heat * base.air_t + blow * room + now.air_heat + k.ground_c * g0 + k.leaf_c * l0 + k.dish_c * d0
-    b1 -= k.air_l * k.wood_e - damp_t * k.air_t - damp_w * k.air_w
+    b1 -= air_h * k.wood_e - damp_t * k.air_t - damp_w * k.air_w
+    # warmth that vapour brings along [W/K]; what condenses has the air's own
+    by_soil = VAPOUR_HEAT * max(0.0, k.soil_e)
+    by_cover = VAPOUR_HEAT * k.cover_g * max(0.0, k.cover_ws - k.air_w)
+    by_leaf = VAPOUR_HEAT * leaf_g * max(0.0, k.leaf_ws - k.air_w)
+    by_dish = VAPOUR_HEAT * k.dish_g * max(0.0, k.dish_ws - k.air_w)
+    by_glass = VAPOUR_HEAT * k.glass_g * max(0.0, k.glass_ws - k.air_w)
+    a11 += by_soil + by_cover + by_leaf + by_dish + by_glass
+    b1 += by_soil * k.soil_t + by_cover * k.cover_t + by_leaf * k.leaf_t + by_dish * k.dish_t + by_glass * k.glass_t
     # vapour
     mass = b.air_mass / tau
     soil = k.soil_e_t
