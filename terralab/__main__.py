@@ -14,6 +14,8 @@ from pathlib import Path
 import terralab as tl
 from terralab import materials
 from terralab.answers import Answer
+from terralab.answers.fans import DRY_WITHIN_H
+from terralab.answers.fans_schedules import own_from_texts
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.parser import Parser
@@ -122,6 +124,18 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     bottom.add_argument("--picture", metavar="FILE", help="draw a cross-section to this file; a file in use is kept")
     blow = add("fans", _fans, "Which fan schedule? Many side by side, the lid as the other lever, and the fresh air.")
     add_box(blow)
+    blow.add_argument(
+        "--own",
+        action="append",
+        default=[],
+        metavar="SCHEDULE",
+        help='a schedule of yours to compare, such as "exchange 15 min every 1 h" or "circulate 07:00-09:00"; repeatable',
+    )
+    blow.add_argument("--animals-g", type=float, metavar="GRAMS", help="mass of all animals, for their breath")
+    blow.add_argument(
+        "--dry-within-h", type=float, metavar="HOURS", default=DRY_WITHIN_H,
+        help=f"by when leaves and glass should be dry after a spray (default: {DRY_WITHIN_H:g})",
+    )  # fmt: skip
     picture = blow.add_mutually_exclusive_group()
     picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
     picture.add_argument("--no-picture", action="store_true", help="write no picture")
@@ -175,7 +189,16 @@ def _drainage(asked: argparse.Namespace) -> None:
 
 def _fans(asked: argparse.Namespace) -> None:
     with bar() as progress:
-        answer, name = _answered(asked, lambda box: tl.fan_schedules(box, progress=progress))
+        answer, name = _answered(
+            asked,
+            lambda box: tl.fan_schedules(
+                box,
+                own_from_texts(box, asked.own),
+                animals_g=asked.animals_g,
+                dry_within_h=asked.dry_within_h,
+                progress=progress,
+            ),
+        )
     if asked.no_picture or (asked.json and not asked.picture):
         return
     from terralab import show  # late: drawing takes a second to load, and the words come first

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from terralab import materials
@@ -132,6 +132,26 @@ def _blocked(box: Box, fan: Fan) -> str:
         f"An exchange fan moves nothing here, since {place}: no air can come in for what it would blow out. "
         "Exchange is left out of the comparison; open a vent or part of the lid first."
     )
+
+
+def own_from_texts(box: Box, texts: Sequence[str]) -> dict[str, Fan]:
+    """The keeper's schedules from texts such as "exchange 15 min every 1 h" or "circulate 07:00-09:00, 19:00-20:00".
+
+    The first word says what the fan does, the rest is a timer as a box file has it, several parted by commas. The fan
+    itself is the one that is tried anyway. Raises TerralabError for anything else.
+    """
+    fans = {"exchange": exchange_fan(box)[0], "circulate": circulating_fan(box)[0]}
+    out = {}
+    for text in texts:
+        mode, _, hours = text.strip().partition(" ")
+        if mode not in fans:
+            raise TerralabError(
+                f'Your schedule {quoted(text)} was given; it must begin with "exchange" or "circulate", as in '
+                '"exchange 15 min every 1 h".'
+            )
+        timer = Timer.of([part.strip() for part in hours.split(",")], f"your schedule {quoted(text)}")
+        out[f"yours: {text.strip()}"] = replace(fans[mode], timer=timer, control=None)
+    return out
 
 
 def _owned(box: Box, own: Mapping[str, Fan], taken: set[str]) -> list[Schedule]:

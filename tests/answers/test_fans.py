@@ -13,7 +13,7 @@ import terralab as tl
 from terralab.answers.fans import fan_schedules
 from terralab.answers.fans_choice import faults_of, ordered
 from terralab.answers.fans_measure import dry_out, exchange, measured, water_ml
-from terralab.answers.fans_schedules import after_water, schedules, timings, with_fans
+from terralab.answers.fans_schedules import after_water, own_from_texts, schedules, timings, with_fans
 from terralab.answers.fresh_air import breathed, matters_below, sources
 from terralab.describe import Fan
 from terralab.engine.fans import delivered
@@ -313,3 +313,18 @@ def test_what_a_schedule_costs_where_the_soil_is_kept_dry() -> None:
     dish = 1000.0 * record.raw.moved["refilled"][rows].sum()
     assert dish > 1.0
     assert water_ml(record, rows) == pytest.approx(sprayed + dish, rel=0.02)
+
+
+def test_own_schedules_come_from_texts() -> None:
+    box = tl.load("moss-jar")
+    found = own_from_texts(box, ["exchange 15 min every 1 h", "circulate 07:00-09:00, 19:00-20:00"])
+    assert [fan.mode for fan in found.values()] == ["exchange", "circulate"]
+    assert [fan.timer.on_s for fan in found.values()] == [24 * 900.0, 3 * 3600.0]
+    names = [one.name for one in schedules(box, found)[0]]
+    assert names[-2:] == ["yours: exchange 15 min every 1 h", "yours: circulate 07:00-09:00, 19:00-20:00"]
+
+
+@pytest.mark.parametrize("text", ["15 min every 1 h", "exchange", "exchange sometimes", ""])
+def test_a_schedule_in_words_that_mean_nothing_is_refused(text: str) -> None:
+    with pytest.raises(tl.TerralabError, match="schedule"):
+        own_from_texts(tl.load("moss-jar"), [text])
