@@ -210,20 +210,18 @@ def _range(answer: Answer, band: Band | None) -> list[str]:
     ranges, chosen = answer.details["ranges"], answer.details["choice"]
     key = "hours in band" if band is not None else "humidity by day"
     unit = "h a day inside" if band is not None else "% by day"
-    told = []
+    members = answer.spread["members"]
+    out = [f"How sure, over {members} draws of everything uncertain, the same for all (in brackets, 80 % of them):"]
     for name, found in ranges.items():
         low, middle, high = found[key]
         water = found["water ml a day"]
         share = answer.details["better_than"].get(name)
-        level = "" if share is None else f", and {chosen} is as good or better in {100 * share:.0f} % of the draws"
-        told.append(
-            f"{name}, {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to {ml(water[2])}){level}"
+        level = "" if share is None else f"; {chosen} is as good or better in {100 * share:.0f} % of the draws"
+        out.append(
+            f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to "
+            f"{ml(water[2])}){level}"
         )
-    members = answer.spread["members"]
-    return [
-        f"How sure, over {members} draws of everything uncertain, the same for all (in brackets, 80 % of them): "
-        f"{'; '.join(told)}."
-    ]
+    return out
 
 
 def _by_season(answer: Answer, best: dict, none: dict) -> str:
