@@ -61,10 +61,13 @@ def report_page(answers: Answers, made: str = "") -> str:
     ]
     name = escape(box.name)
     date = f" Made on {escape(made)}." if made else ""
+    body = "\n".join(parts)
     links = "".join(
         f'<li><a href="#{key}">{words}</a></li>'
         for key, words in (("plan", "The week's plan"), ("seasons", "Winter and summer"), ("box", "The box"),
-                           ("water", "Water"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))
+                           ("water", "Water"), ("fans", "Fans"), ("drainage", "Drainage"), ("soak", "First day"),
+                           ("away", "Away"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))
+        if f'id="{key}"' in body
     )  # fmt: skip
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -72,7 +75,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         f"plan</title>\n<style>\n{css()}</style>\n</head>\n<body>\n<header>\n<h1>{name}</h1>\n"
         f'<p class="quiet">{escape(STANDS)}{date} terralab {VERSION}.</p>\n'
         f'<nav aria-label="Parts of this page"><ul>{links}</ul></nav>\n</header>\n<main>\n'
-        + "\n".join(parts)
+        + body
         + "\n</main>\n</body>\n</html>\n"
     )
 
