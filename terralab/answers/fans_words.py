@@ -60,7 +60,8 @@ def _decision(answer: Answer, band: Band | None, best: dict) -> str:
     if band is not None and not answer.reachable:
         gap = answer.details["gap_points"]
         cover = first_cover(answer)
-        first = f"; {cover}" if cover else ""
+        slowly = " (step by step, never under a hot lamp)" if cover.startswith("cover") else ""
+        first = f"; {cover}{slowly}" if cover else ""
         return (
             f"No schedule reaches the humidity wanted{first}. Of the schedules the best is still "
             f"{abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'} on the mean. {plan}"
@@ -77,11 +78,10 @@ def first_cover(answer: Answer) -> str:
     first = first_lid(answer.details["covers"], answer.details["gap_points"])
     if first is None:
         return ""
-    damper = answer.details["gap_points"] < 0
     share = f"{100 * first['covered']:.0f} %"
     fan = "with no fan" if first["fan"] == "no fan" else "with your fans as they are"
-    if damper:
-        return f"cover {share} of the mesh first, step by step and never under a hot lamp, {fan}"
+    if answer.details["gap_points"] < 0:
+        return f"cover {share} of the mesh first, {fan}"
     return f"open the lid down to {share} covered first, {fan}"
 
 
