@@ -15,6 +15,7 @@ from terralab.physics.convection import forced_plate
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 SHORTEST = 0.25  # s
+RESTART, RESTART_IN_FOG = 120.0, 15.0  # s, the longest first step after a switching; fog fills the air within seconds
 HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken, however short
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
@@ -177,33 +178,45 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, on_row):
 
 
 @inner
-def switch_wanted(s, t, devices, device_on, device_since):
-    """The device that a control wants to switch at state s and time t, and by how much it is overdue.
+def overshoot(d, on, s):
+    """How far device d's reading at state s is past where it switches next, as a share of the hysteresis; below 0: not yet."""
+    value = s.air_t
+    if d.senses == HUMIDITY:
+        ws, _ = saturated(s.air_t)
+        value = 100.0 * s.air_w * (0.621945 + ws) / (ws * (0.621945 + s.air_w))
+    beyond = value - d.set_point if d.above > 0.0 else d.set_point - value
+    return (-beyond if on > 0.0 else beyond) / d.hysteresis - 0.5
 
-    Returns (device or -1, overshoot as a share of the hysteresis). A device holds at least its minimum on-time.
+
+@inner
+def switch_wanted(s, t, devices, device_on, device_since):
+    """The device that a control wants to switch at state s and time t, and its overshoot.
+
+    Returns (device or -1, overshoot). A device holds at least its minimum on-time.
     """
     worst = -1
     overdue = 0.0
     for i in range(devices.size):
         d = devices[i]
-        if d.senses == NOTHING:
+        if d.senses == NOTHING or (device_on[i] > 0.0 and t + 1e-6 < device_since[i] + d.minimum_on):
             continue
-        value = s.air_t
-        if d.senses == HUMIDITY:
-            ws, _ = saturated(s.air_t)
-            value = 100.0 * s.air_w * (0.621945 + ws) / (ws * (0.621945 + s.air_w))
-        beyond = value - d.set_point if d.above > 0.0 else d.set_point - value
-        half = 0.5 * d.hysteresis
-        if device_on[i] > 0.0:
-            over = -beyond - half
-            if t - device_since[i] < d.minimum_on:
-                continue
-        else:
-            over = beyond - half
-        if over > 0.0 and over / d.hysteresis >= overdue:
+        over = overshoot(d, device_on[i], s)
+        if over > 0.0 and over >= overdue:
             worst = i
-            overdue = over / d.hysteresis
+            overdue = over
     return worst, overdue
+
+
+@inner
+def held_until(t, t_end, devices, device_on, device_since):
+    """When the next running device on a control has run its minimum on-time, at the latest t_end [s]."""
+    first = t_end
+    for i in range(devices.size):
+        if devices[i].senses != NOTHING and device_on[i] > 0.0:
+            free = device_since[i] + devices[i].minimum_on
+            if t + 1e-6 < free < first:
+                first = free
+    return first
 
 
 @inner
@@ -219,7 +232,7 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
     combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
-        stop = t_end
+        stop = held_until(t, t_end, w.devices, w.device_on, w.device_since)
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] < stop:
             stop = w.schedule_t[row + 1]
         dt = min(size, longest)
@@ -241,9 +254,10 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             continue
         wanted, overdue = switch_wanted(w.state[END], t + dt, w.devices, w.device_on, w.device_since)
         if wanted >= 0 and overdue > 0.05 and dt > 1.0:
-            before, _ = switch_wanted(w.state[CURRENT], t + dt, w.devices, w.device_on, w.device_since)
-            if before != wanted:
-                size = max(1.0, 0.5 * dt)
+            before = overshoot(w.devices[wanted], w.device_on[wanted], w.state[CURRENT])
+            if before < 0.0:
+                # along a straight line to just past the set point
+                size = max(1.0, dt * (0.025 - before) / (overdue - before))
                 continue
         tau = GAMMA * dt
         for i in range(w.state_v.shape[1]):
@@ -267,7 +281,8 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             changed = True
         if changed:
             combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
-            size = min(size, 15.0)
+            foggy = w.now[0].fog_in > 0.0 or w.state[CURRENT].fog > 0.0
+            size = min(size, RESTART_IN_FOG if foggy else RESTART)
             # what went on so far tells nothing about what comes
             for i in range(w.state_v.shape[1]):
                 w.state_v[SLOPE, i] = 0.0

@@ -58,7 +58,7 @@ ACCURACY = {
         rounds=3,
         left_over=0.0,
     ),
-    "preview": Accuracy(rh=0.05, temperature=1.0, longest_air=600.0, longest_soil=3600.0, theta=0.03, skin=0.05),
+    "preview": Accuracy(rh=0.05, temperature=1.0, longest_air=900.0, longest_soil=3600.0, theta=0.03, skin=0.05),
 }
 
 

@@ -3,11 +3,11 @@
 Two days of each demo without thermostats, integrated from one switching to the next at a relative tolerance of 1e-5
 (tightening it to 1e-6 moves no humidity by more than 0.001 points). LSODA steps by many past values, Radau by one
 implicit step of order five; they agree to 0.005 points of humidity and 3e-5 of what passes. The engine at its default
-accuracy must agree with either to 0.5 points at every recorded time, and to 0.5 % in what evaporates each day.
+accuracy must agree with either to 0.4 points at every recorded time, and to 0.3 % in what evaporates each day.
 
-Measured, default accuracy: largest difference 0.25 (Fern Hollow), 0.05 (Moss Jar) and 0.32 points (Dry Ledge, half
-an hour after its basking lamp came on over sprayed sand); evaporation of a day to 0.01, 0.02 and 0.13 %.
-Measured, strict accuracy: 0.03, 0.002 and 0.25 points.
+Measured, default accuracy: largest difference 0.10 (Fern Hollow), 0.05 (Moss Jar) and 0.27 points (Dry Ledge, half
+an hour after its basking lamp came on over sprayed sand); evaporation of a day to 0.001, 0.04 and 0.12 %.
+Measured, strict accuracy: 0.005, 0.01 and 0.23 points: what is left in Dry Ledge comes from the soil clock.
 """
 
 from __future__ import annotations
@@ -162,17 +162,17 @@ def test_the_two_integrators_agree_with_each_other(name: str) -> None:
 def test_humidity_agrees_at_every_recorded_time(pair: Pair) -> None:
     difference = np.abs(pair.record.relative_humidity - humidity_of(pair.reference))
     worst = int(difference.argmax())
-    assert difference[worst] <= 0.5, (
+    assert difference[worst] <= 0.4, (
         f"{difference[worst]:.3f} points of humidity apart at {pair.record.times_h[worst]:.2f} h"
     )
 
 
 def test_air_and_surface_temperature_agree(pair: Pair) -> None:
-    """Air to 0.1 K (measured 0.05), the soil's surface to 0.5 K (measured 0.4 under the basking lamp, else 0.02)."""
+    """Air to 0.03 K (measured 0.006), the soil's surface to 0.2 K (measured 0.09 under the basking lamp, else 0.003)."""
     air = np.abs(pair.record.raw.state["air_t"] - pair.reference[:, FAST.index("air_t")]).max()
     surface = np.abs(pair.record.raw.chain[:, 0] - pair.reference[:, len(FAST)]).max()
-    assert air <= 0.1, f"air {air:.3f} K apart"
-    assert surface <= 0.5, f"surface {surface:.3f} K apart"
+    assert air <= 0.03, f"air {air:.3f} K apart"
+    assert surface <= 0.2, f"surface {surface:.3f} K apart"
 
 
 def test_what_evaporates_each_day_agrees(pair: Pair) -> None:
@@ -184,7 +184,7 @@ def test_what_evaporates_each_day_agrees(pair: Pair) -> None:
     ):
         engine, reference = pair.daily(*flows), pair.passed(name)
         apart = np.abs(engine - reference) / np.maximum(np.abs(reference), 1e-6)
-        assert apart.max() <= 0.005, f"{name}: {engine} and {reference} kg a day, {100.0 * apart.max():.2f} % apart"
+        assert apart.max() <= 0.003, f"{name}: {engine} and {reference} kg a day, {100.0 * apart.max():.2f} % apart"
 
 
 def test_soil_water_at_the_end_agrees(pair: Pair) -> None:

@@ -224,6 +224,17 @@ def test_minimum_on_time_is_kept() -> None:
     assert min(runs) >= 29
 
 
+def test_a_heater_held_on_by_its_minimum_time_is_let_go_on_the_minute() -> None:
+    """Long steps must not stretch the time a device is held on: what a heater gives is the same at any accuracy."""
+    box = tl.load("fern-hollow")
+    fine, normal, preview = (
+        np.sum(tl.simulate(box, 4, accuracy=accuracy).raw.flow["heat_devices"])
+        for accuracy in ("strict", "normal", "preview")
+    )
+    assert normal == pytest.approx(fine, rel=0.003)
+    assert preview == pytest.approx(fine, rel=0.003)
+
+
 def test_an_exchange_fan_removes_vapour_only_while_it_runs_and_only_through_vents() -> None:
     box = tl.load("fern-hollow")
     fan = Fan(name="fan", mode="exchange", timer=Timer(("10:00-11:00",)), flow_m3_h=3.0)
@@ -318,6 +329,7 @@ print(json.dumps([r.relative_humidity.tolist(), r.soil_water[-1].tolist(), tl.co
 
 
 def test_compiled_and_uncompiled_agree() -> None:
+    """To round-off, which the moment at which the thermostat switches, found along a line, multiplies some times."""
     results = []
     for disable in ("0", "1"):
         done = subprocess.run(
@@ -330,7 +342,7 @@ def test_compiled_and_uncompiled_agree() -> None:
         results.append(json.loads(done.stdout))
     assert [r[2] for r in results] == [True, False]
     for fast, slow in zip(results[0][:2], results[1][:2], strict=True):
-        assert fast == pytest.approx(slow, rel=1e-12)
+        assert fast == pytest.approx(slow, rel=1e-11)
 
 
 def test_siphoning_keeps_the_water_down() -> None:
