@@ -24,6 +24,7 @@ SPECIFIC_STORAGE = 1.0e-6  # 1/m, keeps a saturated cell solvable; 1e-8 m of wat
 FLOODED_STORAGE = 1.0e-3  # m of water per m of head once the drainage layer is full
 K_FLOOR = 1.0e-16  # m/s, keeps bone-dry cells connected
 TOLERANCE = 1.0e-9  # m of water, largest residual of an accepted step
+UNHINDERED, DAMPED = 5, 0.6  # iterations that go the whole way, and how far the later ones go
 MAX_ITERATIONS = 25
 
 
@@ -350,8 +351,10 @@ def step(
                 flow[last] -= q_level * residual[n]
                 level -= residual[n]
             return True, level, top_flow, iteration + 1
+        # a change that swings about the kinks where water stands at the mesh settles where it is taken in part
+        part = DAMPED if has_reservoir and iteration >= UNHINDERED else 1.0
         for i in range(n):
-            h[i] = moved(h[i], -residual[i])
+            h[i] = moved(h[i], -part * residual[i])
         if has_reservoir:
-            level -= residual[n]
+            level -= part * residual[n]
     return False, level, top_flow, MAX_ITERATIONS

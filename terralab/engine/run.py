@@ -326,7 +326,8 @@ def march(w, settings, out, counts):
         # a step cut short by an event says nothing against the length before it
         if now < remaining or grow < 1.0 or dt < now * grow:
             dt = now * grow
-        dt = min(dt, settings[LONGEST_SOIL])
+        # shorter steps are for where the solver gave up, not for what moves fast anyway
+        dt = min(max(dt, PATIENT), settings[LONGEST_SOIL])
         m = w.moved[1]
         last = chain.shape[1] - 1
         spilled(b, w.head, w.water, w.dz[0], chain[CURRENT, 0], m)
