@@ -164,5 +164,5 @@ def pack(
         head=head,
         water=water,
         cells=np.zeros((12, n + 1)),
-        newton=np.zeros((10, n + 2)),
+        newton=np.zeros((12, n + 2)),
     )
