@@ -26,6 +26,9 @@ K_FLOOR = 1.0e-16  # m/s, keeps bone-dry cells connected
 TOLERANCE = 1.0e-9  # m of water, largest residual of an accepted step
 MAX_ITERATIONS = 40
 MOST_CUTS = 6  # how often one change of heads is shortened
+# How far the residual may grow. On the way to saturation it grows a little before it falls, and is best left alone;
+# where a change of heads carries dry cells too far it grows a hundredfold.
+MAY_GROW = 30.0
 LOOKED_AT, WORTH = 8, 0.1  # after so many iterations the residual must have come down to this share
 
 
@@ -331,8 +334,8 @@ def step(
             worst = max(worst, abs(residual[i])) if residual[i] == residual[i] else math.inf
         if worst < TOLERANCE:
             return True, level, top_flow, iteration
-        if worst > previous and cuts < MOST_CUTS:
-            # a change of heads that leaves more over than there was went too far: less of it, from where it began
+        if worst > MAY_GROW * previous and cuts < MOST_CUTS:
+            # the change of heads went too far: less of it, from where it began
             cuts += 1
             share = shortened(before, change, n) if cuts == 1 else 0.5 * share
             for i in range(n):

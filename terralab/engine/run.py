@@ -300,6 +300,15 @@ def march(w, settings, out, counts):
             if status == GOOD and (now <= PATIENT or (effort <= 2.5 and skin <= 1.0)):
                 break
             counts[1] += 1
+            if counts.size > 3:
+                if status != GOOD:
+                    counts[3] += 1
+                elif skin > 1.0:
+                    counts[4] += 1
+                elif warmed > 2.5:
+                    counts[5] += 1
+                else:
+                    counts[6] += 1
             copied(state[KEPT], state[CURRENT])
             copied(chain[KEPT], chain[CURRENT])
             copied(w.cells[KEPT_HEAD], w.head)
@@ -314,6 +323,17 @@ def march(w, settings, out, counts):
             if now < SHORTEST_SOIL:
                 return SOIL_FAILED, t
         counts[0] += 1
+        if counts.size > 8:
+            k = 7
+            if now >= remaining:
+                k = 8
+            elif skin > 0.3:
+                k = 9
+            elif effort > 0.4:
+                k = 10 if warmed < effort else 11
+            if now <= PATIENT:
+                k += 5
+            counts[k] += 1
         t += now
         for i in range(n + 1):
             w.cells[COURSE, i] = (w.head[i] - w.cells[KEPT_HEAD, i]) / now
