@@ -142,6 +142,7 @@ def pack(
         between=np.zeros(max(1, size - 1)),
         side=side,
         sweep=np.zeros((2, size + 1)),
+        carried=np.zeros((3, size)),
         skin=np.zeros(11),
         devices=rows,
         device_on=devices_on.astype(float),

@@ -9,7 +9,7 @@ import math
 from terralab.compiled import inner, kernel
 from terralab.engine.column import FLUX, pore_humidity, step
 from terralab.engine.deeds import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
-from terralab.engine.fast import COLDEST, CURRENT, HOTTEST, KEPT, fast_march
+from terralab.engine.fast import COLDEST, CURRENT, FORESEEN, FOUND, HOTTEST, KEPT, fast_march
 from terralab.engine.ground import (
     CONTACT,
     COURSE,
@@ -335,6 +335,7 @@ def march(w, settings, out, counts):
                 k += 5
             counts[k] += 1
         t += now
+        copied(w.carried[FOUND], w.carried[FORESEEN])
         for i in range(n + 1):
             w.cells[COURSE, i] = (w.head[i] - w.cells[KEPT_HEAD, i]) / now
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
