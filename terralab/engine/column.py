@@ -365,6 +365,9 @@ def step(
             # the flows of the end of this last change, by their slopes: what crosses stays one number for both sides
             for i in range(n - 1):
                 flow[i] += (lower[i + 1] * residual[i] - upper[i] * residual[i + 1]) / dt
+                d = diffusion[i] / (0.5 * (dz[i] + dz[i + 1]) * WATER_DENSITY)
+                less = da_cell[i] * density_sat[i] * residual[i] - da_cell[i + 1] * density_sat[i + 1] * residual[i + 1]
+                vapour[i] -= d * less
             flow[last] -= q_h * residual[last]
             for i in range(n):
                 h[i] -= residual[i]
