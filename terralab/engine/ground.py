@@ -170,8 +170,9 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
     Liquid carries the (new) temperature of the layer it leaves, vapour its enthalpy at the old one. `top_heat`
     [J] net arrival on the soil, `vapour_up` [kg] from the reservoir to the lowest layer, `reservoir_heat` [J] what
     reached the reservoir otherwise. Implicit and exact: the heat of the chain changes by what crosses its ends.
-    What vapour carries from layer to layer changes slowly, but much in a thin dry layer. So the air clock moved what
-    was FORESEEN [W below each layer] while it marched, and only the rest is moved here; what was FOUND is foreseen next.
+    The latent heat that vapour carries from layer to layer changes slowly, but it is much for a thin dry layer. So the
+    air clock moved what was FORESEEN [W below each layer] while it marched, and only the rest is moved here; what was
+    FOUND is foreseen for the next step.
     Returns the heat that left with drained water where there is no reservoir [J], and the largest change of a
     temperature [K]: vapour is carried explicitly, so a large change calls for a shorter step.
     """
@@ -218,7 +219,7 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
             # the latent heat of what warmth drives went with the heat conduction of the air clock already
             warm = chain[layer] if vapour > 0.0 else chain[layer + 1]
             moved = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
-            w.carried[FOUND, layer] = moved / dt
+            w.carried[FOUND, layer] = (moved - c * vapour * warm) / dt
             moved -= w.carried[FORESEEN, layer] * dt
             push[layer] -= moved
             push[layer + 1] += moved
