@@ -25,6 +25,7 @@ from terralab.physics.roots import water_stress
 # rows of the per-cell scratch array
 SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)
 SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one soil step
+FARTHEST_AHEAD = 0.1  # of a head: a guess of where it will be changes it by less
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
 
 
@@ -56,8 +57,11 @@ def spread_temperatures(chain, layer_start, dz, middles, warmth):
 
 
 @inner
-def prepare(w, watering_rate):
-    """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil."""
+def prepare(w, watering_rate, ahead):
+    """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil.
+
+    The cell below the skin is shown where it will be in `ahead` [s] if it goes on as it did.
+    """
     b = w.box[0]
     chain = w.chain[CURRENT]
     n = w.dz.size
@@ -105,10 +109,14 @@ def prepare(w, watering_rate):
     w.skin[HUMIDITY] = a
     w.skin[DZ] = w.dz[0]
     if n > 1:
-        w.skin[HEAD_2] = w.head[1]
-        w.skin[K_2], w.skin[SLOPE_2] = conductivity(w.head[1], w.soils[w.soil_of[1]])
+        below = w.head[1]
+        change = ahead * w.cells[COURSE, 1]
+        if below < 0.0 and abs(change) < -FARTHEST_AHEAD * below:
+            below += change
+        w.skin[HEAD_2] = below
+        w.skin[K_2], w.skin[SLOPE_2] = conductivity(below, w.soils[w.soil_of[1]])
         w.skin[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
-        a2, _ = pore_humidity(w.head[1], w.cells[WARMTH, 1])
+        a2, _ = pore_humidity(below, w.cells[WARMTH, 1])
         w.skin[VAPOUR_2] = a2 * w.cells[DENSE, 1]
     w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
     w.skin[DENSITY_1] = w.cells[DENSE, 0]

@@ -16,6 +16,7 @@ from terralab.engine.ground import (
     DENSE,
     DIFFUSE,
     DRAWN,
+    FARTHEST_AHEAD,
     FLOW,
     KEPT_HEAD,
     KEPT_WATER,
@@ -50,7 +51,7 @@ from terralab.physics.wick import wick_flow
 SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
-FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
+GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 GOOD, AIR_FAILED, SOIL_FAILED, TOO_MUCH_WORK = 0, 1, 2, 3
 
@@ -280,7 +281,7 @@ def march(w, settings, out, counts):
         kept_size = size
         while True:
             rate = w.schedule_rate[row, 0]
-            prepare(w, rate / (WATER_DENSITY * b.floor))
+            prepare(w, rate / (WATER_DENSITY * b.floor), now)
             for i in range(flow.shape[1]):
                 flow[3, i] = 0.0
             for i in range(moved.shape[1]):
@@ -342,8 +343,8 @@ def march(w, settings, out, counts):
             for i in range(n + 1):
                 w.cells[COURSE, i] = 0.0  # something is switched: what went on tells nothing about what comes
         grow = 2.0 if effort < 1e-3 else min(2.0, max(0.3, 0.8 / effort))
-        if skin > 0.3:
-            grow = min(grow, 1.0)
+        if skin > 0.0:
+            grow = min(grow, max(0.5, math.sqrt(GOOD_SKIN / skin)))
         # a step cut short by an event says nothing against the length before it
         if now < remaining or grow < 1.0 or dt < now * grow:
             dt = now * grow
