@@ -10,13 +10,16 @@ from terralab.engine.skin import (
     DIFFUSION,
     DISTANCE,
     DZ,
+    FOLLOWS,
+    HEAD_1,
     HEAD_2,
     HUMIDITY,
+    HUMIDITY_SLOPE_2,
     K_2,
     SLOPE_2,
     VAPOUR_2,
 )
-from terralab.physics.conductivity import conductivity, pore_diffusivity, vapour_diffusivity
+from terralab.physics.conductivity import conductivity, hydraulics, pore_diffusivity, vapour_diffusivity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.heat import soil_capacity, soil_conductivity, vapour_heat_conductivity
 from terralab.physics.moist_air import latent_heat, saturated_vapour_density, vapour_enthalpy
@@ -25,7 +28,7 @@ from terralab.physics.roots import water_stress
 # rows of the per-cell scratch array
 SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)
 SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one soil step
-FARTHEST_AHEAD = 0.1  # of a head: a guess of where it will be changes it by less
+FOLLOWING = 8  # cells below the skin that are asked how far they go along with it
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
 
 
@@ -57,11 +60,33 @@ def spread_temperatures(chain, layer_start, dz, middles, warmth):
 
 
 @inner
-def prepare(w, watering_rate, ahead):
-    """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil.
+def follows(w, dt):
+    """Share [-] of a change of the skin's head by which the cell below goes along within dt [s].
 
-    The cell below the skin is shown where it will be in `ahead` [s] if it goes on as it did.
+    All cells down from there give way, each against what it stores: from the bottom up, a chain of slopes.
     """
+    last = min(w.dz.size - 1, FOLLOWING)
+    stiff = 0.0  # [1/s] how strongly all below holds the cell in hand
+    k_below = 0.0
+    for i in range(last, 0, -1):
+        _, capacity, k, _ = hydraulics(w.head[i], w.soils[w.soil_of[i]])
+        _, da = pore_humidity(w.head[i], w.cells[WARMTH, i])
+        if i < last:
+            distance = 0.5 * (w.dz[i] + w.dz[i + 1])
+            joint = (0.5 * (k + k_below) + w.cells[DIFFUSE, i] * da * w.cells[DENSE, i] / WATER_DENSITY) / distance
+            stiff = joint * stiff / (joint + stiff)
+        stiff += max(capacity, 1e-12) * w.dz[i] / dt
+        k_below = k
+    k, _ = conductivity(w.head[0], w.soils[w.soil_of[0]])
+    _, da = pore_humidity(w.head[0], w.cells[WARMTH, 0])
+    above = 0.5 * (k + k_below) + w.cells[DIFFUSE, 0] * da * w.cells[DENSE, 0] / WATER_DENSITY
+    above /= 0.5 * (w.dz[0] + w.dz[1])
+    return above / (above + stiff)
+
+
+@inner
+def prepare(w, watering_rate, dt):
+    """Fill temperatures, vapour paths, heat paths, root stress and the skin row for a soil step of dt [s]."""
     b = w.box[0]
     chain = w.chain[CURRENT]
     n = w.dz.size
@@ -110,14 +135,14 @@ def prepare(w, watering_rate, ahead):
     w.skin[DZ] = w.dz[0]
     if n > 1:
         below = w.head[1]
-        change = ahead * w.cells[COURSE, 1]
-        if below < 0.0 and abs(change) < -FARTHEST_AHEAD * below:
-            below += change
         w.skin[HEAD_2] = below
         w.skin[K_2], w.skin[SLOPE_2] = conductivity(below, w.soils[w.soil_of[1]])
         w.skin[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
-        a2, _ = pore_humidity(below, w.cells[WARMTH, 1])
+        a2, w.skin[HUMIDITY_SLOPE_2] = pore_humidity(below, w.cells[WARMTH, 1])
+        w.skin[HUMIDITY_SLOPE_2] *= w.cells[DENSE, 1]
         w.skin[VAPOUR_2] = a2 * w.cells[DENSE, 1]
+        w.skin[HEAD_1] = w.head[0]
+        w.skin[FOLLOWS] = follows(w, dt) if w.skin[ACTIVE] > 0.0 else 0.0
     w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
     w.skin[DENSITY_1] = w.cells[DENSE, 0]
     w.skin[ARRIVING] = watering_rate

@@ -143,7 +143,7 @@ def pack(
         side=side,
         sweep=np.zeros((2, size + 1)),
         carried=np.zeros((3, size)),
-        skin=np.zeros(11),
+        skin=np.zeros(14),
         devices=rows,
         device_on=devices_on.astype(float),
         device_since=np.full(len(rows), -1e9),

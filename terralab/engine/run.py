@@ -16,7 +16,6 @@ from terralab.engine.ground import (
     DENSE,
     DIFFUSE,
     DRAWN,
-    FARTHEST_AHEAD,
     FLOW,
     KEPT_HEAD,
     KEPT_WATER,
@@ -52,6 +51,7 @@ SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
 GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
+FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 GOOD, AIR_FAILED, SOIL_FAILED, TOO_MUCH_WORK = 0, 1, 2, 3
 
