@@ -239,8 +239,8 @@ def step(
     has_reservoir = bottom_kind == RESERVOIR
     rows = n + 1 if has_reservoir else n
     top_flow = 0.0
-    previous = 1e300
-    looked_at = 1e300
+    previous = math.inf
+    looked_at = math.inf
     cuts = 0
     share = 1.0
     level_before = level

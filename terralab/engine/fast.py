@@ -11,6 +11,7 @@ from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.skin import ARRIVING
 from terralab.engine.tables import STATE
+from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.convection import forced_plate
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
@@ -92,6 +93,10 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
         gain = w.carried[FORESEEN, i - 1] if i > 0 else 0.0
         gain -= w.carried[FORESEEN, i]
         warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
+    landing = now.watering
+    if b.cover == 0.0:
+        landing += now.spray * b.land_ground + k.leaf_drip + max(0.0, base.fog) / b.fog_settle
+    w.skin[ARRIVING] = landing / (b.floor * WATER_DENSITY)
     for _ in range(rounds):
         top = s.cover_t if b.cover > 0.0 else chain[0]
         coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.skin, tau, k)
@@ -102,7 +107,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
     staged(b, f, base, s, tau)
-    s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * 1000.0))
+    s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY))
 
 
 @inner

@@ -5,7 +5,6 @@ from terralab.engine.column import pore_humidity
 from terralab.engine.fast import CURRENT, FORESEEN, FOUND
 from terralab.engine.skin import (
     ACTIVE,
-    ARRIVING,
     DENSITY_1,
     DIFFUSION,
     DISTANCE,
@@ -85,7 +84,7 @@ def follows(w, dt):
 
 
 @inner
-def prepare(w, watering_rate, dt):
+def prepare(w, dt):
     """Fill temperatures, vapour paths, heat paths, root stress and the skin row for a soil step of dt [s]."""
     b = w.box[0]
     chain = w.chain[CURRENT]
@@ -145,7 +144,6 @@ def prepare(w, watering_rate, dt):
         w.skin[FOLLOWS] = follows(w, dt) if w.skin[ACTIVE] > 0.0 else 0.0
     w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
     w.skin[DENSITY_1] = w.cells[DENSE, 0]
-    w.skin[ARRIVING] = watering_rate
     w.state[CURRENT].skin_water = w.water[0]
     w.state[CURRENT].skin_head = w.head[0]
 

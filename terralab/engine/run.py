@@ -281,7 +281,7 @@ def march(w, settings, out, counts):
         kept_size = size
         while True:
             rate = w.schedule_rate[row, 0]
-            prepare(w, rate / (WATER_DENSITY * b.floor), now)
+            prepare(w, now)
             for i in range(flow.shape[1]):
                 flow[3, i] = 0.0
             for i in range(moved.shape[1]):
