@@ -9,7 +9,7 @@ water closes to round-off whatever the tolerance. Celia, Bouloutas & Zarba 1990,
 import math
 
 from terralab.compiled import kernel
-from terralab.engine.newton import foreseen, moved
+from terralab.engine.newton import foreseen, moved, shortened
 from terralab.physics.conductivity import conductivity, hydraulics
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, WATER_DENSITY, ZERO_CELSIUS
 from terralab.physics.retention import water_content
@@ -24,8 +24,12 @@ SPECIFIC_STORAGE = 1.0e-6  # 1/m, keeps a saturated cell solvable; 1e-8 m of wat
 FLOODED_STORAGE = 1.0e-3  # m of water per m of head once the drainage layer is full
 K_FLOOR = 1.0e-16  # m/s, keeps bone-dry cells connected
 TOLERANCE = 1.0e-9  # m of water, largest residual of an accepted step
-UNHINDERED, DAMPED = 5, 0.6  # iterations that go the whole way, and how far the later ones go
-MAX_ITERATIONS = 25
+MAX_ITERATIONS = 40
+MOST_CUTS = 6  # how often one change of heads is shortened
+# How far the residual may grow. On the way to saturation it grows a little before it falls, and is best left alone;
+# where a change of heads carries dry cells too far it grows a hundredfold.
+MAY_GROW = 30.0
+LOOKED_AT, WORTH = 8, 0.1  # after so many iterations the residual must have come down to this share
 
 
 @kernel
@@ -228,12 +232,18 @@ def step(
     da_cell = work[7]
     old = work[8]
     own = work[9]
+    before = work[10]
+    change = work[11]
     for i in range(n):
         old[i] = h[i]
     has_reservoir = bottom_kind == RESERVOIR
     rows = n + 1 if has_reservoir else n
     top_flow = 0.0
-    previous = 1e300
+    previous = math.inf
+    looked_at = math.inf
+    cuts = 0
+    share = 1.0
+    level_before = level
     q_level = 0.0
     may_foresee = left_over > 0.0 and top_kind == FLUX and not head_form
     for iteration in range(MAX_ITERATIONS):
@@ -320,17 +330,28 @@ def step(
             lower[n] = -dt * q_h
         worst = 0.0
         for i in range(rows):
-            if residual[i] != residual[i]:  # not a number: it would slip through every comparison
-                return False, level, top_flow, iteration
-            worst = max(worst, abs(residual[i]))
+            # not a number would slip through every comparison
+            worst = max(worst, abs(residual[i])) if residual[i] == residual[i] else math.inf
         if worst < TOLERANCE:
             return True, level, top_flow, iteration
-        if not worst < 1e3:
+        if worst > MAY_GROW * previous and cuts < MOST_CUTS:
+            # the change of heads went too far: less of it, from where it began
+            cuts += 1
+            share = shortened(before, change, n) if cuts == 1 else 0.5 * share
+            for i in range(n):
+                h[i] = moved(before[i], -share * change[i])
+            if has_reservoir:
+                level = level_before - share * change[n]
+            continue
+        if worst == math.inf:
             return False, level, top_flow, iteration
-        # slow or no progress late in the loop: let the caller take a shorter step
-        if iteration > 12 and worst > 0.5 * previous:
-            return False, level, top_flow, iteration
+        cuts = 0
         previous = worst
+        if iteration % LOOKED_AT == LOOKED_AT - 1:
+            # slow or no progress: let the caller take a shorter step
+            if worst > WORTH * looked_at:
+                return False, level, top_flow, iteration
+            looked_at = worst
         for i in range(1, rows):
             factor = lower[i] / diagonal[i - 1]
             diagonal[i] -= factor * upper[i - 1]
@@ -344,6 +365,9 @@ def step(
             # the flows of the end of this last change, by their slopes: what crosses stays one number for both sides
             for i in range(n - 1):
                 flow[i] += (lower[i + 1] * residual[i] - upper[i] * residual[i + 1]) / dt
+                d = diffusion[i] / (0.5 * (dz[i] + dz[i + 1]) * WATER_DENSITY)
+                less = da_cell[i] * density_sat[i] * residual[i] - da_cell[i + 1] * density_sat[i + 1] * residual[i + 1]
+                vapour[i] -= d * less
             flow[last] -= q_h * residual[last]
             for i in range(n):
                 h[i] -= residual[i]
@@ -351,10 +375,12 @@ def step(
                 flow[last] -= q_level * residual[n]
                 level -= residual[n]
             return True, level, top_flow, iteration + 1
-        # a change that swings about the kinks where water stands at the mesh settles where it is taken in part
-        part = DAMPED if has_reservoir and iteration >= UNHINDERED else 1.0
         for i in range(n):
-            h[i] = moved(h[i], -part * residual[i])
+            before[i] = h[i]
+            change[i] = residual[i]
+            h[i] = moved(h[i], -residual[i])
         if has_reservoir:
-            level -= part * residual[n]
+            level_before = level
+            change[n] = residual[n]
+            level -= residual[n]
     return False, level, top_flow, MAX_ITERATIONS

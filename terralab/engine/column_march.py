@@ -57,7 +57,7 @@ def march(
     the step that reached it. With a status other than DONE the rows not reached stay unwritten.
     """
     n = h.size
-    work = np.zeros((10, n + 1))
+    work = np.zeros((12, n + 1))
     flow = np.zeros(n)
     vapour = np.zeros(n)
     none = np.zeros(n)  # no vapour moves: a column on its own has one temperature

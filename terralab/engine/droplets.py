@@ -12,12 +12,15 @@ def droplets(k, lack, drop):
 
     `lack` is the share of saturation that the air would lack without it, `drop` how much each kg/s takes off that.
     Supply and lack are met together, in closed form: droplets in nearly saturated air are a switch that guessing
-    and correcting does not follow.
+    and correcting does not follow. Drops that float grow in overfull air as fast as they shrink in air that lacks as
+    much (the same diffusion, Hinds 1999 ch. 13, from memory), and mist forms besides.
     """
     e = k.fog_owed
     left = lack - drop * e
     if left <= 0.0:
-        return e - k.fog_mist * mist_haste(mist_left(-left, k.fog_mist * drop))
+        grow = k.fog_supply / k.fog_held
+        over = mist_left(-left, k.fog_mist * drop, grow * drop)
+        return e - grow * over - k.fog_mist * mist_haste(over)
     if k.fog_supply == 0.0:
         return e
     p = k.fog_held + k.fog_haste * left + k.fog_supply * drop

@@ -11,6 +11,7 @@ from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.skin import ARRIVING
 from terralab.engine.tables import STATE
+from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.convection import forced_plate
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
@@ -20,6 +21,7 @@ HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
+FORESEEN, FOUND, WARMED = 0, 1, 2  # rows of the heat that vapour carries in the soil; see `ground.carry_heat`
 NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
 
@@ -86,17 +88,26 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     f = w.flow[flow_row]
     chain = w.chain[STAGE]
     last = chain.size - 1
+    warmed = w.carried[WARMED]
+    for i in range(chain.size):
+        gain = w.carried[FORESEEN, i - 1] if i > 0 else 0.0
+        gain -= w.carried[FORESEEN, i]
+        warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
+    landing = now.watering
+    if b.cover == 0.0:
+        landing += now.spray * b.land_ground + k.leaf_drip + max(0.0, base.fog) / b.fog_settle
+    w.skin[ARRIVING] = landing / (b.floor * WATER_DENSITY)
     for _ in range(rounds):
         top = s.cover_t if b.cover > 0.0 else chain[0]
         coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.skin, tau, k)
-        solve(b, now, k, base, s, chain, w.chain[BASE], w.capacity, w.between, w.side, tau, w.sweep)
+        solve(b, now, k, base, s, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         new = s.cover_t if b.cover > 0.0 else chain[0]
         off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
         if off < near_t and abs(s.air_w - k.air_w) < near_rh * k.air_ws:
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
     staged(b, f, base, s, tau)
-    s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * 1000.0))
+    s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY))
 
 
 @inner

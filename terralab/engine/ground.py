@@ -2,21 +2,23 @@
 
 from terralab.compiled import inner
 from terralab.engine.column import pore_humidity
-from terralab.engine.fast import CURRENT
+from terralab.engine.fast import CURRENT, FORESEEN, FOUND
 from terralab.engine.skin import (
     ACTIVE,
-    ARRIVING,
     DENSITY_1,
     DIFFUSION,
     DISTANCE,
     DZ,
+    FOLLOWS,
+    HEAD_1,
     HEAD_2,
     HUMIDITY,
+    HUMIDITY_SLOPE_2,
     K_2,
     SLOPE_2,
     VAPOUR_2,
 )
-from terralab.physics.conductivity import conductivity, pore_diffusivity, vapour_diffusivity
+from terralab.physics.conductivity import conductivity, hydraulics, pore_diffusivity, vapour_diffusivity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.heat import soil_capacity, soil_conductivity, vapour_heat_conductivity
 from terralab.physics.moist_air import latent_heat, saturated_vapour_density, vapour_enthalpy
@@ -25,6 +27,7 @@ from terralab.physics.roots import water_stress
 # rows of the per-cell scratch array
 SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)
 SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one soil step
+FOLLOWING = 8  # cells below the skin that are asked how far they go along with it
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
 
 
@@ -56,8 +59,33 @@ def spread_temperatures(chain, layer_start, dz, middles, warmth):
 
 
 @inner
-def prepare(w, watering_rate):
-    """Fill temperatures, vapour paths, heat paths, root stress and the skin row from the present soil."""
+def follows(w, dt):
+    """Share [-] of a change of the skin's head by which the cell below goes along within dt [s].
+
+    All cells down from there give way, each against what it stores: from the bottom up, a chain of slopes.
+    """
+    last = min(w.dz.size - 1, FOLLOWING)
+    stiff = 0.0  # [1/s] how strongly all below holds the cell in hand
+    k_below = 0.0
+    for i in range(last, 0, -1):
+        _, capacity, k, _ = hydraulics(w.head[i], w.soils[w.soil_of[i]])
+        _, da = pore_humidity(w.head[i], w.cells[WARMTH, i])
+        if i < last:
+            distance = 0.5 * (w.dz[i] + w.dz[i + 1])
+            joint = (0.5 * (k + k_below) + w.cells[DIFFUSE, i] * da * w.cells[DENSE, i] / WATER_DENSITY) / distance
+            stiff = joint * stiff / (joint + stiff)
+        stiff += max(capacity, 1e-12) * w.dz[i] / dt
+        k_below = k
+    k, _ = conductivity(w.head[0], w.soils[w.soil_of[0]])
+    _, da = pore_humidity(w.head[0], w.cells[WARMTH, 0])
+    above = 0.5 * (k + k_below) + w.cells[DIFFUSE, 0] * da * w.cells[DENSE, 0] / WATER_DENSITY
+    above /= 0.5 * (w.dz[0] + w.dz[1])
+    return above / (above + stiff)
+
+
+@inner
+def prepare(w, dt):
+    """Fill temperatures, vapour paths, heat paths, root stress and the skin row for a soil step of dt [s]."""
     b = w.box[0]
     chain = w.chain[CURRENT]
     n = w.dz.size
@@ -105,14 +133,17 @@ def prepare(w, watering_rate):
     w.skin[HUMIDITY] = a
     w.skin[DZ] = w.dz[0]
     if n > 1:
-        w.skin[HEAD_2] = w.head[1]
-        w.skin[K_2], w.skin[SLOPE_2] = conductivity(w.head[1], w.soils[w.soil_of[1]])
+        below = w.head[1]
+        w.skin[HEAD_2] = below
+        w.skin[K_2], w.skin[SLOPE_2] = conductivity(below, w.soils[w.soil_of[1]])
         w.skin[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
-        a2, _ = pore_humidity(w.head[1], w.cells[WARMTH, 1])
+        a2, w.skin[HUMIDITY_SLOPE_2] = pore_humidity(below, w.cells[WARMTH, 1])
+        w.skin[HUMIDITY_SLOPE_2] *= w.cells[DENSE, 1]
         w.skin[VAPOUR_2] = a2 * w.cells[DENSE, 1]
+        w.skin[HEAD_1] = w.head[0]
+        w.skin[FOLLOWS] = follows(w, dt) if w.skin[ACTIVE] > 0.0 else 0.0
     w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
     w.skin[DENSITY_1] = w.cells[DENSE, 0]
-    w.skin[ARRIVING] = watering_rate
     w.state[CURRENT].skin_water = w.water[0]
     w.state[CURRENT].skin_head = w.head[0]
 
@@ -170,6 +201,9 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
     Liquid carries the (new) temperature of the layer it leaves, vapour its enthalpy at the old one. `top_heat`
     [J] net arrival on the soil, `vapour_up` [kg] from the reservoir to the lowest layer, `reservoir_heat` [J] what
     reached the reservoir otherwise. Implicit and exact: the heat of the chain changes by what crosses its ends.
+    The latent heat that vapour carries from layer to layer changes slowly, but it is much for a thin dry layer. So the
+    air clock moved what was FORESEEN [W below each layer] while it marched, and only the rest is moved here; what was
+    FOUND is foreseen for the next step.
     Returns the heat that left with drained water where there is no reservoir [J], and the largest change of a
     temperature [K]: vapour is carried explicitly, so a large change calls for a shorter step.
     """
@@ -216,6 +250,8 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
             # the latent heat of what warmth drives went with the heat conduction of the air clock already
             warm = chain[layer] if vapour > 0.0 else chain[layer + 1]
             moved = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
+            w.carried[FOUND, layer] = (moved - c * vapour * warm) / dt
+            moved -= w.carried[FORESEEN, layer] * dt
             push[layer] -= moved
             push[layer + 1] += moved
             if liquid > 0.0:

@@ -80,3 +80,17 @@ def moved(h, change):
     if h >= -0.005 and new < -0.01:
         return -0.01
     return min(new, h + 0.5)
+
+
+@kernel
+def shortened(h, change, n):
+    """How much of the Newton change -`change` [m] of n heads h [m] to take, at most half, where the whole went too far.
+
+    One share for all cells, and in log suction no cell moves by more than `moved` allows. So the cells stay in
+    proportion, and a share small enough is sure to leave less over: each cell's own limit would not keep that.
+    """
+    share = 0.5
+    for i in range(n):
+        if h[i] < -0.005 and abs(change[i] * share) > -3.0 * h[i]:
+            share = -3.0 * h[i] / abs(change[i])
+    return share

@@ -142,7 +142,8 @@ def pack(
         between=np.zeros(max(1, size - 1)),
         side=side,
         sweep=np.zeros((2, size + 1)),
-        skin=np.zeros(11),
+        carried=np.zeros((3, size)),
+        skin=np.zeros(14),
         devices=rows,
         device_on=devices_on.astype(float),
         device_since=np.full(len(rows), -1e9),
@@ -164,5 +165,5 @@ def pack(
         head=head,
         water=water,
         cells=np.zeros((12, n + 1)),
-        newton=np.zeros((10, n + 2)),
+        newton=np.zeros((12, n + 2)),
     )

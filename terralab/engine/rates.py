@@ -83,7 +83,7 @@ def arrange(t, y, w, row):
         w.water[n], _ = reservoir_stored(w.head[n], b.reservoir_depth, b.void)
     combine(w.now[0], b, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
     room_at(t, w.room, w.now[0], row_at(w.room, t))
-    prepare(w, 0.0)
+    prepare(w, 1.0)
     w.skin[ACTIVE] = 0.0
     w.skin[HUMIDITY], _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
 

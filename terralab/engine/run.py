@@ -9,7 +9,7 @@ import math
 from terralab.compiled import inner, kernel
 from terralab.engine.column import FLUX, pore_humidity, step
 from terralab.engine.deeds import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
-from terralab.engine.fast import COLDEST, CURRENT, HOTTEST, KEPT, fast_march
+from terralab.engine.fast import COLDEST, CURRENT, FORESEEN, FOUND, HOTTEST, KEPT, fast_march
 from terralab.engine.ground import (
     CONTACT,
     COURSE,
@@ -50,6 +50,7 @@ from terralab.physics.wick import wick_flow
 SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
+GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
 FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 GOOD, AIR_FAILED, SOIL_FAILED, TOO_MUCH_WORK = 0, 1, 2, 3
@@ -280,7 +281,7 @@ def march(w, settings, out, counts):
         kept_size = size
         while True:
             rate = w.schedule_rate[row, 0]
-            prepare(w, rate / (WATER_DENSITY * b.floor))
+            prepare(w, now)
             for i in range(flow.shape[1]):
                 flow[3, i] = 0.0
             for i in range(moved.shape[1]):
@@ -300,6 +301,15 @@ def march(w, settings, out, counts):
             if status == GOOD and (now <= PATIENT or (effort <= 2.5 and skin <= 1.0)):
                 break
             counts[1] += 1
+            if counts.size > 3:
+                if status != GOOD:
+                    counts[3] += 1
+                elif skin > 1.0:
+                    counts[4] += 1
+                elif warmed > 2.5:
+                    counts[5] += 1
+                else:
+                    counts[6] += 1
             copied(state[KEPT], state[CURRENT])
             copied(chain[KEPT], chain[CURRENT])
             copied(w.cells[KEPT_HEAD], w.head)
@@ -314,15 +324,27 @@ def march(w, settings, out, counts):
             if now < SHORTEST_SOIL:
                 return SOIL_FAILED, t
         counts[0] += 1
+        if counts.size > 8:
+            k = 7
+            if now >= remaining:
+                k = 8
+            elif skin > 0.3:
+                k = 9
+            elif effort > 0.4:
+                k = 10 if warmed < effort else 11
+            if now <= PATIENT:
+                k += 5
+            counts[k] += 1
         t += now
+        copied(w.carried[FOUND], w.carried[FORESEEN])
         for i in range(n + 1):
             w.cells[COURSE, i] = (w.head[i] - w.cells[KEPT_HEAD, i]) / now
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
             for i in range(n + 1):
                 w.cells[COURSE, i] = 0.0  # something is switched: what went on tells nothing about what comes
         grow = 2.0 if effort < 1e-3 else min(2.0, max(0.3, 0.8 / effort))
-        if skin > 0.3:
-            grow = min(grow, 1.0)
+        if skin > 0.0:
+            grow = min(grow, max(0.5, math.sqrt(GOOD_SKIN / skin)))
         # a step cut short by an event says nothing against the length before it
         if now < remaining or grow < 1.0 or dt < now * grow:
             dt = now * grow

@@ -1,8 +1,8 @@
 """The top cell of the soil inside the air clock: how much water it can give up.
 
 While the soil is damp, evaporation is set by the air. Once the skin dries (stage two) it is set by what flows up
-from below, and that changes within minutes. So the skin's head is solved together with the air; the soil below
-it stands still during one soil step and is corrected afterwards.
+from below, and that changes within minutes. So the skin's head is solved together with the air. The cell below it
+goes along by a share that the soil tells; all else stands still during one soil step and is corrected afterwards.
 """
 
 import math
@@ -13,15 +13,42 @@ from terralab.physics.conductivity import conductivity
 from terralab.physics.constants import WATER_DENSITY
 
 # what the air clock must know of the soil below the skin, in the order of the `skin` row
-ACTIVE, DZ, HEAD_2, K_2, SLOPE_2, DISTANCE, DIFFUSION, DENSITY_1, VAPOUR_2, ARRIVING, HUMIDITY = range(11)
+(
+    ACTIVE,
+    DZ,
+    HEAD_2,
+    K_2,
+    SLOPE_2,
+    DISTANCE,
+    DIFFUSION,
+    DENSITY_1,
+    VAPOUR_2,
+    ARRIVING,
+    HUMIDITY,
+    HEAD_1,
+    FOLLOWS,
+    HUMIDITY_SLOPE_2,
+) = range(14)
+FARTHEST = 0.1  # of the head of the cell below: how far it goes along with the skin
 
 
 @inner
 def upward(h, k1, dk1, a, da, skin):
-    """Flow into the skin from below [m/s], liquid and vapour, and its slope by the skin's head [1/s]."""
-    q, q_h, _ = half_flow(h, k1, dk1, skin[HEAD_2], skin[K_2], skin[SLOPE_2], skin[DISTANCE])
+    """Flow into the skin from below [m/s], liquid and vapour, and its slope by the skin's head [1/s].
+
+    The cell below goes along with the skin by the share FOLLOWS: a skin that dries draws on more than that one cell.
+    """
+    share = skin[FOLLOWS]
+    along = share * (h - skin[HEAD_1])
+    if abs(along) > -FARTHEST * skin[HEAD_2]:
+        along = math.copysign(max(0.0, -FARTHEST * skin[HEAD_2]), along)
+        share = 0.0
+    k2 = max(0.0, skin[K_2] + skin[SLOPE_2] * along)
+    q, q_h, q_2 = half_flow(h, k1, dk1, skin[HEAD_2] + along, k2, skin[SLOPE_2], skin[DISTANCE])
     d = skin[DIFFUSION] / (skin[DISTANCE] * WATER_DENSITY)
-    return -q + d * (skin[VAPOUR_2] - a * skin[DENSITY_1]), -q_h - d * da * skin[DENSITY_1]
+    vapour = skin[VAPOUR_2] + skin[HUMIDITY_SLOPE_2] * along - a * skin[DENSITY_1]
+    slope = skin[HUMIDITY_SLOPE_2] * share - da * skin[DENSITY_1]
+    return -q + d * vapour, -q_h - q_2 * share + d * slope
 
 
 @inner

@@ -94,6 +94,7 @@ class Work(NamedTuple):
     between: np.ndarray
     side: np.ndarray
     sweep: np.ndarray
+    carried: np.ndarray
     skin: np.ndarray
     devices: np.ndarray
     device_on: np.ndarray

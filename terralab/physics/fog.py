@@ -67,12 +67,13 @@ def mist_haste(excess):
 
 
 @kernel
-def mist_left(excess, pull):
-    """Share above saturation [-] that is left of `excess` [-] where x + pull mist_haste(x) = excess, in closed form.
+def mist_left(excess, pull, growth):
+    """Share above saturation [-] left of `excess` [-] where x + growth x + pull mist_haste(x) = excess, in closed form.
 
-    `pull` [-] is how much a mist forming at the haste of 1 takes off the excess. NaN if one of them is below 0.
+    `pull` [-] is how much a mist forming at the haste of 1 takes off the excess, `growth` [-] how much drops that
+    float already take off it by growing, both per unit of what is left. NaN if one of them is below 0.
     """
-    if not (excess >= 0.0 and pull >= 0.0):
+    if not (excess >= 0.0 and pull >= 0.0 and growth >= 0.0):
         return math.nan
-    b = 1.0 + pull
+    b = 1.0 + pull + growth
     return 2.0 * excess / (b + math.sqrt(b * b + 4.0 * pull * excess / ONSET))

@@ -202,7 +202,7 @@ def test_a_head_that_is_not_a_number_is_never_accepted():
         accepted, *_ = engine.step(
             h, 0.0, water, 0.0, 60.0, dz, soil_of, soils, none.copy(), none, engine.FLUX, 0.0, 0.0,
             engine.SEALED, 0.0, True, False, 1.0, 1.0, 0.005, 0.0, 0.0, 0.0, 1.0, 0.0, none, none, none, none.copy(),
-            none.copy(), 0.0, np.zeros((10, cells + 1)),
+            none.copy(), 0.0, np.zeros((12, cells + 1)),
         )  # fmt: skip
         assert not accepted
 

@@ -82,7 +82,7 @@ DOORS = {
     "fog.settling_speed": [(2e-5, [0.0, -1e-5, 9e-7, 3.1e-4, INF])],
     "fog.chill_factor": [(25.0, HOT_OR_COLD), (2.5e-5, NOT_ABOVE_NOTHING)],
     "fog.mist_haste": [(0.002, BELOW_NOTHING)],
-    "fog.mist_left": [(0.002, BELOW_NOTHING), (3.0, BELOW_NOTHING)],
+    "fog.mist_left": [(0.002, BELOW_NOTHING), (3.0, BELOW_NOTHING), (1.0, BELOW_NOTHING)],
     "heat.soil_conductivity": [
         (0.3, BELOW_NOTHING),
         (0.9, [0.0, *SHARE]),

@@ -138,10 +138,10 @@ def test_mist_forms_as_its_equation_says() -> None:
     course = solve_ivp(lambda t, x: -(x + x * x / fog.ONSET) / 30.0, (0.0, 20.0), [0.05], rtol=1e-9, atol=1e-12)
     x = 0.05
     for _ in range(20000):
-        x = fog.mist_left(x, 0.001 / 30.0)
+        x = fog.mist_left(x, 0.001 / 30.0, 0.0)
     assert x == pytest.approx(course.y[0, -1], rel=2e-3)
-    assert fog.mist_left(0.05, 0.0) == pytest.approx(0.05)
-    left = fog.mist_left(0.05, 40.0)
+    assert fog.mist_left(0.05, 0.0, 0.0) == pytest.approx(0.05)
+    left = fog.mist_left(0.05, 40.0, 0.0)
     assert left + 40.0 * fog.mist_haste(left) == pytest.approx(0.05, rel=1e-12)
 
 
