@@ -66,6 +66,21 @@ def humidity_ratio(e):
 
 
 @kernel
+def damp_ratio(humidity, saturated):
+    """Humidity ratio [kg/kg] of air at relative `humidity` [-] where saturated air has the ratio `saturated` [kg/kg].
+
+    Humidity is a share of the vapour's pressure, not of its ratio: W = a W_s / (1 + (1 - a) W_s / 0.621945), which is
+    below a W_s by 0.5 points of humidity at 20 C and 1.6 at 40, half way. Returns W and its slopes by `humidity` and
+    by `saturated`. Source: ASHRAE Fundamentals ch. 1 eq. 22. NaN below 0.
+    """
+    if not (humidity >= 0.0 and saturated >= 0.0):
+        return math.nan, math.nan, math.nan
+    dilution = 1.0 + (1.0 - humidity) * saturated / MASS_RATIO
+    share = humidity / dilution
+    return share * saturated, saturated * (1.0 + saturated / MASS_RATIO) / (dilution * dilution), share / dilution
+
+
+@kernel
 def vapour_pressure(w):
     """Vapour pressure [Pa] of air with humidity ratio w [kg/kg]; NaN for w < 0. Inverse of `humidity_ratio`."""
     if not w >= 0.0:
