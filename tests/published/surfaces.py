@@ -79,7 +79,7 @@ def wet_surface(row: Row) -> Iterator[Point]:
 def pore_humidity(row: Row) -> Iterator[Point]:
     """Humidity of the air in pores."""
     for suction, printed in zip((10.0, 100.0, 153.0, 1000.0), row.take(".99929 .99290 .98915 .9312"), strict=True):
-        yield Point(f"humidity at {suction:g} m of suction", printed, conductivity.kelvin_humidity(-suction, 25.0),
+        yield Point(f"humidity at {suction:g} m of suction", printed, conductivity.pore_humidity(-suction, 25.0)[0],
                     abs=1e-4)  # fmt: skip
 
 
