@@ -292,7 +292,9 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             row += 1
             changed = True
         if changed:
-            combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
+            combine(
+                w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row
+            )
             foggy = w.now[0].fog_in > 0.0 or w.state[CURRENT].fog > 0.0
             size = min(size, RESTART_IN_FOG if foggy else RESTART)
             # what went on so far tells nothing about what comes

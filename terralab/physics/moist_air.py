@@ -158,18 +158,6 @@ def air_enthalpy(t_c, w):
 
 
 @kernel
-def air_temperature(enthalpy, w):
-    """Temperature [C] of moist air from its enthalpy [J per kg dry air] and w [kg/kg]: inverse of `air_enthalpy`.
-
-    NaN for w < 0 and where the temperature would lie outside -40 to 200 C.
-    """
-    if not w >= 0.0:
-        return math.nan
-    t_c = (enthalpy - w * LATENT_ZERO) / (AIR_HEAT + w * VAPOUR_HEAT)
-    return t_c if COLDEST <= t_c <= HOTTEST else math.nan
-
-
-@kernel
 def virtual_temperature_excess(t_in, w_in, t_out, w_out):
     """How much lighter the inside air is, as a fraction of its density: (rho_out - rho_in) / mean rho [-].
 

@@ -14,7 +14,9 @@ from terralab.physics.constants import GRAVITY
 AIR_DENSITY = 1.19  # kg/m3, room air at about 22 C and half humid
 EDGE = 2.0e-3  # Pa s/m, friction at the rim of a bare hole: creeping air starts in step with pressure (a guess)
 MESH_TRIED_AT = 0.0233  # Pa, air 1 % lighter (3 K) over 20 cm: where a mesh passes its `factor` of the bare flow
-FREE_LOSS = 0.0263582117  # -, loss of the free two-way flow; it makes a bare hole pass 0.055 sqrt(g' D^5) (Epstein 1988)
+FREE_LOSS = (
+    0.0263582117  # -, loss of the free two-way flow; it makes a bare hole pass 0.055 sqrt(g' D^5) (Epstein 1988)
+)
 COLUMN = 0.11  # -, height of the columns that drive two-way flow in diameters, between FREE_LOSS and 0.46 (a guess)
 FLOODED = 0.754  # -, coefficient of the pressure that floods a level round hole (Cooper 1989)
 EVEN = 1.0e-5  # -, share of density below which two-way flow sets in smoothly
@@ -62,6 +64,8 @@ def speed(pressure, viscous, inertial):
 @kernel
 def speed_slope(pressure, viscous, inertial):
     """How `speed` changes with pressure [m/s/Pa]: 1 / sqrt(a^2 + 4 b |p|)."""
+    if not (viscous >= 0.0 and inertial >= 0.0):
+        return math.nan
     return 1.0 / math.sqrt(viscous * viscous + 4.0 * inertial * abs(pressure))
 
 

@@ -65,7 +65,7 @@ def drawn(trials, seed, rows, fewer):
         whole, _, pressure = exchanged(light, 1e-12, rows[:n], out, into, 0.0)
         leaves, enters, _, slope = flows_at(pressure, 1.19 * 9.80665 * light, rows[:n])
         round_off = 1e-15 * (abs(pressure) + 20.0) * slope  # of the pressure, and of a fan's push
-        left = max(left, (abs(leaves + out - enters - into) - round_off) / max(STILL, leaves + out))
+        left = max(left, (abs(leaves + out - enters - into) - round_off) / max(STILL, leaves + out + enters + into))
         if n > 1:
             gone = np.random.randint(0, n)
             k = 0
@@ -167,7 +167,13 @@ def test_a_fan_behind_mesh_moves_what_its_curve_and_the_screens_law_leave(porosi
 
     viscous, inertial = fans.screen_pair(porosity, 0.00025)
     row = opening(
-        0.5, 0.5, face, kind=FAN, viscous=viscous + fans.blowing_loss(free, most, face), push=way * most, inertial=inertial
+        0.5,
+        0.5,
+        face,
+        kind=FAN,
+        viscous=viscous + fans.blowing_loss(free, most, face),
+        push=way * most,
+        inertial=inertial,
     )
     moved, by_fan, _ = passes(0.0, hole(0.1, 0.012), row)
     assert moved == pytest.approx(by_fan)
@@ -198,7 +204,9 @@ def air_changes(record: tl.Record) -> float:
 def test_closing_the_last_gap_of_a_lid_changes_next_to_nothing() -> None:
     """A front vent of 55 by 15 cm under a lid covered to 99.9 and to 100 %: the same air, and on the way there never drier."""
     box = tl.load("fern-hollow")
-    vent = {f"enclosure.openings.front vent.{k}": v for k, v in {"width": "55 cm", "height": "15 cm", "mesh": False}.items()}
+    vent = {
+        f"enclosure.openings.front vent.{k}": v for k, v in {"width": "55 cm", "height": "15 cm", "mesh": False}.items()
+    }
     records = [quiet(box, **vent, **{"enclosure.openings.lid.covered": c}) for c in (0.5, 0.9, 0.99, 0.999, 1.0)]
     humid = [record.relative_humidity[record.rows(1, 2)].mean() for record in records]
     assert humid == sorted(humid)

@@ -99,7 +99,11 @@ def both(request: pytest.FixtureRequest) -> Both:
     build, days = request.param
     box = build()
     times = np.arange(0.0, days * 86400.0 + 1.0, EVERY_S)
-    return Both(tl.simulate(box, days, accuracy="strict"), tl.simulate(box, days), Twin(box).solve(times))
+    strict, twin = tl.simulate(box, days, accuracy="strict"), Twin(box)
+    raw = strict.raw
+    deep = np.concatenate([[0.0], np.cumsum(raw.dz)])[raw.layer_start]
+    first = twin.start({n: raw.state[n][0] for n in raw.state.dtype.names}, raw.chain[0], 50.0 * (deep[1:] + deep[:-1]))
+    return Both(strict, tl.simulate(box, days), twin.solve(first, times))
 
 
 def by_engine(record: tl.Record, *names: str) -> np.ndarray:

@@ -189,14 +189,17 @@ def window(row: Row) -> Iterator[Point]:
 def level(row: Row) -> Iterator[Point]:
     """Where no air moves between two vents: near the larger one."""
     _, _, pressure = passes(0.01, hole(0.0, 0.006), hole(0.45, 0.02))
-    yield Point("neutral level above the low vent", row.take(".413 m")[0], height_of_rest(pressure, 0.01), "m", rel=1e-2)
+    yield Point(
+        "neutral level above the low vent", row.take(".413 m")[0], height_of_rest(pressure, 0.01), "m", rel=1e-2
+    )
 
 
 @reads(FILE, TOPIC, "person_in_office")
 def office(row: Row) -> Iterator[Point]:
     """Carbon dioxide of one person in the usual supply of outdoor air."""
-    rise = 1e6 * gases.steady_excess(0.31 * 60.0, 1000.0, 7.5 * 3600.0 / 1000.0)
-    yield Point("carbon dioxide over outdoor air", row.take("700 ppm")[0], rise, "ppm", rel=3e-2)
+    (printed,) = row.take("700 ppm")
+    outdoor = gases.exchange_for(0.31 * 60.0, 1000.0, printed * 1e-6) * 1000.0 / 3600.0
+    yield Point("outdoor air that keeps one person at 700 ppm", row.take("7.5 l/s")[0], outdoor, "l/s", rel=3e-2)
 
 
 @reads(FILE, TOPIC, "tropical_floor")
