@@ -101,8 +101,8 @@ def both(request: pytest.FixtureRequest) -> Both:
     times = np.arange(0.0, days * 86400.0 + 1.0, EVERY_S)
     strict, twin = tl.simulate(box, days, accuracy="strict"), Twin(box)
     raw = strict.raw
-    deep = np.concatenate([[0.0], np.cumsum(raw.dz)])[raw.layer_start]
-    first = twin.start({n: raw.state[n][0] for n in raw.state.dtype.names}, raw.chain[0], 50.0 * (deep[1:] + deep[:-1]))
+    faces = np.concatenate([[0.0], np.cumsum(raw.dz)])[raw.layer_start]
+    first = twin.start({n: raw.state[n][0] for n in raw.state.dtype.names}, raw.chain[0], faces)
     return Both(strict, tl.simulate(box, days), twin.solve(first, times))
 
 

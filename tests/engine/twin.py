@@ -134,15 +134,15 @@ class Twin:
         self.roots = np.clip(np.minimum(bottom, reach) - (bottom - self.dz), 0.0, None) / min(deep, reach)
         self.start_level = e.drainage.level_cm / 100.0 - self.below
 
-    def start(self, first: dict[str, float], chain_t: np.ndarray, chain_cm: np.ndarray) -> State:
+    def start(self, first: dict[str, float], chain_t: np.ndarray, faces_m: np.ndarray) -> State:
         """Drained-moist soil at rest above the mesh; air, surfaces and warmth as a record begins (`first`).
 
-        `chain_t` are the temperatures of the record's layers, the water's below last; `chain_cm` the middles of those
-        in the soil. How a run comes to begin so is checked by itself, not here.
+        `chain_t` are the temperatures of the record's layers, the water's below last; `faces_m` where those in the soil
+        begin and end. Each holds the heat it has there. How a run comes to begin so is checked by itself, not here.
         """
         head = -(self.above_mesh + self.stone["entry_suction"])
-        middles = np.cumsum(self.dz) - 0.5 * self.dz
-        soil_t = np.interp(middles, chain_cm / 100.0, chain_t[:-1])
+        heat = np.concatenate([[0.0], np.cumsum(np.diff(faces_m) * chain_t[:-1])])
+        soil_t = np.diff(np.interp(np.concatenate([[0.0], np.cumsum(self.dz)]), faces_m, heat)) / self.dz
         fast = (first[name] for name in ("air_t", "air_w", "glass_t", "glass_film", "leaf_t", "leaf_film"))
         return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t)
 
