@@ -70,7 +70,7 @@ def damp_ratio(humidity, saturated):
     """Humidity ratio [kg/kg] of air at relative `humidity` [-] where saturated air has the ratio `saturated` [kg/kg].
 
     Humidity is a share of the vapour's pressure, not of its ratio: W = a W_s / (1 + (1 - a) W_s / 0.621945), which is
-    below a W_s by 0.5 points of humidity at 20 C and 1.6 at 40, half way. Returns W and its slopes by `humidity` and
+    below a W_s by up to 0.6 points of humidity at 20 C and 1.8 at 40. Returns W and its slopes by `humidity` and
     by `saturated`. Source: ASHRAE Fundamentals ch. 1 eq. 22. NaN below 0.
     """
     if not (humidity >= 0.0 and saturated >= 0.0):
