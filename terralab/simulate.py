@@ -14,6 +14,7 @@ from terralab.compiled import compiling
 from terralab.describe.box import Box
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
+from terralab.engine.settle import settle
 from terralab.engine.tables import FLOW, MOVED, STATE
 from terralab.errors import DescriptionError, FileError, RunError, TerralabError
 from terralab.keep import reason
@@ -114,6 +115,7 @@ def run_job(job: Job) -> Record:
     counts = np.zeros(3, np.int64)
     with nullcontext() if _READY.is_set() else compiling():
         try:
+            settle(work, int(box.start.soil == "dry"))
             status, reached = run.march(work, settings, out, counts)
         except OSError as error:  # the compiler keeps what it made, and the disk may be full
             raise FileError(

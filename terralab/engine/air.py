@@ -9,6 +9,7 @@ import math
 
 from terralab.compiled import inner
 from terralab.engine.droplets import droplets
+from terralab.engine.network import exchanged
 from terralab.engine.skin import skin_supply
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
@@ -29,8 +30,8 @@ from terralab.physics.moist_air import (
     saturation_pressure,
     saturation_slope,
     vapour_enthalpy,
+    virtual_temperature_excess,
 )
-from terralab.physics.ventilation import one_opening, open_lid, stack_and_fan, two_openings
 
 CHILL_LEAF = 0.72  # a leaf's length along the wind as a share of its width (Campbell & Norman 1998)
 
@@ -81,7 +82,7 @@ def paid(evaporation, t_surface, t_air):
 
 
 @inner
-def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
+def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k):
     """Fill k with conductances, slopes and wet shares at state s, for an implicit stage of tau [s] from `base`."""
     rho = density(s.air_t, s.air_w)
     w = s.air_w
@@ -151,11 +152,11 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
         k.cover_drip = excess(water - tau * k.cover_g * (k.cover_ws - w), b.cover_water_max, tau, b.drip_seconds)
         k.cover_l = paid(k.cover_ws - w, s.cover_t, s.air_t)
     k.soil_g = in_series(g, resistance) * b.floor * dry
-    k.soil_e, factor, s.skin_head, k.soil_up, humid = skin_supply(
+    k.soil_e, factor, s.skin_head, k.soil_up, by_ws = skin_supply(
         k.soil_g / b.floor, ws, w, soil, skin, base.skin_water, s.skin_head, tau, soil_t
     )
     k.soil_e *= b.floor
-    k.soil_e_t = factor * k.soil_g * humid * slope
+    k.soil_e_t = factor * k.soil_g * by_ws * slope
     k.soil_e_w = -factor * k.soil_g
     k.soil_l = paid(k.soil_e, soil_t, s.air_t)
     # water dish and corner tube
@@ -182,18 +183,13 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, skin, tau, k):
         k.tube_l = paid(k.tube_e, reservoir_t, s.air_t)
         k.tube_t = reservoir_t
     # air exchange
-    light = lighter(density(now.room_t, now.room_w), s.air_t, w)
+    light = virtual_temperature_excess(s.air_t, w, now.room_t, now.room_w)
     diffusivity = vapour_diffusivity(s.air_t)
-    stack = two_openings(light, b.vent_low, b.vent_high, b.vent_apart, b.discharge)
-    through = stack_and_fan(stack, now.fan_flow)
-    lid = open_lid(light, b.lid_area, b.lid_factor, diffusivity)
-    slot = one_opening(light, b.slot_area, b.slot_height, b.discharge)
-    # a flow through the lid hinders the lid's own two-way exchange: root of squares, a bound and not a law
-    open_flow = stack_and_fan(through, lid)
-    volume_flow = b.leak + open_flow + slot
+    enters, blown, now.pressure = exchanged(light, diffusivity, vents, now.fan_out, now.fan_in, now.pressure)
+    volume_flow = b.leak + enters
     k.vent = volume_flow * dry_air_density(s.air_t, w)
     k.leak_share = b.leak / volume_flow
-    k.fan_share = (open_flow - stack_and_fan(stack, lid)) / volume_flow
+    k.fan_share = blown / volume_flow
     # droplets in the air, and air above saturation
     ws, slope = saturated(s.air_t)
     k.air_ws = ws

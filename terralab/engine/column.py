@@ -10,8 +10,8 @@ import math
 
 from terralab.compiled import kernel
 from terralab.engine.newton import foreseen, moved, shortened
-from terralab.physics.conductivity import conductivity, hydraulics
-from terralab.physics.constants import GAS_VAPOUR, GRAVITY, WATER_DENSITY, ZERO_CELSIUS
+from terralab.physics.conductivity import conductivity, hydraulics, pore_humidity
+from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.retention import water_content
 from terralab.physics.wick import wick_flow
 
@@ -122,17 +122,6 @@ def contact_flow(ha, ka, dka, da, soil_a, hb, kb, dkb, db, soil_b, guess):
             new = -math.sqrt(low * high) if high < 0.0 and low < 10.0 * high else 0.5 * (low + high)
         x = new
     return q, slope_a, slope_b, x
-
-
-@kernel
-def pore_humidity(h, t_c):
-    """Kelvin humidity of pore air and its slope [1/m]; a short series near saturation saves the exponential."""
-    if h >= 0.0:
-        return 1.0, 0.0
-    c = GRAVITY / (GAS_VAPOUR * (t_c + ZERO_CELSIUS))
-    x = c * h
-    a = 1.0 + x * (1.0 + 0.5 * x) if x > -1e-4 else math.exp(x)
-    return a, c * a
 
 
 @kernel

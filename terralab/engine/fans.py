@@ -1,30 +1,91 @@
-"""What each exchange fan of a description delivers [m3/s], worked out once before a run."""
+"""Openings and fans of a description as rows for `engine.network`, and what a fan moves by itself."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
-from terralab.describe.enclosure import Enclosure
+import numpy as np
+
+from terralab.compiled import COMPILED
+from terralab.describe.enclosure import Enclosure, Opening
 from terralab.describe.routine import Fan
-from terralab.physics.fan import operating_point
+from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged
+from terralab.engine.tables import OPENING
+from terralab.physics.fan import blowing_loss, screen_pair
+from terralab.physics.openings import EDGE, bare_loss, mesh_friction
+
+NO_ROW = -1.0
+LIMIT = 1e-9  # m2/s: diffusion does not count where a fan is looked at alone
+
+
+def open_area(opening: Opening) -> float:
+    """Area [m2] of an opening that is not covered."""
+    return opening.area_cm2 / 1e4 * (1.0 - opening.covered)
+
+
+def opening_rows(enclosure: Enclosure, pick: Callable) -> np.ndarray:
+    """Every opening of an enclosure as a row of OPENING, in their order; each has its own edges, area and mesh.
+
+    `pick(table, name, property)` gives numbers of the materials tables.
+    """
+    rows = np.zeros(len(enclosure.openings), OPENING)
+    inertial = bare_loss(pick("defaults", "discharge coefficient", "factor"))
+    mesh = mesh_friction(pick("defaults", "mesh exchange", "factor"), inertial)
+    for row, opening in zip(rows, enclosure.openings, strict=True):
+        friction = mesh if opening.mesh else 0.0
+        row["area"] = open_area(opening) if math.isfinite(friction) else 0.0
+        row["viscous"], row["inertial"] = EDGE + friction, inertial
+        if opening.wall == "lid":
+            row["kind"], row["bottom"] = LEVEL, enclosure.height_cm / 100.0
+            row["top"] = row["bottom"]
+        else:
+            row["kind"], row["bottom"] = UPRIGHT, opening.bottom_cm / 100.0
+            row["top"] = (opening.bottom_cm + opening.height_cm) / 100.0
+    return rows
+
+
+def fan_rows(enclosure: Enclosure, fans: Sequence[Fan], pick: Callable) -> tuple[np.ndarray, list[dict]]:
+    """The openings with a row more for each fan that follows a curve, and for every fan in turn its entries in DEVICE.
+
+    A given flow is what the fan moves, whatever stands against it. Of a free flow without shut-off pressure a share
+    passes (the default "fan through mesh"). With a shut-off pressure the fan is one more opening, behind a push; its
+    face takes its place from the opening it sits in, the largest where none is named, and has that opening's mesh.
+    """
+    rows = list(opening_rows(enclosure, pick))
+    entries: list[dict] = []
+    for fan in fans:
+        entry = {"fan_row": NO_ROW, "seat_row": NO_ROW}
+        entries.append(entry)
+        if fan.mode != "exchange" or not can_move(fan, enclosure):
+            continue
+        if fan.shut_off_pa is not None:
+            seat = _seat(fan, enclosure)
+            row, face = _face(fan, enclosure.openings[seat], rows[seat], pick)
+            entry |= {"fan_row": float(len(rows)), "seat_row": float(seat), "face": face}
+            rows.append(row)
+            continue
+        flow = fan.flow_m3_h
+        if flow is None:
+            flow = fan.free_flow_m3_h * pick("defaults", "fan through mesh", "delivered")
+        entry["fan_in" if fan.direction == "in" else "fan_out"] = flow / 3600.0
+    return np.array(rows, OPENING), entries
 
 
 def delivered(fan: Fan, enclosure: Enclosure, pick: Callable) -> float:
-    """Flow [m3/s] that `fan` really moves between box and room; 0 for a circulating one or where no air can pass.
+    """Flow [m3/s] that `fan` moves through the openings while box and room are equally warm and damp.
 
-    `pick(table, name, property)` gives numbers of the materials tables. A given flow counts as delivered. Of a free
-    flow without shut-off pressure a share passes (the default "fan through mesh"). With a shut-off pressure the fan's
-    straight curve is met by the mesh before it and by the openings through which the other air passes.
+    0 for a circulating one or where no air can pass.
     """
-    if fan.mode != "exchange" or not can_move(fan, enclosure):
-        return 0.0
-    if fan.flow_m3_h is not None:
-        return fan.flow_m3_h / 3600.0
-    free = fan.free_flow_m3_h / 3600.0
-    if fan.shut_off_pa is None:
-        return free * pick("defaults", "fan through mesh", "delivered")
-    return operating_point(free, fan.shut_off_pa, *_way(fan, enclosure, pick))
+    rows, (entry,) = fan_rows(enclosure, [fan], pick)
+    out, into = entry.get("fan_out", 0.0), entry.get("fan_in", 0.0)
+    if entry["fan_row"] >= 0.0:
+        rows[int(entry["fan_row"])]["area"] = entry["face"]
+        rows[int(entry["seat_row"])]["area"] -= entry["face"]
+    if not COMPILED:
+        rows = rows.view(np.recarray)
+    _, moved, _ = exchanged(0.0, LIMIT, rows, out, into, 0.0)
+    return moved
 
 
 def can_move(fan: Fan, enclosure: Enclosure) -> bool:
@@ -33,23 +94,26 @@ def can_move(fan: Fan, enclosure: Enclosure) -> bool:
     return bool(open_ones) and (not fan.opening or fan.opening in open_ones)
 
 
-def _way(fan: Fan, enclosure: Enclosure, pick: Callable) -> tuple[tuple, list[tuple]]:
-    """The opening right before the fan and those of the make-up air: (area, discharge, porosity, thread) each.
+def _seat(fan: Fan, enclosure: Enclosure) -> int:
+    """The opening a fan sits in: the one it names, else the largest."""
+    if fan.opening:
+        return [opening.name for opening in enclosure.openings].index(fan.opening)
+    return int(np.argmax([open_area(opening) for opening in enclosure.openings]))
 
-    A fan that names no opening sits in the largest. What its face leaves of that opening serves the make-up air too.
+
+def _face(fan: Fan, seat: Opening, row: np.void, pick: Callable) -> tuple[np.void, float]:
+    """The row of a fan that follows its curve, with no area yet, and the area [m2] of its face.
+
+    The rim of the fan's frame is in the maker's curve, the mesh before it is not.
     """
-    cd = pick("defaults", "discharge coefficient", "factor")
-    mesh = (pick("defaults", "mesh screen", "porosity"), pick("defaults", "mesh screen", "thread_mm") / 1000.0)
-    bare = (1.0, 0.0)
     diameter = fan.diameter_cm / 100.0 if fan.diameter_cm else pick("defaults", "fan face", "diameter")
-    areas = {o.name: o.area_cm2 / 1e4 * (1.0 - o.covered) for o in enclosure.openings}
-    seat = fan.opening or max(areas, key=lambda name: areas[name])
-    face = min(math.pi / 4.0 * diameter**2, areas[seat])
-    others, before = [], None
-    for o in enclosure.openings:
-        left = areas[o.name] - (face if o.name == seat else 0.0)
-        if left > 0.0:
-            others.append((left, cd, *(mesh if o.mesh else bare)))
-        if o.name == seat:
-            before = (face, 0.0, *(mesh if o.mesh else bare))
-    return before, others  # gaps of door and lid, small beside any vent, are left out
+    face = min(math.pi / 4.0 * diameter**2, open_area(seat))
+    own = row.copy()
+    middle = 0.5 * (row["bottom"] + row["top"])
+    own["kind"], own["bottom"], own["top"], own["area"] = FAN, middle, middle, 0.0
+    porosity = pick("defaults", "mesh screen", "porosity") if seat.mesh else 1.0
+    viscous, inertial = screen_pair(porosity, pick("defaults", "mesh screen", "thread_mm") / 1000.0)
+    own["viscous"] = viscous + blowing_loss(fan.free_flow_m3_h / 3600.0, fan.shut_off_pa, face)
+    own["inertial"] = inertial
+    own["push"] = -fan.shut_off_pa if fan.direction == "in" else fan.shut_off_pa
+    return own, face

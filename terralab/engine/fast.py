@@ -99,7 +99,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     w.skin[ARRIVING] = landing / (b.floor * WATER_DENSITY)
     for _ in range(rounds):
         top = s.cover_t if b.cover > 0.0 else chain[0]
-        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.skin, tau, k)
+        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, w.skin, tau, k)
         solve(b, now, k, base, s, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         new = s.cover_t if b.cover > 0.0 else chain[0]
         off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
@@ -154,20 +154,26 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
 
 
 @inner
-def combine(now, b, schedule_on, schedule_rate, devices, device_on, on_row):
-    """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows."""
+def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
+    """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows.
+
+    `vents` become the openings as they stand with the fans that run.
+    """
     now.leaf_heat = 0.0
     now.ground_heat = 0.0
     now.glass_heat = 0.0
     now.air_heat = 0.0
     now.floor_heat = 0.0
-    now.lit = 0.0
-    now.fan_flow = 0.0
+    now.light = 0.0
+    now.fan_out = 0.0
+    now.fan_in = 0.0
     now.air_speed = b.still_air
     now.fog_in = schedule_rate[on_row, 2]
     now.spray = schedule_rate[on_row, 1]
     now.watering = schedule_rate[on_row, 0]
     now.power = 0.0
+    for i in range(vents.size):
+        vents[i].area = openings[i].area
     for i in range(devices.size):
         if schedule_on[on_row, i] > 0 and device_on[i] > 0.0:
             d = devices[i]
@@ -176,12 +182,18 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, on_row):
             now.glass_heat += d.glass_heat
             now.air_heat += d.air_heat
             now.floor_heat += d.floor_heat
-            now.lit = max(now.lit, d.lit)
-            now.fan_flow += d.fan_flow
+            now.light += d.light
+            now.fan_out += d.fan_out
+            now.fan_in += d.fan_in
+            if d.fan_row >= 0.0:
+                seat = vents[int(d.seat_row)]
+                seat.area = max(0.0, seat.area - d.face)
+                vents[int(d.fan_row)].area = d.face
             now.air_speed = max(now.air_speed, d.air_speed)
             now.spray += d.spray
             now.fog_in += d.fog_in
             now.power += d.power
+    now.lit = min(1.0, now.light / b.light_full) if b.has_plants > 0.0 else 0.0
     now.blown_glass = forced_plate(now.air_speed, b.air_height)
     now.blown_ground = forced_plate(now.air_speed, b.ground_length)
     now.blown_leaf = forced_plate(now.air_speed, CHILL_LEAF * b.leaf_width) if b.has_plants > 0.0 else 0.0
@@ -240,7 +252,7 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
     row = place
     while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
         row += 1
-    combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
+    combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
         stop = held_until(t, t_end, w.devices, w.device_on, w.device_since)
@@ -291,7 +303,9 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
             row += 1
             changed = True
         if changed:
-            combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
+            combine(
+                w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row
+            )
             foggy = w.now[0].fog_in > 0.0 or w.state[CURRENT].fog > 0.0
             size = min(size, RESTART_IN_FOG if foggy else RESTART)
             # what went on so far tells nothing about what comes

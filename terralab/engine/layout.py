@@ -15,7 +15,7 @@ from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
 from terralab.engine.column import RESERVOIR, SEALED, SEEPAGE
-from terralab.engine.fans import delivered
+from terralab.engine.fans import fan_rows, open_area
 from terralab.engine.schedule import devices
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
@@ -35,6 +35,7 @@ LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made lin
 LIGHT_BLOCKED = 0.6  # -, extinction of light by leaves (about 0.5 to 0.7, Monsi & Saeki 1953, from memory)
 SPRAY_ON_GLASS = 0.2  # -, share of a hand-spray that lands on panes (a guess)
 SOIL_CONDUCTS = 0.3  # W/mK, a damp mix, for the way of heat from the middle of a layer to the panes
+PHOTONS = 4.6  # umol of photosynthetic light in a joule of white light (from memory)
 LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
 SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 
@@ -117,40 +118,6 @@ def thermal_layers(dz: np.ndarray) -> np.ndarray:
     return np.array([*starts, len(dz)], dtype=np.int64)
 
 
-def openings_of(e: Enclosure, pick: Choice) -> dict[str, float]:
-    """Vents reduced to a low and a high area with their distance, or one slot, plus the open part of the lid."""
-    mesh = pick("defaults", "mesh exchange", "factor")
-    walls = []
-    lid = 0.0
-    for opening in e.openings:
-        area = opening.width_cm * opening.height_cm / 1e4 * (1.0 - opening.covered)
-        if area <= 0.0:
-            continue
-        if opening.wall == "lid":
-            lid += area
-        else:
-            middle = (opening.bottom_cm + 0.5 * opening.height_cm) / 100.0
-            walls.append((middle, area * (mesh if opening.mesh else 1.0), opening.height_cm / 100.0))
-    walls.sort()
-    lid_mesh = mesh if any(o.wall == "lid" and o.mesh for o in e.openings) else 1.0
-    levels = [*walls, *([(e.height_cm / 100.0, lid * lid_mesh, 0.0)] if lid > 0.0 else [])]
-    out = {"vent_low": 0.0, "vent_high": 0.0, "vent_apart": 0.0, "slot_area": 0.0, "slot_height": 0.0}
-    out |= {"lid_area": lid, "lid_factor": lid_mesh}
-    if walls:
-        lowest = walls[0][0]
-        low = [v for v in levels if v[0] < lowest + 0.05]
-        high = [v for v in levels if v[0] >= lowest + 0.05]
-        low_area = sum(v[1] for v in low)
-        if high:
-            high_area = sum(v[1] for v in high)
-            out["vent_low"], out["vent_high"] = low_area, high_area
-            out["vent_apart"] = sum(v[0] * v[1] for v in high) / high_area - sum(v[0] * v[1] for v in low) / low_area
-        else:
-            out["slot_area"] = low_area
-            out["slot_height"] = sum(v[1] * v[2] for v in low) / low_area
-    return out
-
-
 def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     """The constants of the box as one BOX record."""
     e = box.enclosure
@@ -163,10 +130,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     b["volume"] = e.air_volume_m3
     b["air_height"] = e.air_height_cm / 100.0
     b["air_mass"] = 1.18 * e.air_volume_m3  # kg of dry air at about 23 C; breathing with temperature is left out
-    vents = openings_of(e, pick)
-    for name in ("vent_low", "vent_high", "vent_apart", "slot_area", "slot_height", "lid_area", "lid_factor"):
-        b[name] = vents[name]
-    b["discharge"] = default("discharge coefficient", "factor")
+    b["lid_area"] = sum(open_area(opening) for opening in e.openings if opening.wall == "lid")
     leakage = default("leakage", "ach") if e.leakage_ach is None else e.leakage_ach
     b["leak"] = max(leakage, 1e-3) * e.air_volume_m3 / 3600.0
     speed = default("air movement", "speed") if e.air_speed_cm_s is None else e.air_speed_cm_s / 100.0
@@ -202,6 +166,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["leaf_width"] = p.leaf_width_cm / 100.0
         b["leaf_film_max"] = area * plant("leaf_film")
         b["leaf_half_wet"] = area * default("leaf film", "half_wet")
+        b["light_full"] = floor * default("leaf light", "opens_fully") / PHOTONS
         b["resistance_lit"], b["resistance_dark"] = plant("resistance_lit"), plant("resistance_dark")
         b["wet_limit"] = plant("wet_limit_air")
         b["root_start"], b["root_stop"] = plant("dry_start_head"), plant("dry_limit_head")
@@ -275,10 +240,11 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     return row
 
 
-def device_rows(box: Box, pick: Choice, b: np.void) -> np.ndarray:
-    """What each device does while it runs; see `schedule.devices`."""
+def device_rows(box: Box, pick: Choice, b: np.void) -> tuple[np.ndarray, np.ndarray]:
+    """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans."""
     shade = 2.0 * float(b["land_leaf"])
-    return devices(box.routine, pick, shade, lambda fan: delivered(fan, box.enclosure, pick))
+    openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
+    return devices(box.routine, pick, shade, fans), openings
 
 
 def start_heads(

@@ -29,7 +29,7 @@ from terralab.engine.tables import COEFFICIENTS, FLOW, MOVED, NOW, STATE, Work
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 
 CELLS = 40
-START_HUMIDITY = 0.8  # - of the air at the start; forgotten within an hour
+START_HUMIDITY = 0.8  # - of the air and wood from which `settle` looks for their balance
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,7 @@ def pack(
     if size > soil_layers:
         side[-1] = one["side_per_m"] * one["reservoir_depth"]
     times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"))
-    rows = device_rows(box, pick, one)
+    rows, openings = device_rows(box, pick, one)
     hand_t, hand = schedule.by_hand(box.routine, days, bool(one["has_dish"]))
     room_rows = schedule.room_course(room, days)
     level = 0.0
@@ -126,7 +126,9 @@ def pack(
     plain = lambda array: array.view(np.float64).reshape(len(array), -1)  # noqa: E731
     if not COMPILED:
         # plain Python reaches the fields of a record by name only in this guise
-        b, now, state, flow, moved, rows = (a.view(np.recarray) for a in (b, now, state, flow, moved, rows))
+        b, now, state, flow, moved, rows, openings = (
+            a.view(np.recarray) for a in (b, now, state, flow, moved, rows, openings)
+        )
     return Work(
         box=b,
         now=now,
@@ -144,6 +146,8 @@ def pack(
         sweep=np.zeros((2, size + 1)),
         carried=np.zeros((3, size)),
         skin=np.zeros(14),
+        openings=openings,
+        vents=openings.copy(),
         devices=rows,
         device_on=devices_on.astype(float),
         device_since=np.full(len(rows), -1e9),

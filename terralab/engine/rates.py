@@ -81,7 +81,7 @@ def arrange(t, y, w, row):
     if b.has_reservoir > 0.0:
         w.head[n] = y[fast + size + n]
         w.water[n], _ = reservoir_stored(w.head[n], b.reservoir_depth, b.void)
-    combine(w.now[0], b, w.schedule_on, w.schedule_rate, w.devices, w.device_on, row)
+    combine(w.now[0], b, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
     room_at(t, w.room, w.now[0], row_at(w.room, t))
     prepare(w, 1.0)
     w.skin[ACTIVE] = 0.0
@@ -205,7 +205,7 @@ def rates(t, y, w, row, dy):
     f = w.flow[0]
     chain = w.chain[CURRENT]
     soil = w.soils[w.soil_of[0]]
-    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.skin, 0.0, k)
+    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.vents, w.skin, 0.0, k)
     flows(b, now, k, s, s, chain, w.side, 0.0, f)
     soil_flows(w)
     # water of the soil and the drainage layer [kg/s]

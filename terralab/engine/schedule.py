@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from terralab.compiled import kernel
 from terralab.describe.room import RoomState
-from terralab.describe.routine import Fan, Routine
+from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine
 from terralab.engine.deeds import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
@@ -20,22 +20,30 @@ BETWEEN = np.array([0.2, 0.4, 0.6, 0.8])  # where further points of a moving roo
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
 
 
-def devices(routine: Routine, pick: Callable, shade: float, fan_flow: Callable[[Fan], float]) -> np.ndarray:
-    """What each device does while it runs, in the order mists, lamps, heaters, fans (see `timers`).
+def working(routine: Routine) -> list[Mist | Lamp | Heater | Fan]:
+    """The devices of a routine in the order mists, lamps, heaters, fans; a lamp or heater of 0 W is none."""
+    powered = [device for device in (*routine.lamps, *routine.heaters) if device.power_w > 0.0]
+    return [*routine.mists, *powered, *routine.fans]
 
-    `shade` is the share of what falls on the ground area that the leaves catch; `fan_flow` gives the flow [m3/s]
-    that a fan delivers. The motor of a fan that blows out warms the air that leaves.
+
+def devices(routine: Routine, pick: Callable, shade: float, fans: Sequence[dict]) -> np.ndarray:
+    """What each device does while it runs, in the order of `working`.
+
+    `shade` is the share of what falls on the ground area that the leaves catch; `fans` holds the entries of each fan
+    (`engine.fans.fan_rows`). The motor of a fan that blows out warms the air that leaves.
     """
-    every = [*routine.mists, *routine.lamps, *routine.heaters, *routine.fans]
+    every = working(routine)
     rows = np.zeros(len(every), DEVICE)
+    rows["fan_row"] = rows["seat_row"] = -1.0
+    entries = iter(fans)
     for row, device in zip(rows, every, strict=True):
-        if device in routine.mists:
+        if isinstance(device, Mist):
             share = device.airborne
             if share is None:
                 share = pick("defaults", "mister", "airborne")
             rate = device.flow_ml_min / 60.0 / 1000.0
             row["fog_in"], row["spray"] = rate * share, rate * (1.0 - share)
-        elif device in routine.lamps:
+        elif isinstance(device, Lamp):
             light, radiant, convective = (
                 getattr(device, part) if getattr(device, part) is not None else pick("lamps", device.kind, part)
                 for part in ("light", "radiant", "convective")
@@ -46,9 +54,9 @@ def devices(routine: Routine, pick: Callable, shade: float, fan_flow: Callable[[
             row["leaf_heat"], row["ground_heat"] = inside * shade, inside * (1.0 - shade)
             row["glass_heat"] = device.power_w * light * on_glass
             row["air_heat"] = device.power_w * convective
-            row["lit"] = 1.0 if light > 0.0 else 0.0
+            row["light"] = device.power_w * light * kept
             row["power"] = device.power_w
-        elif device in routine.heaters:
+        elif isinstance(device, Heater):
             radiant, convective, floor = (
                 pick("heaters", device.kind, part) for part in ("radiant", "convective", "floor")
             )
@@ -58,8 +66,11 @@ def devices(routine: Routine, pick: Callable, shade: float, fan_flow: Callable[[
             row["floor_heat"] = device.power_w * floor
             row["power"] = device.power_w
         else:
-            row["fan_flow"] = fan_flow(device)
-            row["air_heat"] = 0.0 if device.direction == "out" and row["fan_flow"] > 0.0 else device.motor_w
+            entry = next(entries)
+            for name, value in entry.items():
+                row[name] = value
+            blows = row["fan_out"] + row["fan_in"] > 0.0 or row["fan_row"] >= 0.0
+            row["air_heat"] = 0.0 if device.direction == "out" and blows else device.motor_w
             if device.air_speed_cm_s is not None:
                 row["air_speed"] = device.air_speed_cm_s / 100.0
             row["power"] = device.motor_w
@@ -75,7 +86,7 @@ def devices(routine: Routine, pick: Callable, shade: float, fan_flow: Callable[[
 
 def timers(routine: Routine) -> list:
     """The timer of each device, in the order of `devices`."""
-    return [device.timer for device in (*routine.mists, *routine.lamps, *routine.heaters, *routine.fans)]
+    return [device.timer for device in working(routine)]
 
 
 def repeated(periods: list[tuple[float, float]], days: int, every: int = 1) -> tuple[np.ndarray, np.ndarray]:

@@ -11,6 +11,7 @@ from terralab.compiled import inner
 from terralab.engine.column import half_flow, pore_humidity, stored
 from terralab.physics.conductivity import conductivity
 from terralab.physics.constants import WATER_DENSITY
+from terralab.physics.moist_air import damp_ratio
 
 # what the air clock must know of the soil below the skin, in the order of the `skin` row
 (
@@ -57,22 +58,24 @@ def skin_supply(g, ws, w, soil, skin, water, head, tau, t_c):
 
     g [kg/m2s] conductance to the air, ws and w the humidity ratios at the surface (saturated) and of the air,
     `water` [m] the skin's store at the start, `head` [m] a first guess. Returns evaporation, the factor by
-    which its slopes shrink because the skin dries, the head, the flow from below [m/s] and the pore humidity.
+    which its slopes shrink because the skin dries, the head, the flow from below [m/s] and how the ratio at the
+    surface changes with ws.
     """
     if skin[ACTIVE] == 0.0:
-        a = skin[HUMIDITY]
-        return g * (a * ws - w), 1.0, head, 0.0, a
+        pores, _, by_ws = damp_ratio(skin[HUMIDITY], ws)
+        return g * (pores - w), 1.0, head, 0.0, by_ws
     dz = skin[DZ]
     h = head
     demand = g / WATER_DENSITY
     a, da = pore_humidity(h, t_c)
+    pores, by_a, by_ws = damp_ratio(a, ws)
     k1, dk1 = conductivity(h, soil)
     up, dup = upward(h, k1, dk1, a, da, skin)
     v, dv = stored(h, dz, soil, False, False)
     if tau > 0.0:
         for _ in range(12):
-            f = v - water - tau * (up + skin[ARRIVING] - demand * (a * ws - w))
-            df = dv - tau * (dup - demand * da * ws)
+            f = v - water - tau * (up + skin[ARRIVING] - demand * (pores - w))
+            df = dv - tau * (dup - demand * da * by_a)
             change = -f / df
             # in log suction: one iteration never leaps decades
             ratio = change / h if h < 0.0 else 0.0
@@ -83,12 +86,13 @@ def skin_supply(g, ws, w, soil, skin, water, head, tau, t_c):
             if h < -1e5:
                 h = -1e5
             a, da = pore_humidity(h, t_c)
+            pores, by_a, by_ws = damp_ratio(a, ws)
             k1, dk1 = conductivity(h, soil)
             up, dup = upward(h, k1, dk1, a, da, skin)
             v, dv = stored(h, dz, soil, False, False)
             if abs(ratio) < 1e-4:
                 break
-        factor = (dv - tau * dup) / (dv - tau * (dup - demand * da * ws))
+        factor = (dv - tau * dup) / (dv - tau * (dup - demand * da * by_a))
     else:
         factor = 1.0
-    return g * (a * ws - w), factor, h, up, a
+    return g * (pores - w), factor, h, up, by_ws

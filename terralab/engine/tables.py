@@ -18,7 +18,7 @@ BOX = _record(
     "dish_area dish_capacity dish_full ground_length cover ground_capacity cover_conductance cover_resistance "
     "cover_capacity cover_water_max cover_half_wet glass_film_max glass_half_wet leaf_film_max leaf_half_wet "
     "drip_seconds radiation lid_radiation wood_store wood_seconds tube_area tube_length "
-    "leak vent_low vent_high vent_apart slot_area slot_height lid_area lid_factor discharge still_air "
+    "leak lid_area still_air light_full "
     "resistance_lit resistance_dark wet_limit root_start root_stop root_depth "
     "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
@@ -28,15 +28,19 @@ BOX = _record(
 
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
-    "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat lit fan_flow air_speed "
+    "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat light lit fan_out fan_in air_speed pressure "
     "spray fog_in watering root_stress power blown_glass blown_leaf blown_ground blown_dish"
 )
 
 #: What a device adds to NOW while it runs, plus its control.
 DEVICE = _record(
-    "leaf_heat ground_heat glass_heat air_heat floor_heat lit fan_flow air_speed spray fog_in power "
-    "senses above set_point hysteresis minimum_on"
+    "leaf_heat ground_heat glass_heat air_heat floor_heat light fan_out fan_in air_speed spray fog_in power "
+    "fan_row seat_row face senses above set_point hysteresis minimum_on"
 )
+
+#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses and `push` [Pa, outwards] as
+#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests.
+OPENING = _record("kind bottom top area viscous inertial push")
 
 #: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
 STATE = _record(
@@ -77,7 +81,7 @@ class Work(NamedTuple):
 
     States: row 0 now, 1 stage, 2 base of a stage, 3 end of a step, 4 kept copy. Flows: row 0 and 1 the stages,
     2 one air step, 3 one soil step, 4 the interval being recorded. Chains (soil layer and reservoir
-    temperatures) use the same rows as states.
+    temperatures) use the same rows as states. Openings are as described, vents as they stand with the fans that run.
     """
 
     box: np.ndarray
@@ -96,6 +100,8 @@ class Work(NamedTuple):
     sweep: np.ndarray
     carried: np.ndarray
     skin: np.ndarray
+    openings: np.ndarray
+    vents: np.ndarray
     devices: np.ndarray
     device_on: np.ndarray
     device_since: np.ndarray

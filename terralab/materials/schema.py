@@ -156,6 +156,7 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "run-off share to soil": {"share": _SHARE},
         "glass film": {"capacity": _FILM, "half_wet": _FILM},
         "leaf film": {"capacity": _FILM, "half_wet": _FILM},
+        "leaf light": {"opens_fully": Property("umol/m2/s", 0.1, 2000.0)},
         "drip time": {"time": _TIME},
         "supersaturation time": {"time": _TIME},
         "mesh exchange": {"factor": Property("-", 0.0, 2.0)},

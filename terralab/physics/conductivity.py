@@ -117,16 +117,20 @@ def conductivity_scale(soil):
 
 
 @kernel
-def kelvin_humidity(h, t_c):
-    """Relative humidity [-] of the air in pores at head h [m] and t_c [C]: exp(g h / (R_v T)); 1 for h >= 0.
+def pore_humidity(h, t_c):
+    """Relative humidity [-] of the air in pores at head h [m] and t_c [C], and its slope [1/m]: exp(g h / (R_v T)).
 
-    Source: Philip 1957; 0.9929 at 100 m of suction, 0.9312 at 1000 m (25 C). NaN outside -40 to 200 C.
+    1 for h >= 0; a short series near saturation saves the exponential. Source: Philip 1957; 0.9929 at 100 m of
+    suction, 0.9312 at 1000 m (25 C). NaN outside -40 to 200 C.
     """
     if not COLDEST <= t_c <= HOTTEST:
-        return math.nan
+        return math.nan, math.nan
     if h >= 0.0:
-        return 1.0
-    return math.exp(GRAVITY * h / (GAS_VAPOUR * (t_c + ZERO_CELSIUS)))
+        return 1.0, 0.0
+    c = GRAVITY / (GAS_VAPOUR * (t_c + ZERO_CELSIUS))
+    x = c * h
+    a = 1.0 + x * (1.0 + 0.5 * x) if x > -1e-4 else math.exp(x)
+    return a, c * a
 
 
 @kernel

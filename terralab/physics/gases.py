@@ -16,20 +16,11 @@ def litres_per_hour(micromoles, area):
     return micromoles * 1e-6 * MOLAR_VOLUME * 3600.0 * 1000.0 * area
 
 
-def steady_excess(source, volume, exchange):
-    """Excess share of a gas over the room's [-] when `source` [l/h] meets steady `exchange` [1/h] in `volume` [l].
-
-    Without exchange it grows for ever: infinite.
-    """
-    if not (source >= 0.0 and volume > 0.0 and exchange >= 0.0):
-        return math.nan
-    if exchange == 0.0:
-        return math.inf if source > 0.0 else 0.0
-    return source / (volume * exchange)
-
-
 def exchange_for(source, volume, excess):
-    """Air changes an hour at which the steady excess is `excess` [-]; the inverse of `steady_excess`."""
+    """Air changes an hour at which a gas from `source` [l/h] stays `excess` [-] above the room's in `volume` [l].
+
+    In the steady state source = volume exchange excess.
+    """
     if not (source >= 0.0 and volume > 0.0 and excess > 0.0):
         return math.nan
     return source / (volume * excess)
@@ -83,14 +74,3 @@ def oxygen_lost(carbon_dioxide, quotient):
     if not (carbon_dioxide >= 0.0 and 0.6 <= quotient <= 1.1):
         return math.nan
     return carbon_dioxide / quotient
-
-
-def squamate_oxygen(mass, temperature):
-    """Oxygen [ml/h] that a resting lizard or snake of `mass` [g] uses at `temperature` [C] (10 to 40 C).
-
-    0.013 mass^0.80 10^(0.038 T) 10^0.14, the last factor for resting (not fasting) animals: Andrews & Pough 1985,
-    Physiological Zoology 58:214-231 (coefficients from memory). NaN for a mass not above 0 and outside 10 to 40 C.
-    """
-    if not (mass > 0.0 and 10.0 <= temperature <= 40.0):
-        return math.nan
-    return 0.013 * mass**0.80 * 10.0 ** (0.038 * temperature + 0.14)

@@ -2,19 +2,18 @@
 
 Every limit is what is known to differ, added up and rounded upwards. Shares of evaporation and transpiration:
 
-- saturation, Magnus against Hyland & Wexler (up to 0.24 %): 0.22 % in the airy box, 0.24 % in the shut one. Put the
+- saturation, Magnus against Hyland & Wexler (up to 0.24 %): 0.23 % in the airy box, 0.25 % in the shut one. Put the
   engine's curve into the twin and that much goes. No humidity moves by more than 0.02 points: air and what it is
   measured against move together.
-- long waves, fourth power against a line about 22 C: 0.11 and 0.31 % in the shut box under its stronger lamp. With
-  both taken away 0.06 and 0.03 % are left.
+- long waves, fourth power against a line about 22 C: 0.01 and 0.61 % in the shut box under its stronger lamp. With
+  both taken away 0.01 and 0.11 % are left.
 - cells: the twin's 2.5 mm instead of 4 mm move 0.01 %, a top of 2.0 instead of 2.8 mm 0.06 %, the engine's 80 cells
   instead of 40 0.002 %. The engine's temperature layers (3, 6, 12 mm) are coarser than the twin's cells: 0.07 K at
   the soil's surface two hours after the room cools, and so 6 % of the dew that has gathered by then.
 
-Measured at strict accuracy, airy and shut: humidity 0.37 and 0.15 points, on average 0.03; air 0.006 and 0.03 K, soil
-surface 0.035 and 0.07 K; evaporated 0.31 and 0.41 %, transpired 0.23 and 0.58 %, drained 0.32 and 0.10 %.
-
-A misfit at normal accuracy, stated in `test_where_the_draught_turns`.
+Measured at strict accuracy, airy and shut: humidity 0.19 (at the very start, where both have the same ratio) and 0.37
+points, on average 0.02 and 0.05; air 0.007 and 0.03 K, soil surface 0.03 and 0.07 K; evaporated 0.24 and 0.26 %,
+transpired 0.26 and 0.96 %, drained 0.18 and 0.15 %. Normal accuracy does as well.
 """
 
 from __future__ import annotations
@@ -99,7 +98,11 @@ def both(request: pytest.FixtureRequest) -> Both:
     build, days = request.param
     box = build()
     times = np.arange(0.0, days * 86400.0 + 1.0, EVERY_S)
-    return Both(tl.simulate(box, days, accuracy="strict"), tl.simulate(box, days), Twin(box).solve(times))
+    strict, twin = tl.simulate(box, days, accuracy="strict"), Twin(box)
+    raw = strict.raw
+    faces = np.concatenate([[0.0], np.cumsum(raw.dz)])[raw.layer_start]
+    first = twin.start({n: raw.state[n][0] for n in raw.state.dtype.names}, raw.chain[0], faces)
+    return Both(strict, tl.simulate(box, days), twin.solve(first, times))
 
 
 def by_engine(record: tl.Record, *names: str) -> np.ndarray:
@@ -114,16 +117,13 @@ def test_humidity(both: Both) -> None:
     assert np.ptp(both.humidity) > 10.0, "a box whose air stands still would prove nothing"
 
 
-def test_where_the_draught_turns(both: Both) -> None:
-    """MISFIT: at normal accuracy one recorded humidity of the airy box is 2.4 points off, all others within 0.7.
+def test_humidity_at_normal_accuracy(both: Both) -> None:
+    """Also in the morning, when the room's air becomes as light as that of the airy box and the draught turns.
 
-    While the room warms in the morning its air becomes as light as that in the box. The draught stops, vapour gathers,
-    the draught starts the other way, all within ten minutes; an air step may be 300 s long then, and its two rounds
-    do not settle the draught. It heals within half an hour and moves no daily amount by more than 0.1 %.
+    A law of openings that bends or leaps where the draught is nothing would show there: by 2 points, and once did.
     """
     apart = np.abs(both.normal.relative_humidity - both.humidity)
-    assert apart.max() <= 3.0
-    assert np.sort(apart)[-2] <= 0.7
+    assert apart.max() <= 0.5
     assert apart.mean() <= 0.1
     assert by_engine(both.normal, *EVAPORATION) == pytest.approx(by_engine(both.strict, *EVAPORATION), rel=1e-3)
 
@@ -144,7 +144,7 @@ def test_water_that_moved_each_day(both: Both, accuracy: str) -> None:
     drained = record.raw.moved["drained"][1:].reshape(-1, round(86400.0 / EVERY_S)).sum(axis=1)
     for name, engine, limit in (
         ("evaporated", by_engine(record, *EVAPORATION), 0.006),
-        ("transpired", by_engine(record, "transpiration"), 0.007),
+        ("transpired", by_engine(record, "transpiration"), 0.011),
         ("to_room", by_engine(record, "vapour_leak", "vapour_openings", "vapour_fan"), 0.006),
         ("drained", drained, 0.007),
     ):

@@ -10,8 +10,8 @@ the water below must stay away from the mesh and the air below 100 % (`solve` re
 
 What differs from the engine on purpose, and by how much (see `test_twin` for what that does to the answers):
 saturation by the Magnus form of Alduchov & Eskridge 1996 (J. Appl. Meteorol. 35:601, eq. 21; up to 0.24 % off the
-curve of Hyland & Wexler between 10 and 35 C), long waves by the fourth power instead of a line about 22 C, square
-roots of the draught left sharp at nothing, a temperature for every soil cell, even cells, vapour and roots carrying
+curve of Hyland & Wexler between 10 and 35 C), long waves by the fourth power instead of a line about 22 C, flow
+through a vent summed over its height, a temperature for every soil cell, even cells, vapour and roots carrying
 their heat with the temperature of the cell, the air's mass of water moved as rates.
 """
 
@@ -21,6 +21,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 import terralab as tl
 from terralab import materials
@@ -46,6 +47,8 @@ from tests.engine.twin_parts import (
     rho,
     saturated,
 )
+
+GAUSS = np.polynomial.legendre.leggauss(24)  # heights of a vent, from -1 to 1, and their shares
 
 
 @dataclass
@@ -87,13 +90,13 @@ class Twin:
         self.air_mass = 1.18 * self.volume
         self.speed = common("air movement", "speed")
         # openings
-        self.mesh = common("mesh exchange", "factor")
         vent, lid = (next(o for o in e.openings if (o.wall == "lid") is top) for top in (False, True))
         area = lambda o: o.width_cm * o.height_cm / 1e4 * (1.0 - o.covered)  # noqa: E731
-        self.lid = area(lid)
-        low, high = self.mesh * area(vent), self.mesh * self.lid
-        self.stack_area = common("discharge coefficient", "factor") / np.hypot(1.0 / low, 1.0 / high)
-        self.apart = (e.height_cm - vent.bottom_cm - 0.5 * vent.height_cm) / 100.0
+        self.lid, self.slot, self.top = area(lid), area(vent), e.height_cm / 100.0
+        self.heights = (vent.bottom_cm + vent.height_cm * 0.5 * (1.0 + GAUSS[0])) / 100.0
+        self.inertia = 0.595 / common("discharge coefficient", "factor") ** 2
+        passed = common("mesh exchange", "factor") * np.sqrt(0.0233 / self.inertia)
+        self.brake = 0.002 + (0.0233 - self.inertia * passed**2) / passed
         self.leak = common("leakage", "ach") * self.volume / 3600.0
         # glass and ways of heat outwards
         pane, conducts = e.glass_mm / 1000.0, common("glass pane", "conductivity")
@@ -116,6 +119,8 @@ class Twin:
         inside = power * (lamp["light"] * (1.0 - on_glass - away) + lamp["radiant"])
         self.lamp = {"leaf": inside * shade, "ground": inside * (1.0 - shade)}
         self.lamp |= {"glass": power * lamp["light"] * on_glass, "air": power * lamp["convective"]}
+        entering = power * lamp["light"] * (1.0 - on_glass - away)
+        self.light = min(1.0, 4.6 * entering / self.floor / common("leaf light", "opens_fully"))
         self.lit, self.blown = r.lamps[0].timer.periods_s(), r.fans[0].timer.periods_s()
         self.fan_flow = r.fans[0].flow_m3_h / 3600.0
         pour = r.pours[0]
@@ -129,22 +134,41 @@ class Twin:
         self.roots = np.clip(np.minimum(bottom, reach) - (bottom - self.dz), 0.0, None) / min(deep, reach)
         self.start_level = e.drainage.level_cm / 100.0 - self.below
 
-    def start(self) -> State:
-        """Drained-moist soil at rest above the mesh, all as warm as the room, air at 80 %."""
-        t = float(self.room.temperature.at(0.0))
+    def start(self, first: dict[str, float], chain_t: np.ndarray, faces_m: np.ndarray) -> State:
+        """Drained-moist soil at rest above the mesh; air, surfaces and warmth as a record begins (`first`).
+
+        `chain_t` are the temperatures of the record's layers, the water's below last; `faces_m` where those in the soil
+        begin and end. Each holds the heat it has there. How a run comes to begin so is checked by itself, not here.
+        """
         head = -(self.above_mesh + self.stone["entry_suction"])
-        w = ratio(0.8 * saturated(t))
-        return State(t, w, t, 0.0, t, 0.0, t, self.start_level, head, np.full(self.dz.size, t))
+        heat = np.concatenate([[0.0], np.cumsum(np.diff(faces_m) * chain_t[:-1])])
+        soil_t = np.diff(np.interp(np.concatenate([[0.0], np.cumsum(self.dz)]), faces_m, heat)) / self.dz
+        fast = (first[name] for name in ("air_t", "air_w", "glass_t", "glass_film", "leaf_t", "leaf_film"))
+        return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t)
 
     def vent(self, s: State, room_t, room_w, fan):
-        """Air exchanged with the room [m3/s]."""
+        """Air exchanged with the room [m3/s]: the pressure at which vent, lid and fan pass as much out as in."""
         light = lighter(rho(room_t, room_w), rho(s.air_t, s.air_w))
-        stack = self.stack_area * np.sqrt(2.0 * G * abs(light) * self.apart)
+        weight = 1.19 * G * light
+        speed = lambda x, a, b: np.sign(x) * (np.sqrt(a * a + 4.0 * b * abs(x)) - a) / (2.0 * b)  # noqa: E731
+        through = lambda x: speed(x, self.brake, self.inertia)  # noqa: E731
+
+        def leaves(p: float) -> tuple[float, float]:
+            slot = self.slot * through(p + weight * self.heights)
+            lid = self.lid * through(p + weight * self.top)
+            share = 0.5 * GAUSS[1]
+            return max(lid, 0.0) + share @ np.maximum(slot, 0.0), max(-lid, 0.0) + share @ np.maximum(-slot, 0.0)
+
+        ends = sorted(-weight * np.array([self.heights[0], self.top]))
+        need = self.brake * fan / self.slot + self.inertia * (fan / self.slot) ** 2
+        p = brentq(lambda x: leaves(x)[0] + fan - leaves(x)[1], ends[0] - need - 1e-9, ends[1] + 1e-9, xtol=1e-13)
         wide = np.sqrt(4.0 * self.lid / np.pi)
-        lid = 2.178e-5 * ((s.air_t + ZERO) / ZERO) ** 1.81 * wide
+        both_ways = 2.178e-5 * ((s.air_t + ZERO) / ZERO) ** 1.81 * wide
         if light > 0.0:
-            lid += self.mesh * 0.055 * np.sqrt(G * light * wide**5)
-        return self.leak + np.sqrt(stack**2 + fan**2 + lid**2)
+            turns = 0.5 * self.lid * speed(0.11 * weight * wide, self.brake, self.inertia * 0.11 / 0.02635821)
+            floods = through(0.754**2 * weight * wide**5 / (2.0 * self.lid**2))
+            both_ways += turns * max(0.0, 1.0 - abs(through(p + weight * self.top)) / floods)
+        return self.leak + leaves(p)[1] + both_ways
 
     def rates(self, t: float, s: State, lit: bool, fan: bool, pouring: bool) -> State:
         """The rate of every number in the state."""
@@ -168,11 +192,12 @@ class Twin:
         airy = np.clip((self.soil["theta_s"] - theta) / (0.5 * self.plant["wet_limit_air"]) - 1.0, 0.0, 1.0)
         start, stop = self.plant["dry_start_head"], self.plant["dry_limit_head"]
         draw = self.roots * airy * np.clip((stop - s.head) / (stop - start), 0.0, 1.0)
-        stomata = self.plant["resistance_lit" if lit else "resistance_dark"]
+        dark = self.plant["resistance_dark"]
+        stomata = dark + (self.light if lit else 0.0) * (self.plant["resistance_lit"] - dark)
         through = self.leaves * (1.0 - wet) / (1.0 / (CHILTON * h_leaf) + stomata / VAPOUR_PER_RATIO)
         e_root = max(0.0, through * draw.sum() * (w_leaf - w))
         pore = np.exp(G * s.head / (R_VAPOUR * (s.soil_t + ZERO)))
-        e_soil = CHILTON * h_soil * self.floor * (pore[0] * w_soil - w)
+        e_soil = CHILTON * h_soil * self.floor * (ratio(pore[0] * saturated(s.soil_t[0])) - w)
         out = self.vent(s, room_t, room_w, self.fan_flow if fan else 0.0) * (P - pressure(w)) / R_AIR
         out /= s.air_t + ZERO
         # water in the soil, downwards [m/s]: from above, liquid and vapour between cells, and through the mesh
@@ -266,15 +291,15 @@ class Twin:
         n = self.dz.size
         return State(*y[:8], y[8 : 8 + n], y[8 + n : 8 + 2 * n], *y[8 + 2 * n :])
 
-    def solve(self, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
-        """The state at rising times [s] from 0, from one switching to the next."""
+    def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
+        """The state at rising times [s] from 0, where it is `first`, from one switching to the next."""
         days = int(np.ceil(times_s[-1] / 86400.0))
         switched = [
             86400.0 * d + t for d in range(days) for p in (self.lit, self.blown, self.poured) for s in p for t in s
         ]
         knots = self.room.temperature.knots_s(days), self.room.humidity.knots_s(days)
         stops = np.unique(np.concatenate([switched, *knots, [times_s[-1]]]))
-        y, t, found = self.packed(self.start()), 0.0, [self.start()]
+        y, t, found = self.packed(first), 0.0, [first]
         running = lambda periods, at: any(a <= at % 86400.0 < b for a, b in periods)  # noqa: E731
         tolerance = np.full(y.size, 1e-7)
         tolerance[[0, 2, 4, 6]] = 1e-4

@@ -65,13 +65,12 @@ def test_vapour_density_and_latent_heat(t_c: float) -> None:
 
 
 @pytest.mark.parametrize(("t_c", "rh"), STATES)
-def test_heat_of_moist_air_there_and_back(t_c: float, rh: float) -> None:
+def test_heat_of_moist_air(t_c: float, rh: float) -> None:
     w = ratio(t_c, rh)
     heat = moist_air.air_enthalpy(t_c, w)
     assert heat == pytest.approx(reference._psychrolib.GetMoistAirEnthalpy(t_c, w), rel=1e-9)
     rise = HAPropsSI("H", "T", t_c + 274.15, "W", w, "P", P) - HAPropsSI("H", "T", t_c + 273.15, "W", w, "P", P)
     assert moist_air.air_enthalpy(t_c + 1.0, w) - heat == pytest.approx(rise, rel=0.005)
-    assert moist_air.air_temperature(heat, w) == pytest.approx(t_c, abs=1e-9)
 
 
 @pytest.mark.parametrize(("inside", "outside"), [((24.0, 95.0), (24.0, 45.0)), ((27.0, 80.0), (21.0, 45.0))])
@@ -147,4 +146,4 @@ def test_pore_humidity_is_the_work_to_lift_vapour(suction: float) -> None:
     weight = nature.g * PropsSI("M", "Water") / (nature.R * 298.15)
     for _ in range(sheets):
         left *= 1.0 - suction / sheets * weight
-    assert conductivity.kelvin_humidity(-suction, 25.0) == pytest.approx(left, rel=1e-4)
+    assert conductivity.pore_humidity(-suction, 25.0)[0] == pytest.approx(left, rel=1e-4)

@@ -25,17 +25,6 @@ BELOW_NOTHING = [-1e-3, -INF]
 NOT_ABOVE_NOTHING = [0.0, *BELOW_NOTHING]
 SHARE = [-1e-3, 1.001, INF]
 LIGHT = [-2.1, 2.1, INF]
-WIDE = (0.01, 0.61, 1.0, 0.0)
-SCREEN = (0.0024, 0.0, 0.45, 0.0002)
-BAD_HOLES = [
-    [(-0.01, 0.61, 1.0, 0.0)],
-    [WIDE, (NAN, 0.61, 1.0, 0.0)],
-    [(0.01, NAN, 1.0, 0.0)],
-    [(0.01, 1.2, 1.0, 0.0)],
-    [(0.01, 0.61, NAN, 1e-4)],
-    [(0.01, 0.61, -0.5, 1e-4)],
-    [(0.01, 0.61, 0.5, NAN)],
-]
 ANY: list[float] = []
 
 #: module.function: a good value and the bad ones of each argument.
@@ -43,6 +32,7 @@ DOORS = {
     "moist_air.saturation_pressure": [(22.0, HOT_OR_COLD)],
     "moist_air.saturation_slope": [(22.0, HOT_OR_COLD), (2645.0, BELOW_NOTHING)],
     "moist_air.humidity_ratio": [(1500.0, [-1.0, 101325.0, 2e5, INF])],
+    "moist_air.damp_ratio": [(0.8, BELOW_NOTHING), (0.015, BELOW_NOTHING)],
     "moist_air.vapour_pressure": [(0.01, BELOW_NOTHING)],
     "moist_air.relative_humidity": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
     "moist_air.density": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
@@ -51,7 +41,6 @@ DOORS = {
     "moist_air.vapour_enthalpy": [(22.0, HOT_OR_COLD)],
     "moist_air.latent_heat": [(22.0, HOT_OR_COLD)],
     "moist_air.air_enthalpy": [(22.0, HOT_OR_COLD), (0.01, BELOW_NOTHING)],
-    "moist_air.air_temperature": [(47000.0, [-1e6, 1e6, INF]), (0.01, BELOW_NOTHING)],
     "moist_air.virtual_temperature_excess": [
         (24.0, HOT_OR_COLD),
         (0.012, BELOW_NOTHING),
@@ -70,7 +59,7 @@ DOORS = {
         (0.5, SHARE),
         (2.5e-5, NOT_ABOVE_NOTHING),
     ],
-    "conductivity.kelvin_humidity": [(-10.0, ANY), (22.0, HOT_OR_COLD)],
+    "conductivity.pore_humidity": [(-10.0, ANY), (22.0, HOT_OR_COLD)],
     "conductivity.vapour_diffusivity": [(22.0, HOT_OR_COLD)],
     "conductivity.pore_diffusivity": [(0.3, [0.9, INF]), (0.8, [0.0, *SHARE]), (22.0, HOT_OR_COLD)],
     "fog.evaporation_rate": [
@@ -103,52 +92,23 @@ DOORS = {
         (-5.0, [0.1, -80.0, -90.0]),
         (-80.0, [-5.0, -1.0, 0.0]),
     ],
-    "ventilation.root": [(0.01, LIGHT)],
-    "ventilation.two_openings": [
+    "openings.bare_loss": [(0.61, [0.0, *SHARE])],
+    "openings.mesh_friction": [(0.2, BELOW_NOTHING), (1.6, NOT_ABOVE_NOTHING)],
+    "openings.speed": [(0.01, ANY), (0.002, BELOW_NOTHING), (1.6, BELOW_NOTHING)],
+    "openings.speed_slope": [(0.01, ANY), (0.002, BELOW_NOTHING), (1.6, BELOW_NOTHING)],
+    "openings.mean_speed": [(-0.01, ANY), (0.02, ANY), (0.002, NOT_ABOVE_NOTHING), (1.6, NOT_ABOVE_NOTHING)],
+    "openings.lid_exchange": [
         (0.01, LIGHT),
-        (0.006, BELOW_NOTHING),
-        (0.02, BELOW_NOTHING),
-        (0.45, BELOW_NOTHING),
-        (0.61, [0.0, *SHARE]),
-    ],
-    "ventilation.neutral_level": [(0.006, NOT_ABOVE_NOTHING), (0.02, NOT_ABOVE_NOTHING), (0.45, BELOW_NOTHING)],
-    "ventilation.one_opening": [
-        (0.01, LIGHT),
-        (0.01, BELOW_NOTHING),
-        (0.05, BELOW_NOTHING),
-        (0.61, [0.0, *SHARE]),
-    ],
-    "ventilation.open_lid": [
-        (0.01, LIGHT),
+        (0.001, ANY),
         (0.1, BELOW_NOTHING),
-        (0.2, BELOW_NOTHING),
-        (2.5e-5, NOT_ABOVE_NOTHING),
+        (0.002, BELOW_NOTHING),
+        (1.6, BELOW_NOTHING),
     ],
-    "ventilation.stack_and_fan": [(0.001, BELOW_NOTHING), (0.002, BELOW_NOTHING)],
+    "openings.still_exchange": [(0.1, BELOW_NOTHING), (2.5e-5, NOT_ABOVE_NOTHING)],
     "fan.screen_loss": [(0.2, BELOW_NOTHING), (0.5, [0.0, *SHARE]), (2e-4, NOT_ABOVE_NOTHING)],
-    "fan.pressure_needed": [
-        (0.003, BELOW_NOTHING),
-        (0.01, BELOW_NOTHING),
-        (0.61, SHARE),
-        (0.5, [0.0, *SHARE]),
-        (2e-4, BELOW_NOTHING),
-    ],
-    "fan.fan_pressure": [
-        (0.002, [-1e-3, 0.005, INF]),
-        (0.004, NOT_ABOVE_NOTHING),
-        (12.0, BELOW_NOTHING),
-        (1.0, NOT_ABOVE_NOTHING),
-    ],
-    "fan.side_by_side": [(5.0, BELOW_NOTHING), ([WIDE, SCREEN], BAD_HOLES)],
-    "fan.operating_point": [
-        (0.004, NOT_ABOVE_NOTHING),
-        (12.0, BELOW_NOTHING),
-        (SCREEN, [hole for (*_, hole) in BAD_HOLES]),
-        ([WIDE], BAD_HOLES),
-        (1.0, NOT_ABOVE_NOTHING),
-    ],
+    "fan.screen_pair": [(0.5, [0.0, *SHARE]), (2e-4, NOT_ABOVE_NOTHING)],
+    "fan.blowing_loss": [(0.004, NOT_ABOVE_NOTHING), (12.0, BELOW_NOTHING), (0.0024, NOT_ABOVE_NOTHING)],
     "gases.litres_per_hour": [(3.0, BELOW_NOTHING), (0.27, BELOW_NOTHING)],
-    "gases.steady_excess": [(0.2, BELOW_NOTHING), (120.0, NOT_ABOVE_NOTHING), (2.0, BELOW_NOTHING)],
     "gases.exchange_for": [(0.2, BELOW_NOTHING), (120.0, NOT_ABOVE_NOTHING), (0.001, NOT_ABOVE_NOTHING)],
     "gases.relax": [(0.1, BELOW_NOTHING), (1.0, BELOW_NOTHING), (2.0, BELOW_NOTHING), (3.0, BELOW_NOTHING)],
     "gases.periodic": [
@@ -157,7 +117,6 @@ DOORS = {
         ([0.5, 0.5], [[0.5, NAN], [0.5, -0.1], [0.0, 0.0]]),
     ],
     "gases.oxygen_lost": [(0.001, BELOW_NOTHING), (0.85, [0.0, -1.0, 0.5, 1.2])],
-    "gases.squamate_oxygen": [(20.0, NOT_ABOVE_NOTHING), (25.0, [9.0, 41.0, -300.0, INF])],
 }
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
@@ -13,7 +11,7 @@ from ht.conv_free_immersed import Nu_horizontal_plate_McAdams, Nu_vertical_plate
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
 
-from terralab.physics import conductivity, convection, fan, fog, gases, moist_air, roots, ventilation
+from terralab.physics import conductivity, convection, fog, gases, moist_air, roots
 from terralab.physics.constants import AIR_CONDUCTIVITY, AIR_PRANDTL, AIR_VISCOSITY, DENSITY_PER_RATIO, GRAVITY
 
 
@@ -153,48 +151,9 @@ def test_a_root_drinks_along_straight_lines() -> None:
     np.testing.assert_allclose(ours, np.outer(dry, wet), atol=1e-12)
 
 
-def test_two_vents_by_their_pressures() -> None:
-    """Pressure at the lower vent sought so that what enters leaves again: each hole by itself, no joint area."""
-    low, high, apart, cd, light = 0.006, 0.02, 0.45, 0.61, 0.02
-    rho = 1.2
-    flow = lambda area, dp: cd * area * math.sqrt(2.0 * dp / rho)  # noqa: E731
-    whole = rho * GRAVITY * light * apart
-    share = brentq(lambda x: flow(low, x * whole) - flow(high, (1.0 - x) * whole), 1e-9, 1.0 - 1e-9)
-    ours = ventilation.two_openings(light, low, high, apart, cd)
-    assert ours == pytest.approx(flow(low, share * whole), rel=1e-6)
-
-
-def test_fan_and_stack_share_one_pressure() -> None:
-    """Through one resistance pressures add, and flow goes as their root: so squares of flows add."""
-    flow = lambda pressure: 0.003 * math.sqrt(pressure)  # noqa: E731
-    assert ventilation.stack_and_fan(flow(0.7), flow(2.1)) == pytest.approx(flow(0.7 + 2.1))
-
-
-def test_the_root_is_a_root_and_straight_near_nothing() -> None:
-    assert ventilation.root(0.01) == pytest.approx(0.1, rel=1e-6)
-    assert ventilation.root(-0.01) == ventilation.root(0.01)
-    tiny = ventilation.root(1e-9)
-    assert ventilation.root(2e-9) == pytest.approx(2.0 * tiny, rel=1e-6)
-
-
-def test_a_level_opening_scales_as_a_plume_of_its_size() -> None:
-    """Twice as wide: 2^(5/2) the buoyant flow; four times as light: twice. Diffusion is what is left at no lightness."""
-    still = ventilation.open_lid(0.0, 0.1, 0.2, 2.5e-5)
-    moved = lambda light, area: ventilation.open_lid(light, area, 0.2, 1e-12)  # noqa: E731
-    assert moved(0.01, 0.4) / moved(0.01, 0.1) == pytest.approx(2.0**2.5, rel=1e-6)
-    assert moved(0.04, 0.1) / moved(0.01, 0.1) == pytest.approx(2.0, rel=1e-6)
-    assert still == pytest.approx(2.5e-5 * math.sqrt(4.0 * 0.1 / math.pi))
-
-
 def test_gas_relaxes_as_an_integrator_says() -> None:
     run = solve_ivp(lambda t, c: [0.7 - 1.8 * c[0], c[0]], (0.0, 2.5), [0.2, 0.0], rtol=1e-10, atol=1e-12)
     end, mean = gases.relax(0.2, 0.7, 1.8, 2.5)
     assert end == pytest.approx(run.y[0, -1], rel=1e-8)
     assert mean == pytest.approx(run.y[1, -1] / 2.5, rel=1e-8)
     assert gases.relax(0.2, 0.7, 1e-8, 2.5) == pytest.approx(gases.relax(0.2, 0.7, 0.0, 2.5), rel=1e-6)
-
-
-def test_pressure_of_an_opening_is_its_velocity_heads() -> None:
-    """A bare hole at 1 m/s: 0.6 Pa of velocity head over 0.61 squared."""
-    assert fan.pressure_needed(0.01, 0.01, 0.61, 1.0, 0.0) == pytest.approx(0.5 * fan.AIR_DENSITY / 0.61**2)
-    assert fan.pressure_needed(0.01, 0.0, 0.61, 1.0, 0.0) == math.inf

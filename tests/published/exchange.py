@@ -14,8 +14,9 @@ from terralab.describe.timer import Timer
 from terralab.engine.pack import pack
 from terralab.engine.rates import FAST, PASSED, rates, start
 from terralab.engine.schedule import room_course
-from terralab.physics import moist_air, ventilation
+from terralab.physics import moist_air
 from terralab.seasons import room_of
+from tests.engine.holes import hole, opening, passes
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of
 
@@ -30,15 +31,15 @@ def rising() -> float:
 
 @reads(FILE, TOPIC, "two_openings")
 def two_vents(row: Row) -> Iterator[Point]:
-    """A low and a high vent. The engine does not need the height at which no air moves."""
-    flow = 3600.0 * ventilation.two_openings(rising(), 0.006, 0.02, 0.45, 0.6)
+    """A low and a high vent."""
+    flow = 3600.0 * passes(rising(), hole(0.0, 0.006, discharge=0.6), hole(0.45, 0.02, discharge=0.6))[0]
     yield Point("60 cm2 low, 200 cm2 high, 0.45 m apart", row.take("5.18 m3/h")[0], flow, "m3/h", rel=1e-2)
 
 
 @reads(FILE, TOPIC, "one_opening")
 def slot(row: Row) -> Iterator[Point]:
     """A single upright slot."""
-    flow = 3600.0 * ventilation.one_opening(rising(), 0.3 * 0.05, 0.05, 0.6)
+    flow = 3600.0 * passes(rising(), opening(0.0, 0.05, 0.3 * 0.05, discharge=0.6))[0]
     yield Point("slot of 30 by 5 cm", row.take("1.06 m3/h")[0], flow, "m3/h", rel=1e-2)
 
 
@@ -47,7 +48,7 @@ def stack(row: Row) -> Iterator[Point]:
     """Q = C A sqrt(2 g dH dT/T): two openings of A sqrt 2 each have the effective area A."""
     (area,) = row.take("A .006 m2")[:1]
     each = area * math.sqrt(2)
-    flow = 3600.0 * ventilation.two_openings(4.0 / 299.15, each, each, 0.41, 0.65)
+    flow = 3600.0 * passes(4.0 / 299.15, hole(0.0, each, discharge=0.65), hole(0.41, each, discharge=0.65))[0]
     yield Point("60 cm2, 0.41 m, 4 K", row.take("4.60 m3/h")[0], flow, "m3/h", rel=1e-2)
 
 

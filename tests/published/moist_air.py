@@ -178,7 +178,8 @@ def mist_taken_up(row: Row) -> Iterator[Point]:
 
     def humidity(w: float) -> float:
         # enthalpy of the air plus the liquid stays; the mixture's temperature follows
-        return moist_air.relative_humidity(moist_air.air_temperature(warmth + (w - dry) * 4186.0 * 25.0, w), w)
+        heat = warmth + (w - dry) * 4186.0 * 25.0
+        return moist_air.relative_humidity(brentq(lambda t: moist_air.air_enthalpy(t, w) - heat, 5.0, 30.0), w)
 
     for rh, printed in ((0.95, row.take(".242 g")[0]), (1.0, row.take(".270 g")[0])):
         w = brentq(lambda w, rh=rh: humidity(w) - rh, dry, wet)

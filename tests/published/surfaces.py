@@ -47,6 +47,25 @@ def still_pool(row: Row) -> Iterator[Point]:
                     "difference that vapour really makes; its cube root is most of the misfit")  # fmt: skip
 
 
+@reads(FILE, TOPIC, "shah_still_room")
+def pool_in_a_still_room(row: Row) -> Iterator[Point]:
+    """Water no warmer than the room: 0.1 m/s along a sheet as long as a box is deep, and along a metre.
+
+    The relation has no length and no speed; it was fitted to pools in rooms. A plate's does: short water dries faster.
+    """
+    states = ((25.0, 28.0, 50.0), (22.0, 24.0, 50.0), (20.0, 24.0, 50.0), (26.0, 28.0, 60.0))
+    for (water, air, rh), printed in zip(states, row.take("64 58 42 55"), strict=True):
+        wet, damp = w_of(water, 100.0), w_of(air, rh)
+        light = moist_air.virtual_temperature_excess(water, wet, air, damp)
+        at = f"water {water:g} C, air {air:g} C {rh:g} %"
+        for length in (0.3, 1.0):
+            h = convection.combined(convection.forced_plate(0.1, length), convection.natural_horizontal(light, length))
+            rate = 3.6e6 * convection.vapour_conductance(h) * (wet - damp)
+            long = {"misfit": "a room's pools are stirred more than 0.1 m/s along a metre does; in a box nothing is so long",
+                    "at_most": 0.37} if length > 0.5 else {}  # fmt: skip
+            yield Point(f"{100 * length:g} cm of water, {at}", printed, rate, "g/m2h", rel=0.2, **long)
+
+
 @reads(FILE, TOPIC, "carrier_pool")
 def moved_pool(row: Row) -> Iterator[Point]:
     """25 C and 50 % have the row's difference of vapour pressure; 1 m of water, as no length is given."""
@@ -79,7 +98,7 @@ def wet_surface(row: Row) -> Iterator[Point]:
 def pore_humidity(row: Row) -> Iterator[Point]:
     """Humidity of the air in pores."""
     for suction, printed in zip((10.0, 100.0, 153.0, 1000.0), row.take(".99929 .99290 .98915 .9312"), strict=True):
-        yield Point(f"humidity at {suction:g} m of suction", printed, conductivity.kelvin_humidity(-suction, 25.0),
+        yield Point(f"humidity at {suction:g} m of suction", printed, conductivity.pore_humidity(-suction, 25.0)[0],
                     abs=1e-4)  # fmt: skip
 
 

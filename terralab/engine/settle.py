@@ -1,0 +1,75 @@
+"""Where a run begins: air, surfaces and warmth in balance with room, soil and routine, the soil's water held.
+
+The routine of the first day is lived through a few times by the air clock alone, from a plain guess, while the soil
+neither gives nor takes water. So the first day of a run is like those that follow. What a description states stays as
+described: water in soil, drainage layer and dish. Only the skin of a dry soil, a millimetre, dries to where what rises
+from below feeds it, as it would within hours. A box that starts dry has not been sprayed: its films are dry too.
+"""
+
+from terralab.compiled import kernel
+from terralab.engine.column import stored
+from terralab.engine.fast import CURRENT, KEPT, SLOPE, fast_march
+from terralab.engine.ground import prepare
+from terralab.engine.skin import ACTIVE
+
+DAY = 86400.0
+DAYS = 2  # wood and deep soil follow within a third of a day
+HELD = 1800.0  # s for which ways of heat in the soil are kept before they are worked out again
+TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS = 0.02, 0.5, 900.0, 2
+SINCE_EVER = -1.0e9  # s
+
+
+@kernel
+def settle(w, dry):
+    """Bring the CURRENT rows of `w` into balance at the hour a run starts; `dry`: nothing was watered (0 or 1).
+
+    Returns 0, or 1 where the air leaves the range of the formulas: then `w` is as it was, and the run tells the hour.
+    """
+    state, chain = w.state_v, w.chain
+    for i in range(state.shape[1]):
+        state[KEPT, i] = state[CURRENT, i]
+    for i in range(chain.shape[1]):
+        chain[KEPT, i] = chain[CURRENT, i]
+    for i in range(w.device_on.size):
+        w.device_kept[0, i] = w.device_on[i]
+    s = w.state[CURRENT]
+    as_described = w.state[KEPT]
+    head, water = w.head[0], w.water[0]
+    size = 2.0
+    status = 0
+    for _ in range(DAYS):
+        t = 0.0
+        row = 0
+        while t < DAY - 1e-6 and status == 0:
+            end = min(DAY, t + HELD)
+            prepare(w, 0.0)
+            status, size, row, _ = fast_march(w, t, end, size, row, TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS)
+            if w.skin[ACTIVE] > 0.0:
+                w.head[0] = s.skin_head
+                w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
+            t = end
+        s.dish_water = as_described.dish_water
+        for i in range(w.device_since.size):
+            w.device_since[i] -= DAY
+    if status != 0:
+        w.head[0], w.water[0] = head, water
+        for i in range(state.shape[1]):
+            state[CURRENT, i] = state[KEPT, i]
+        for i in range(chain.shape[1]):
+            chain[CURRENT, i] = chain[KEPT, i]
+        for i in range(w.device_on.size):
+            w.device_on[i] = w.device_kept[0, i]
+    if dry > 0:
+        s.leaf_film = s.glass_film = s.cover_water = 0.0
+    s.skin_water, s.skin_head = w.water[0], w.head[0]
+    for i in range(w.device_on.size):
+        w.device_since[i] = SINCE_EVER
+    # the run starts with nothing moved and nothing learnt
+    for i in range(w.flow_v.shape[1]):
+        w.flow_v[3, i] = 0.0
+    for i in range(state.shape[1]):
+        state[SLOPE, i] = 0.0
+    for i in range(chain.shape[1]):
+        chain[SLOPE, i] = 0.0
+    w.now[0].pressure = 0.0
+    return status

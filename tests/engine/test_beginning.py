@@ -1,0 +1,110 @@
+"""How a run begins: in balance with room, soil and routine, so that its first day is like the next ones."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import terralab as tl
+from terralab.describe.routine import Lamp, Routine
+from terralab.describe.timer import Timer
+from terralab.engine.pack import pack
+from terralab.engine.settle import settle
+from terralab.seasons import room_of
+
+A_DAY = 96
+
+
+def steady(name: str, **changes: object) -> tl.Box:
+    """A demo with the same lamps and fans every day, nothing poured or sprayed, no thermostat."""
+    box = tl.load(name).change(**changes) if changes else tl.load(name)
+    return replace(box, routine=replace(box.routine, pours=(), sprays=(), mists=(), siphons=(), heaters=()))
+
+
+@pytest.mark.parametrize("wood", ["0 cm2", "8000 cm2"])
+@pytest.mark.parametrize("lid", ["50 %", "97 %"])
+def test_the_first_day_is_like_the_third(lid: str, wood: str) -> None:
+    """A damp box whose days are alike, airy or close, with much wood and none: air, glass, wood and warmth, hour by hour.
+
+    The soil itself loses a little water in the two days between, so they are not the same to the last bit.
+    """
+    box = steady("fern-hollow", **{"enclosure.openings.lid.covered": lid, "enclosure.wood_area": wood})
+    record = tl.simulate(box, 3)
+    first, third = slice(0, A_DAY), slice(2 * A_DAY, 3 * A_DAY)
+    assert np.abs(record.relative_humidity[first] - record.relative_humidity[third]).max() < 1.0
+    for name, most in (("air_t", 0.25), ("glass_t", 0.25), ("wood", 0.01)):
+        course = record.raw.state[name]
+        assert np.abs(course[first] - course[third]).max() < most, name
+    assert np.abs(record.raw.chain[first] - record.raw.chain[third]).max() < 0.25
+    lost = record.raw.flow["vapour_openings"][1:].reshape(3, A_DAY).sum(axis=1)
+    assert lost[0] == pytest.approx(lost[2], rel=0.02)
+
+
+@pytest.mark.parametrize("soil", ["drained-moist", "dry"])
+def test_a_box_in_which_nothing_changes_begins_at_rest(soil: str) -> None:
+    """Steady room, no device: the first hours are those of the third day. Dry soil goes on drying, but nothing leaps."""
+    box = replace(tl.load("fern-hollow").change(**{"start.soil": soil, "room.temperature": "20 C"}), routine=Routine())
+    record = tl.simulate(box, 3)
+    early = record.relative_humidity[: A_DAY // 4]
+    assert np.abs(np.diff(early)).max() < 0.2
+    assert np.abs(record.raw.state["wood"][0] - early[0] / 100.0) < 0.03
+    if soil == "drained-moist":
+        assert early[0] == pytest.approx(record.relative_humidity[2 * A_DAY], abs=0.3)
+        assert record.raw.state["air_t"][0] == pytest.approx(record.raw.state["air_t"][2 * A_DAY], abs=0.05)
+
+
+def test_what_a_description_states_stays_as_stated() -> None:
+    """Water in soil, drainage layer and dish is not touched by looking for the balance; a dry box has dry leaves."""
+    for name in tl.demos():
+        box = tl.load(name)
+        before, after = (pack(box, room_of(box, "now"), 2) for _ in range(2))
+        assert settle(after, int(box.start.soil == "dry")) == 0
+        assert after.water[1:] == pytest.approx(before.water[1:], abs=0.0)
+        assert after.head[1:] == pytest.approx(before.head[1:], abs=0.0)
+        assert after.state[0]["dish_water"] == before.state[0]["dish_water"]
+        if box.start.soil == "dry":
+            assert after.state[0]["leaf_film"] == after.state[0]["glass_film"] == after.state[0]["cover_water"] == 0.0
+            assert abs(after.water[0] - before.water[0]) < 2e-6  # m
+        else:
+            assert after.water[0] == before.water[0]
+
+
+def test_a_box_that_would_cook_is_told_so_by_its_run() -> None:
+    """Looking for the balance gives up quietly, and the run names the hour and the reason."""
+    oven = tl.load("moss-jar").change(**{"routine.lamps.1.power": "2000 W", "routine.lamps.1.timer": ["always"]})
+    work = pack(oven, room_of(oven, "now"), 1)
+    before = work.state_v[0].copy(), work.chain[0].copy()
+    assert settle(work, 0) == 1
+    assert np.array_equal(work.state_v[0], before[0])
+    assert np.array_equal(work.chain[0], before[1])
+    with pytest.raises(tl.RunError, match="80 C"):
+        tl.simulate(oven, 1)
+
+
+def lit(power_w: float, kind: str = "led bar outside lid") -> tl.Record:
+    box = tl.load("fern-hollow")
+    lamps = (Lamp("plant light", kind, power_w, Timer(("07:30-19:30",))),) if power_w >= 0.0 else ()
+    return tl.simulate(replace(box, routine=replace(box.routine, lamps=lamps)), 3)
+
+
+def test_a_lamp_of_no_power_is_no_lamp() -> None:
+    """Every number of the record, to the last bit."""
+    none, idle = lit(-1.0), lit(0.0)
+    for part in ("state", "flow", "moved"):
+        assert getattr(none.raw, part).tobytes() == getattr(idle.raw, part).tobytes()
+    assert np.array_equal(none.raw.chain, idle.raw.chain)
+    assert np.array_equal(none.raw.head, idle.raw.head)
+
+
+def test_leaves_open_in_step_with_the_light_that_is_there() -> None:
+    """No leap from a lamp of no power to one of a millionth of a watt; then more light, more opening, up to the full.
+
+    25 umol/m2s are 5.4 W/m2 of light, here 8.5 W of lamp. Stronger ones warm the air, which dampens it: no more water.
+    """
+    given = [float(lit(p).raw.flow["transpiration"].sum()) for p in (0.0, 1e-6, 2.0, 4.0, 8.0, 12.0)]
+    assert given[1] == pytest.approx(given[0], rel=1e-3)
+    steps = np.diff(given[1:5])
+    assert steps.min() > 0.05 * given[0]
+    assert given[5] - given[4] < 0.15 * steps[2]
