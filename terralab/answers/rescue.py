@@ -14,6 +14,7 @@ from terralab.answers.drainage_rows import coarser_than, quiet, thirds
 from terralab.answers.drainage_sizing import LOWEST_SIPHON_CM
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.errors import TerralabError
@@ -50,6 +51,7 @@ def rescue(box: Box) -> Answer:
     as you measured it. Otherwise the soil is taken as soaked to its top with the layer full. value, low, high: days of
     the quickest remedy that keeps the mix; None where none works within six weeks. table: `Remedy`, one a row.
     """
+    needs_box(box, "rescue")
     soggy, described = _soggy(box)
     found = []
     for name, trial in remedies(soggy):

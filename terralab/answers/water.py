@@ -31,11 +31,13 @@ from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.errors import RunError
+from terralab.numbers import whole
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
-from terralab.uncertain.members import MEMBERS
+from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 SHOWN_DAYS = 14
 WINDOW_DAYS = 60
@@ -60,6 +62,8 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     high: the central 80 % of them. window: the least and the most daily pour that work over 60 days, with every
     number typical. seasons: winter and summer. Raises RunError when the box cannot be run.
     """
+    needs_box(box, "daily_water")
+    members = whole("members", members, 2, MOST_MEMBERS)
     found = _balance(box, "now")
     band, band_words = band_of(box)
     sample = _members(box, found.ml, "now", members)

@@ -7,6 +7,7 @@ whole answer with its range is worked out. What a question needs beyond that sta
 from __future__ import annotations
 
 import asyncio
+import os
 import warnings
 from base64 import b64encode
 from collections.abc import Callable
@@ -20,6 +21,7 @@ import ipywidgets as w
 from terralab.answers.answer import Answer
 from terralab.describe.box import Box
 from terralab.describe.files import demos, load, save
+from terralab.describe.needed import needs_box
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
 from terralab.show.panel_controls import Choice, Slide, described, moved
 from terralab.show.panel_units import SYSTEMS, US, in_us, pretty
@@ -91,7 +93,9 @@ class Panel(w.VBox):
                 w.HBox([self._name, saver], layout=w.Layout(flex_flow="row wrap")),
             ]
         )
-        self._take(load(box) if isinstance(box, str) else box)
+        box = load(box) if isinstance(box, (str, os.PathLike)) else box
+        needs_box(box, "A panel")
+        self._take(box)
         self.release()
 
     @property

@@ -86,6 +86,8 @@ def save_report(page: str, path: str | os.PathLike | None = None, stem: str = "r
     A file that is there is never replaced: "plan.html" becomes "plan-2.html". The page is there whole or not at all.
     Raises `FileError` where it cannot be written.
     """
+    if not isinstance(page, str):
+        raise TerralabError(f"save_report needs a page, as report_page gives it; it was given {quoted(page)}.")
     return keep(page.encode("utf-8"), place(path, stem, ".html"), number=True)
 
 
