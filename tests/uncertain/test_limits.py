@@ -14,19 +14,32 @@ from terralab.uncertain.limits import TABLES, limits
 BOX = tl.load("fern-hollow")
 
 
-@pytest.mark.parametrize("key", sorted(limits()))
-def test_every_number_of_the_tables_keeps_to_what_can_be_real(key):
+@pytest.mark.parametrize("table", TABLES)
+def test_every_number_of_the_tables_keeps_to_what_can_be_real(table):
     """The ends of the table and the limits themselves pass; a step beyond, NaN and infinity do not."""
-    known, (name, _, prop) = limits()[key], key.rpartition(".")
-    number = materials.get(known.tables[0], name)[prop]
-    # alone and in its own range no number contradicts the others of its entry
-    for good in ("low", "typical", "high", number.low, number.typical, number.high):
-        chosen.check({key: good})
-    step = 1e-6 * max(1.0, abs(known.highest), abs(known.lowest))
-    for bad in (known.lowest - step, known.highest + step, math.nan, math.inf, -math.inf, "most", None, True, [1.0]):
-        with pytest.raises(TerralabError, match="allowed is") as caught:
-            chosen.check({key: bad})
-        assert key in str(caught.value)
+    for key, known in limits().items():
+        if table != known.tables[0]:
+            continue
+        name, _, prop = key.rpartition(".")
+        number = materials.get(table, name)[prop]
+        # alone and in its own range no number contradicts the others of its entry
+        for good in ("low", "typical", "high", number.low, number.typical, number.high):
+            chosen.check({key: good})
+        step = 1e-6 * max(1.0, abs(known.highest), abs(known.lowest))
+        for bad in (
+            known.lowest - step,
+            known.highest + step,
+            math.nan,
+            math.inf,
+            -math.inf,
+            "most",
+            None,
+            True,
+            [1.0],
+        ):
+            with pytest.raises(TerralabError, match="allowed is") as caught:
+                chosen.check({key: bad})
+            assert key in str(caught.value)
 
 
 @pytest.mark.parametrize(
