@@ -8,6 +8,7 @@ import textwrap
 
 NARROWEST, WIDEST = 40, 100  # characters; longer lines are tiring to read
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|C|ml|l|cm|mm|m)(?!\w))")
+_COMMAND = re.compile(r"`[^`\n]{1,60}`")
 _GLUE = "\u00a0"  # a blank at which no line ends
 
 
@@ -28,8 +29,9 @@ def wrapped(text: str, hang: int = 2, columns: int | None = None) -> str:
     out = []
     for line in text.splitlines():
         indent = line[: len(line) - len(line.lstrip())]
+        glued = _COMMAND.sub(lambda found: found[0].replace(" ", _GLUE), _BEFORE_UNIT.sub(_GLUE, line.strip()))
         pieces = textwrap.wrap(
-            _BEFORE_UNIT.sub(_GLUE, line.strip()),
+            glued,
             columns or width(),
             initial_indent=indent,
             subsequent_indent=indent + " " * hang,

@@ -141,10 +141,13 @@ class OneOf:
     what: str
     options: Callable[[], tuple[str, ...]]
     empty: bool = False
+    lists: str = ""
 
     @property
     def needs(self) -> str:
         """The words that may be chosen."""
+        if self.lists:
+            return f"a known {self.what}, as {self.lists} lists them"
         return f"a known {self.what}: {', '.join(self.options())}"
 
     def check(self, value: object, place: str) -> str:
@@ -152,7 +155,9 @@ class OneOf:
         word = " ".join(value.split()).lower() if isinstance(value, str) else value
         if word in names or (self.empty and word == ""):
             return word
-        raise DescriptionError.of(place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names))
+        raise DescriptionError.of(
+            place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names, self.lists)
+        )
 
     def read(self, raw: object, place: str, bare: bool) -> str:
         return self.check(raw, place)
@@ -188,7 +193,11 @@ class Part:
 
     cls: Any
     optional: bool = False
-    needs: str = "a part of its own, with its entries"
+
+    @property
+    def needs(self) -> str:
+        """How the part may be written in a file."""
+        return getattr(self.cls, "needs", "a part of its own, with its entries")
 
     def check(self, value: object, place: str) -> object:
         if isinstance(value, self.cls) or (value is None and self.optional):
@@ -277,8 +286,16 @@ def label_of(item: object, number: int) -> str:
 
 def strays(raw: Mapping[str, object], known: Collection[str], place: str) -> list[Problem]:
     """Give a problem for each entry of a file's table that is not known there, most often a slip."""
+    from terralab.describe.places import where_it_belongs  # late: it looks at every part, this one too
+
     return [
-        Problem(place, str(key)[:60], "this entry is not known here", ", ".join(known), guess(key, known))
+        Problem(
+            place,
+            str(key)[:60],
+            "this entry is not known here",
+            ", ".join(known),
+            where_it_belongs(str(key), known) or guess(key, known),
+        )
         for key in raw
         if key not in known
     ]
@@ -318,7 +335,7 @@ def listed(what: str, table: str, default: object = MISSING) -> Any:
 
         return names(table)
 
-    return entry(OneOf(what, options, empty=default == ""), default)
+    return entry(OneOf(what, options, empty=default == "", lists=f"`terralab material {table}`"), default)
 
 
 @cache

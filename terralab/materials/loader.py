@@ -46,7 +46,7 @@ def get(table: str, name: str) -> Entry:
     entries = _load(table)
     key = " ".join(name.split()).lower() if isinstance(name, str) else None
     if key not in entries:
-        raise UnknownName.among(f"entry in the table {table}", name, entries)
+        raise UnknownName.among(f"entry in the table {table}", name, entries, f"`terralab material {table}`")
     return entries[key]
 
 
