@@ -16,6 +16,7 @@ from functools import cache
 from numbers import Real
 from typing import Any
 
+from terralab import measured
 from terralab.errors import DescriptionError, Problem, advice, guess, quoted
 from terralab.units import example, parse, plain, show
 
@@ -54,6 +55,8 @@ class Measure:
         number = float(value) if abs(value) < 1e300 else math.inf
         if not math.isfinite(number):
             raise DescriptionError.of(place, f"given {quoted(value)}, which is not a usable number", self.allowed)
+        if measured.fits(value, self.quantity, self.unit):
+            number = value
         if self.quantity == "humidity":
             # The guard that a text without a % meets too: no air that keepers know has 0.45 % humidity.
             parse(number, "humidity", self.unit, field=place)
@@ -69,9 +72,11 @@ class Measure:
         return int(number) if self.whole and self.quantity != "time of day" else number
 
     def read(self, raw: object, place: str, bare: bool) -> float | int | None:
-        return self.check(parse(raw, self.quantity, self.unit, field=place, bare=bare), place)
+        return self.check(measured.read(raw, self.quantity, self.unit, place, bare), place)
 
     def write(self, value: float) -> str:
+        if measured.fits(value, self.quantity, self.unit):
+            return value.text
         return show(value, self.quantity, self.unit)
 
     def _advice(self, number: float) -> str:
