@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from terralab import budget
+from terralab import budget, wording
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.errors import TerralabError, quoted
@@ -264,7 +264,7 @@ class Record:
         rh = self.relative_humidity
         days = self.raw.t[-1] / 86400.0
         text = (
-            f"{self.box.name}, {days:g} days in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
+            f"{self.box.name}, {wording.days(days)} in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
             f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:

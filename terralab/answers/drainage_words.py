@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from terralab import wording
 from terralab.answers.answer import Answer
 from terralab.answers.drainage_rows import BottomRow
 from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
@@ -74,11 +75,12 @@ def days_words(days: Days, lead: str = "after") -> str:
     soon, middle, late = days
     if soon is None:
         return f"not within {WEEKS} weeks"
+    counted = lambda d: "day" if lead.endswith("every") and round(d) == 1 else wording.days(d)  # noqa: E731
     if middle is None:
-        return f"not within {WEEKS} weeks in most cases, but {lead} {soon:.0f} days in the wettest tenth of them"
+        return f"not within {WEEKS} weeks in most cases, but {lead} {counted(soon)} in the wettest tenth of them"
     if late is None:
-        return f"{lead} {middle:.0f} days ({soon:.0f} to more than {7 * WEEKS})"
-    return f"{lead} {middle:.0f} days" + (f" ({soon:.0f} to {late:.0f})" if round(soon) < round(late) else "")
+        return f"{lead} {counted(middle)} ({soon:.0f} to more than {7 * WEEKS})"
+    return f"{lead} {counted(middle)}" + (f" ({soon:.0f} to {late:.0f})" if round(soon) < round(late) else "")
 
 
 def touch_words(rows: list[BottomRow]) -> str:
@@ -90,8 +92,8 @@ def touch_words(rows: list[BottomRow]) -> str:
     apart = rows[0]
     return (
         "Once water touches the mesh it is a step, not a slope: it feeds the soil day and night, and the next over-watering has "
-        f"no room below: four weeks after one the wet band is {touching.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}, "
-        f"the bottom third has {touching.air_percent[2]:.0f} % air instead of {apart.air_percent[2]:.0f}."
+        f"no room below: four weeks after one the wet band is {wording.instead_of(touching.wet_band_cm, apart.wet_band_cm, 'cm')}, "
+        f"the bottom third has {wording.instead_of(touching.air_percent[2], apart.air_percent[2], '% air', 0)}."
     )
 
 
@@ -126,7 +128,7 @@ def wick_words(rows: list[BottomRow]) -> str:
     )
     return (
         f"A wick ({wick.name.removeprefix('with a wick of ')} of cord) joins the foot of the soil to the water below, and water "
-        f"goes both ways: here it {does} (wet band {wick.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}) and leads "
+        f"goes both ways: here it {does} (wet band {wording.instead_of(wick.wet_band_cm, apart.wet_band_cm, 'cm')}) and leads "
         f"{ml(wick.wick_ml_per_day)} a day up. In an unwatered box it empties the layer into the soil. How well a cord leads "
         "water is a guess (terralab material wick)."
     )
@@ -215,11 +217,13 @@ def drainage_sentences(
     if drained:
         r = rows[0]
         lines.append(
-            f"  From the water below to the roots, a day, {r.name}: {r.vapour_ml_per_day:.1f} ml as vapour, "
+            f"  From the water below to the roots, a day, {r.name}: {wording.fixed(r.vapour_ml_per_day, 1)} ml as vapour, "
             f"{ml(r.contact_ml_per_day)} by contact"
             + (f", {r.wick_ml_per_day:.0f} ml by wick" if r.wick_ml_per_day else "")
             + "; to the air by an open corner tube "
-            + next((f"{t.tube_ml_per_day:.2f} ml" for t in rows if t.name == "open corner tube"), "nothing")
+            + next(
+                (f"{wording.fixed(t.tube_ml_per_day, 2)} ml" for t in rows if t.name == "open corner tube"), "nothing"
+            )
             + "."
         )
     lines += [f"  Left out, {text}" for text in left_out]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from terralab import wording
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
 from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
@@ -310,4 +311,4 @@ def _age(minutes: float) -> str:
 
 
 def _days(days: float) -> str:
-    return f"about {days:.0f} days" if days < 100.0 else "more than 100 days"
+    return f"about {wording.days(days)}" if days < 100.0 else "more than 100 days"

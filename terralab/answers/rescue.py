@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, replace
 
 import numpy as np
 
+from terralab import wording
 from terralab.answers.answer import Answer
 from terralab.answers.balance import AIR_WANTED
 from terralab.answers.cautions import for_box
@@ -206,7 +207,7 @@ def _move_out(found: list[Remedy]) -> str:
 
 
 def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
-    value = f"{a.value:.0f} days" if a.value is not None else "not within six weeks"
+    value = wording.days(a.value) if a.value is not None else "not within six weeks"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
         f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",

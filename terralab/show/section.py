@@ -8,6 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
+from terralab import wording
 from terralab.answers.drainage_rows import thirds, wet_band_cm
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.numbers import number
@@ -226,7 +227,7 @@ def _last(records: Mapping[str, Record]) -> float:
 def _when(record: Record, row: int) -> str:
     day, hour = divmod(float(record.raw.t[row]) / 3600.0, 24.0)
     when = (
-        f"After {day:.0f} days, midnight"
+        f"After {wording.days(day)}, midnight"
         if hour < 0.01
         else f"Day {day + 1:.0f}, {int(hour):02d}:{int(60 * (hour % 1)):02d}"
     )

@@ -13,7 +13,7 @@ from terralab import show
 from terralab.errors import TerralabError, UnknownName
 from terralab.show import panel as frame
 from terralab.show import panel_controls as controls
-from terralab.show.panel_units import METRIC, SYSTEMS, US, in_us
+from terralab.us_words import METRIC, SYSTEMS, US, in_us
 
 PANELS = ("water_panel", "start_panel", "fans_panel", "drainage_panel", "sure_panel")
 EVERY = [value for value in vars(controls).values() if isinstance(value, controls.Slide | controls.Choice)]

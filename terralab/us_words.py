@@ -1,4 +1,4 @@
-"""Metric or US: the units a panel shows, and sentences turned from the one into the other."""
+"""Metric or US: the names of the two systems, and sentences turned from the one into the other."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ _TURNS = {
     "K": ("temperature difference", "K", "F"),
     "cm/s": ("speed", "cm/s", "ft/min"),
     "m3/h": ("air flow", "m3/h", "cfm"),
+    "ml/min": ("water flow", "ml/min", "fl oz/min"),
     "kg": ("mass", "kg", "lb"),
     "kg/m2": ("mass", "kg/m2", "lb/ft2"),
 }
@@ -73,6 +74,7 @@ def _number(text: str, quantity: str, start: str, end: str) -> str:
     else:
         new = convert(value, quantity, start, end)
     if quantity.startswith("temperature"):
-        return f"{new:.{len(text.partition('.')[2])}f}"
+        # a thermometer at home has one digit after the point at most
+        return f"{new:.{min(1, len(text.partition('.')[2]))}f}"
     shown = float(f"{new:.2g}") if abs(new) < 100.0 else round(new)
     return f"{shown:g}"
