@@ -132,7 +132,12 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
         metavar="SCHEDULE",
         help='a schedule of yours to compare, such as "exchange 15 min every 1 h" or "circulate 07:00-09:00"; repeatable',
     )
-    blow.add_argument("--animals-g", type=float, metavar="GRAMS", help="mass of all animals, for their breath")
+    blow.add_argument(
+        "--animals-g",
+        type=float,
+        metavar="GRAMS",
+        help="mass of all animals, for their breath (default: not counted, and asked for where the box may hold some)",
+    )
     blow.add_argument(
         "--dry-within-h", type=float, metavar="HOURS", default=DRY_WITHIN_H,
         help=f"by when leaves and glass should be dry after a spray (default: {DRY_WITHIN_H:g})",

@@ -65,7 +65,7 @@ def fan_schedules(
 
     The box keeps its routine, but for the fans. Each schedule is run for 14 days in the room now, in winter and in
     summer, and judged over the last 7. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
-    mass of all animals, for their breath. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
+    mass of all animals, for their breath; None: none are counted, and the answer says what each 10 g would add. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
     spray. `members` (2 to 8192): draws of everything uncertain, the same for the three best, which get a range.
     `progress(done, of)` is called as runs finish.
 

@@ -44,7 +44,7 @@ def _beside(box: Box) -> list[tuple[str, str]]:
     out = [("groups", box.group)] if box.group and box.band is None else []
     out += [("defaults", f"{season} room") for season in ("winter", "summer") if not is_own(box, season)]
     out += [("defaults", name) for name in ("household sensor", *AS_TYPED.values())]
-    out += [("defaults", name) for name in ("soil life", "leaf breath", "frog breath", "animal breath", "animals kept")]
+    out += [("defaults", name) for name in ("soil life", "leaf breath", "frog breath", "animal breath")]
     out += [("defaults", "room air")]
     out += [("substrates", layer.material) for layer in box.enclosure.layers]
     if box.enclosure.drainage is not None:
