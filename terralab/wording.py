@@ -66,3 +66,16 @@ def instead_of(now: float, before: float, unit: str, digits: int = 1) -> str:
     """
     new, old = fixed(now, digits), fixed(before, digits)
     return f"{new} {unit} as before" if new == old else f"{new} {unit} instead of {old}"
+
+
+def cut(text: str, most: int) -> str:
+    """A text of at most `most` characters, cut at a blank and never between a number and its unit.
+
+    >>> cut("stop pouring, siphon daily, fan all day", 36), cut("exchange 15 min an hour", 14)
+    ('stop pouring, siphon daily, fan ..', 'exchange ..')
+    """
+    if len(text) <= most:
+        return text
+    kept = together(text)[: most - 2]
+    whole, blank, _ = kept.rpartition(" ")
+    return f"{whole if blank else kept} ..".replace(GLUE, " ") if blank else f"{kept}..".replace(GLUE, " ")

@@ -28,9 +28,9 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
     ]
     for r in rows:
         room = "-" if r.reserve_l is None else f"{r.reserve_l:.1f} l"
-        rises = "     -     -" if r.reserve_l is None else f"{r.vapour_ml_per_day or 0.0:6.1f} {_contact(r):5.0f}"
+        rises = "     -     -" if r.reserve_l is None else f"{wording.fixed(r.vapour_ml_per_day or 0.0, 1):>6} {wording.fixed(_contact(r), 0):>5}"
         lines.append(
-            f"    {r.name[:_NAME]:<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
+            f"    {wording.cut(r.name, _NAME):<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
             f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {room:>6} {rises}"
         )
     lines += [

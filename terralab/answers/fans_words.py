@@ -260,7 +260,7 @@ def lid_table(answer: Answer) -> list[str]:
 
 def _named(name: str, seen: dict, best: bool) -> str:
     most = NAME_WIDE - MARGIN
-    short = name if len(name) <= most else f"{name[: most - 2]}.."
+    short = wording.cut(name, most)
     return f"{('*' if best else '') + marks_of(seen['faults'])[:2]:<{MARGIN}}{short:<{most}}"
 
 

@@ -151,6 +151,9 @@ def _to(share: float, then: list[float], unit: str) -> str:
     if share < WORTH:
         return ""
     low, high = (amount(x, unit) for x in then)
+    if low == high:
+        # what is left cannot be told apart; of nothing there is nothing to say
+        return "" if amount(0.0, unit) == low else f" to about {low}"
     return f" to about {low.removesuffix(f' {unit}')} to {high}"
 
 
