@@ -40,13 +40,13 @@ def lines(text: str, columns: int, first: str = "", later: str = "") -> list[str
     return [line.replace(GLUE, " ") for line in broken]
 
 
-def days(count: float) -> str:
-    """So many whole days, counted.
+def days(count: float, unit: str = "day") -> str:
+    """So many whole days, or what else is counted.
 
-    >>> days(1.2), days(3.0)
-    ('1 day', '3 days')
+    >>> days(1.2), days(3.0), days(0.6, "hour")
+    ('1 day', '3 days', '1 hour')
     """
-    return f"{count:.0f} day{'' if f'{count:.0f}' == '1' else 's'}"
+    return f"{count:.0f} {unit}{'' if f'{count:.0f}' == '1' else 's'}"
 
 
 def fixed(value: float, digits: int) -> str:

@@ -76,11 +76,11 @@ class Answer:
     def told(self) -> tuple[str, ...]:
         """The sentences in the units of the box: in US units where most of it was described so.
 
-        Lines of a table (set in by four blanks) keep the units of their heading.
+        Lines of a table, known by their columns, keep the units of their heading.
         """
         if self.record is None or not speaks_us(self.record.box):
             return self.sentences
-        return tuple(line if line.startswith("    ") else in_us(line) for line in self.sentences)
+        return tuple(line if "  " in line.strip() else in_us(line) for line in self.sentences)
 
     def __str__(self) -> str:
         return "\n".join(self.told)

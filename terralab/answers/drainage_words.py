@@ -12,6 +12,7 @@ from terralab.answers.drainage_weight import Weight
 from terralab.answers.measure import measure_sentence
 from terralab.answers.words import ml
 from terralab.describe.box import Box
+from terralab.measured import told
 from terralab.seasons import room_in_words, room_of
 
 STILL_CM = 0.15  # a gap that moves less is said to stay
@@ -28,7 +29,11 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
     ]
     for r in rows:
         room = "-" if r.reserve_l is None else f"{r.reserve_l:.1f} l"
-        rises = "     -     -" if r.reserve_l is None else f"{wording.fixed(r.vapour_ml_per_day or 0.0, 1):>6} {wording.fixed(_contact(r), 0):>5}"
+        rises = (
+            "     -     -"
+            if r.reserve_l is None
+            else f"{wording.fixed(r.vapour_ml_per_day or 0.0, 1):>6} {wording.fixed(_contact(r), 0):>5}"
+        )
         lines.append(
             f"    {wording.cut(r.name, _NAME):<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
             f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {room:>6} {rises}"
@@ -103,7 +108,7 @@ def foot_words(rows: list[BottomRow]) -> list[str]:
     hours = r.airless_hours[2]
     if hours < MOST_OF_A_DAY_H:
         return []
-    span = "all day" if hours > 23.0 else f"for {hours:.0f} hours a day"
+    span = "all day" if hours > 23.0 else f"for {wording.days(hours, 'hour')} a day"
     return [
         f"The lowest third of the soil holds {r.air_percent[2]:.0f} % air, and {span} it is under 10 %, because the lowest "
         f"{r.wet_band_cm:.1f} cm stay wet. Most roots and diggers keep above that. A wick lets it down (see the table), and a "
@@ -163,14 +168,16 @@ def _mishap_words(details: Mapping) -> list[str]:
     stuck = [name for name in details["mishaps"] if name.endswith("stuck on")]
     for name in stuck:
         m = details["mishaps"][name]
-        when = "" if m["mesh_after_h"] is None else f", at the mesh after {m['mesh_after_h']:.0f} hours"
+        when = "" if m["mesh_after_h"] is None else f", at the mesh after {wording.days(m['mesh_after_h'], 'hour')}"
         top = (
             "" if m["top_airless_after_h"] is None else f", the whole soil airless after {m['top_airless_after_h']:.0f}"
         )
         lines.append(f"{name.capitalize()}: {m['litres_an_hour']:.1f} litres an hour{when}{top}.")
     below, soil = details["fits_l"]["under the mesh"], details["fits_l"]["then in the soil"]
     also = "" if stuck else " There is no mister in the routine that could stick."
-    lines.append(f"{below:.1f} litres fit under the mesh as it stands, {soil:.1f} more fill the soil to its top.{also}")
+    lines.append(
+        f"{below:.1f} litres fit under the mesh as it stands, another {soil:.1f} l fill the soil to its top.{also}"
+    )
     return lines
 
 
@@ -190,7 +197,7 @@ def drainage_sentences(
         lines.append(f"  None needed. {a.reason}")
     else:
         has = (
-            f" It has {described.depth_cm:g} cm: {'enough' if described.depth_cm >= a.value else 'too little'}."
+            f" It has {told(described.depth_cm, 'length', 'cm')}: {'enough' if described.depth_cm >= a.value else 'too little'}."
             if described is not None
             else ""
         )

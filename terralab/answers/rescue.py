@@ -216,7 +216,9 @@ def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
         f"    {'remedy':<{NAME_WIDE}} {'top third':<17} bottom third",
     ]
     for r in found:
-        lines.append(f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}")
+        lines.append(
+            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}"
+        )
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

@@ -33,6 +33,7 @@ from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.errors import RunError
+from terralab.measured import told
 from terralab.numbers import whole
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
@@ -221,9 +222,7 @@ def _siphon_words(box: Box) -> str:
         return "no reservoir to watch"
     by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
     if by_gap:
-        return (
-            f"siphoning when less than {by_gap[0].when_gap_below_cm:g} cm are left below the mesh, at most once a week"
-        )
+        return f"siphoning when less than {told(by_gap[0].when_gap_below_cm, 'length', 'cm')} are left below the mesh, at most once a week"
     if box.routine.siphons:
         return (
             f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"
