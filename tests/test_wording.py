@@ -13,6 +13,7 @@ from terralab.answers.fans_words import _days
 from terralab.answers.measure import _to
 from terralab.cli.words import wrapped
 from terralab.seasons import room_in_words
+from terralab.show.report_parts import in_us_page
 from terralab.us_words import in_us
 from terralab.wording import cut, days, fixed, instead_of, lines
 
@@ -113,3 +114,11 @@ def test_no_number_of_a_range_keeps_the_metric_value_beside_a_us_unit(text):
     turned = in_us(text)
     own = {"12", "75"} if "portions" in text else set()
     assert not (set(re.findall(r"\d+(?:\.\d+)?", text)) - own) & set(re.findall(r"\d+(?:\.\d+)?", turned)), turned
+
+
+def test_a_page_in_us_units_turns_its_text_and_leaves_tags_and_sources_alone():
+    page = '<p style="width:5 cm">Pour 125\u00a0ml a day at 18 to 21\u00a0°C.</p><section id="used"><td>a core of 7.6 cm</td>'
+    turned = in_us_page(page).replace("\u00a0", " ")
+    assert "Pour 4.2 fl oz a day at 64 to 70 °F." in turned
+    assert 'style="width:5 cm"' in turned
+    assert "a core of 7.6 cm" in turned

@@ -10,10 +10,11 @@ from html import escape as _escape
 from terralab.show.style import Picture, png
 from terralab.us_words import in_us
 
-_UNIT = re.compile(r"(?<=\d) (%|°C|°F|C|F|min|ml|mm|cm|kg|h|l|W|in|ft|gal|lb)(?![\w°])")
+_UNIT = re.compile(r"(?<=\d) (%|°C|°F|C|min|ml|mm|cm|kg|h|l|W)(?![\w°])")
+_US_UNIT = re.compile(r"(?<=\d) (?=(?:fl oz|in|ft|gal|lb)\b)")
 _TAG = re.compile(r"(<[^>]*>)")
 _SOURCES = '<section id="used"'
-_GLUED = {"C": "°C", "F": "°F"}  # a keyboard has no degree sign, a page has
+_GLUED = {"C": "°C"}  # a keyboard has no degree sign, a page has
 
 
 def escape(text: str) -> str:
@@ -31,7 +32,8 @@ def in_us_page(body: str) -> str:
 
 def _in_us(text: str) -> str:
     turned = in_us(text.replace("\u00a0", " "))
-    return _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", turned)
+    turned = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", turned)
+    return _US_UNIT.sub("\u00a0", turned).replace("fl oz", "fl\u00a0oz")
 
 
 def paragraphs(lines: Iterable[str]) -> str:
