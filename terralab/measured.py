@@ -69,6 +69,19 @@ def told(value: float, quantity: str, unit: str, digits: int = 4, us: bool = Fal
     return f"{plain(value, digits)} {_PRETTY.get(unit, unit)}"
 
 
+def span(low: float, high: float, quantity: str, unit: str) -> str:
+    """Two ends of a range, each as it was typed, the unit once where it is the same.
+
+    >>> span(18.0, 21.0, "temperature", "C"), span(18.0, Measured(70.0, "F", "C", "temperature"), "temperature", "C")
+    ('18 to 21 °C', '18 °C to 70 °F')
+    """
+    first, last = told(low, quantity, unit), told(high, quantity, unit)
+    if first == last:
+        return first
+    number, _, shown = first.rpartition(" ")
+    return f"{number} to {last}" if last.endswith(f" {shown}") else f"{first} to {last}"
+
+
 _IN_US = {
     "cm": "in",
     "mm": "in",

@@ -7,7 +7,7 @@ from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
 from terralab.errors import UnknownName, nearest
-from terralab.measured import Measured, told
+from terralab.measured import Measured, span
 
 SEASONS = ("now", "winter", "summer")
 
@@ -36,14 +36,10 @@ def is_own(box: Box, season: str) -> bool:
 def room_in_words(state: RoomState) -> str:
     """The room in a few words, such as "17 to 21 °C, 30 % humidity"; a temperature in the unit it was typed in."""
 
-    def span(signal: Signal, quantity: str, unit: str) -> str:
-        low, high = (told(x if isinstance(x, Measured) else round(x, 1), quantity, unit) for x in signal.range())
-        if low == high:
-            return low
-        number, _, shown = low.rpartition(" ")
-        return f"{number} to {high}" if high.endswith(f" {shown}") else f"{low} to {high}"
-
-    return f"{span(state.temperature, 'temperature', 'C')}, {span(state.humidity, 'humidity', '%')} humidity"
+    ends = lambda signal: (x if isinstance(x, Measured) else round(x, 1) for x in signal.range())  # noqa: E731
+    return (
+        f"{span(*ends(state.temperature), 'temperature', 'C')}, {span(*ends(state.humidity), 'humidity', '%')} humidity"
+    )
 
 
 def _guess(word: str) -> str:

@@ -9,6 +9,8 @@ from collections.abc import Iterator
 
 from terralab import materials
 from terralab.describe.box import Box
+from terralab.describe.enclosure import cm
+from terralab.measured import told
 from terralab.units import plain
 
 THIN_SOIL_CM = 3.0  # common practice, no source: less dries out in a day or stands wet to its top
@@ -26,13 +28,13 @@ def _soil(box: Box) -> Iterator[str]:
     depth = e.soil_depth_cm
     if e.plants is not None and e.plants.leaf_area_cm2 > 0 and e.plants.root_depth_cm > depth + 1e-9:
         yield (
-            f"enclosure.plants.root_depth is {plain(e.plants.root_depth_cm, 3)} cm, and the soil {plain(depth, 3)} cm deep. "
+            f"enclosure.plants.root_depth is {cm(e.plants.root_depth_cm)}, and the soil {cm(depth)} deep. "
             "The roots are taken to end with the soil. If they reach into the drainage layer, they lead its water up, which "
             "is not counted."
         )
     if depth < THIN_SOIL_CM:
         yield (
-            f"The soil is only {plain(depth, 3)} cm deep. So thin a layer stands wet to its top after watering and dries out "
+            f"The soil is only {cm(depth)} deep. So thin a layer stands wet to its top after watering and dries out "
             "within days, and few plants root in it. Check the unit of enclosure.layers, or deepen it to 5 cm or more "
             "(common practice, no source)."
         )
@@ -54,7 +56,7 @@ def _fans(box: Box) -> Iterator[str]:
         if fan.mode == "circulate":
             if fan.air_speed_cm_s is not None and fan.air_speed_cm_s > DRAUGHT_CM_S:
                 yield (
-                    f"routine.fans.{fan.name}.air_speed is {plain(fan.air_speed_cm_s, 3)} cm/s at soil and leaves, a strong "
+                    f"routine.fans.{fan.name}.air_speed is {told(fan.air_speed_cm_s, 'speed', 'cm/s')} at soil and leaves, a strong "
                     "draught in which moss and frogs dry fast. Small fans give 10 to 60 cm/s there (common practice, no source)."
                 )
             continue
@@ -65,7 +67,7 @@ def _fans(box: Box) -> Iterator[str]:
             told = (
                 f"free_flow, of which about {plain(flow, 2)} m3/h pass a mesh,"
                 if printed
-                else f"flow, {plain(flow, 3)} m3/h,"
+                else f"flow, {told(fan.flow_m3_h, 'air flow', 'm3/h')},"
             )
             hint = (
                 "Take a smaller fan, or run it seldom."

@@ -63,7 +63,7 @@ class Measure:
         if not self.lowest <= number <= self.highest:
             raise DescriptionError.of(
                 place,
-                f"given {show(number, self.quantity, self.unit, 6)}",
+                f"given {self.write(number) if number is value else show(number, self.quantity, self.unit, 6)}",
                 self.allowed,
                 self._advice(number),
             )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
-from terralab.measured import Measured, told
+from terralab.measured import Measured, span, told
 from terralab.units import DAY_S, clock, convert, plain
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ def _signal(signal: Signal, quantity: str, unit: str) -> str:
         return say(low)
     if signal.day is not None and signal.night is not None:
         return f"{say(signal.day)} by day ({signal.day_from} to {signal.day_to}) and {say(signal.night)} by night"
-    return f"{say(low)} to {say(high)} as logged"
+    return f"{span(low, high, quantity, unit)} as logged"
 
 
 def _routine(routine: Routine) -> str:
@@ -197,7 +197,7 @@ def _siphon(siphon: Siphon) -> str:
 
 def _when(timer: Timer, control: Control | None) -> str:
     periods = timer.periods_s()
-    minutes = plain(timer.on_s / 60, 4)
+    minutes = plain(timer.on_s / 60, 3)
     if timer.on_s == DAY_S:
         text = " all day"
     elif not periods:

@@ -88,7 +88,7 @@ def test_the_words_say_what_was_typed(box):
     for typed in TYPED:
         if typed not in ("61 F", "66 F"):
             assert typed.replace(" F", " °F").replace(" fl oz", " fl oz") in text, typed
-    assert "61 °F to 66 °F as logged" in text
+    assert "61 to 66 °F as logged" in text
     assert "on at 65 °F, off at 67 °F" in text
     # what follows from it is told in the same units
     assert not re.search(r"\d (?:cm|ml|litres|°C)", text), text
@@ -146,3 +146,17 @@ def test_answers_of_such_a_box_speak_its_units(box):
     assert not re.search(r"\d (?:cm|ml|litres|l|°C)\b", text), text
     assert answer.unit == "litres"
     assert "litres" in answer.sentences[1]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('height = "2 ft"', 'height = "11 ft"', "given 11 ft"),
+        ('width = "10 in"', 'width = "20 in"', "given 20 in, wider than its wall"),
+        ('level = "0.5 in"', 'level = "6.5 in"', "given 6.5 in, above the soil"),
+    ],
+)
+def test_a_refusal_names_what_was_typed(old, new, said):
+    with pytest.raises(tl.DescriptionError) as caught:
+        tl.loads(US_BOX.replace(old, new))
+    assert said in str(caught.value)
