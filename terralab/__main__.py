@@ -22,7 +22,8 @@ from terralab.cli.parser import Parser
 from terralab.cli.stop import stoppable
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
-from terralab.errors import TerralabError, TerralabWarning, UnknownName
+from terralab.describe.doubts import doubts
+from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, quoted
 from terralab.keep import place, reason
 
 DEFAULT_BOX = "fern-hollow"
@@ -131,7 +132,12 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
         metavar="SCHEDULE",
         help='a schedule of yours to compare, such as "exchange 15 min every 1 h" or "circulate 07:00-09:00"; repeatable',
     )
-    blow.add_argument("--animals-g", type=float, metavar="GRAMS", help="mass of all animals, for their breath")
+    blow.add_argument(
+        "--animals-g",
+        type=float,
+        metavar="GRAMS",
+        help="mass of all animals, for their breath (default: not counted, and asked for where the box may hold some)",
+    )
     blow.add_argument(
         "--dry-within-h", type=float, metavar="HOURS", default=DRY_WITHIN_H,
         help=f"by when leaves and glass should be dry after a spray (default: {DRY_WITHIN_H:g})",
@@ -252,7 +258,11 @@ def _box(asked: argparse.Namespace) -> None:
 
 
 def _check(asked: argparse.Namespace) -> None:
-    print(wrapped(tl.load(asked.file).describe(), hang=0))
+    box = tl.load(asked.file)
+    print(wrapped(box.describe(), hang=0))
+    odd = doubts(box)
+    if odd:
+        print(wrapped("\nLook again:\n" + "\n".join(f"  - {one}" for one in odd)))
     print(wrapped(f"\nNo problems found. If that is your box, run: terralab water {asked.file}"))
 
 
@@ -265,9 +275,19 @@ def _material(asked: argparse.Namespace) -> None:
         return
     holders = [table for table, names in listed.items() if name in names]
     if not holders:
-        known = dict.fromkeys(n for names in listed.values() for n in names)
-        raise UnknownName.among("material, device, plant or group", name, known)
+        raise _unknown_material(name, listed)
     print("\n\n".join(wrapped(str(materials.get(table, name)), hang=4) for table in holders))
+
+
+def _unknown_material(name: str, listed: dict[str, tuple[str, ...]]) -> UnknownName:
+    """The error for a name that no table holds: the nearest few, each with its table, and how to see all."""
+    near = closest(name, dict.fromkeys(n for names in listed.values() for n in names))
+    shown = [f"{quoted(n)} ({', '.join(t for t, names in listed.items() if n in names)})" for n in near]
+    meant = f" Did you mean {' or '.join(shown)}?" if shown else ""
+    return UnknownName(
+        f"There is no material, device, plant or group called {quoted(name)}.{meant} `terralab material` lists all, "
+        f"`terralab material {next(iter(listed))}` those of one table. The tables: {', '.join(listed)}."
+    )
 
 
 def _notebooks(asked: argparse.Namespace) -> int:

@@ -8,6 +8,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher, get_close_matches
 
+from terralab.trade_words import TRADE_WORDS, in_our_words, singular
+
+HANDFUL = 5  # names in one message; more are not read
+SLIP = 0.85  # of the letters: one name, wrongly typed
+ALIKE, ALIKE_SHORT = 0.66, 0.5  # of the letters of two words that look alike to a reader; of words such as "cm"
+_COMMON = frozenset({"and", "for", "the", "mix", "other", "any", "under", "with", "off", "box"})
+
 
 class TerralabError(ValueError):
     """Anything terralab refuses to do. The message says what is wrong and what to do instead."""
@@ -21,10 +28,10 @@ class UnknownName(TerralabError):
     """A name that no table or list holds. The message gives the nearest good one."""
 
     @classmethod
-    def among(cls, what: str, given: object, names: Iterable[str]) -> UnknownName:
-        """Word the error for `given`, a `what` (such as "material") that is not one of `names`."""
+    def among(cls, what: str, given: object, names: Iterable[str], lists: str = "") -> UnknownName:
+        """Word the error for `given`, a `what` (such as "material") that is not one of `names`; see `advice`."""
         known = tuple(names)
-        return cls(f"There is no {what} called {quoted(given)}. {advice(given, known)}")
+        return cls(f"There is no {what} called {quoted(given)}. {advice(given, known, lists)}")
 
 
 class RunError(TerralabError):
@@ -113,40 +120,72 @@ class DescriptionError(TerralabError):
 
 
 def nearest(name: object, names: Iterable[str]) -> str | None:
-    """Give the one of `names` that looks most like `name`, or None where nothing is close.
+    """Give the one of `names` that `name` most likely means, or None where nothing is close.
 
-    Capitals do not matter. A word that stands whole in a longer name counts too, so "coir" finds
-    "fine coir mix".
+    Capitals do not matter. Looked at in turn: a word of the trade (`trade_words`), a word that stands whole in a
+    longer name, so that "coir" finds "fine coir mix", and letters that look alike.
     """
+    found = closest(name, names)
+    return found[0] if found else None
+
+
+def closest(name: object, names: Iterable[str], most: int = HANDFUL) -> tuple[str, ...]:
+    """Give up to `most` of `names` that `name` may mean, all by the same way of looking, the likeliest first."""
     known = {str(good).lower(): str(good) for good in names}
     # Comparing letters is slow for very long texts, and nothing that long is a slip of the pen.
     wanted = " ".join(str(name).split()).lower()[:100]
     if wanted in known:
-        return known[wanted]
-    if len(wanted) >= 3:
-        for low, good in known.items():
-            if wanted in low.split() or low in wanted.split():
-                return good
-    close = get_close_matches(wanted, known, n=len(known) or 1, cutoff=0.5)
-    if not close:
-        return None
-    # Where two are equally close the one listed first is the more usual.
-    best = SequenceMatcher(None, close[0], wanted).ratio()
-    tied = [low for low in known if low in close and SequenceMatcher(None, low, wanted).ratio() >= best]
-    return known[tied[0]]
+        return (known[wanted],)
+    meant = [known[low] for low in in_our_words(wanted) if low in known]
+    if meant:
+        return tuple(meant[:most])
+    alike = {low: SequenceMatcher(None, low, wanted).ratio() for low in known if wanted}
+    top = max(alike.values(), default=0.0)
+    # Of names that are equally close the one listed first is the more usual.
+    first = next((low for low in known if wanted and alike[low] >= top), "")
+    if top >= SLIP:
+        return (known[first],)
+    mine = _words(wanted)
+    shared = {low: len(mine & _words(low)) for low in known}
+    best = max(shared.values(), default=0)
+    if best and len(wanted) >= 3:
+        return tuple([good for low, good in known.items() if shared[low] == best][:most])
+    if first and top >= (ALIKE if min(len(first), len(wanted)) > 3 else ALIKE_SHORT):
+        return (known[first],)
+    return tuple(known[low] for low in _trade_slip(wanted) if low in known)[:most]
 
 
-def advice(given: object, names: Iterable[str]) -> str:
-    """Say which of `names` is nearest to `given`, and list them all."""
+def _trade_slip(wanted: str) -> tuple[str, ...]:
+    """Our names for the word of the trade that `wanted` is a slip of."""
+    close = get_close_matches(wanted, TRADE_WORDS, n=1, cutoff=0.8)
+    return TRADE_WORDS[close[0]] if close else ()
+
+
+def _words(text: str) -> set[str]:
+    """The words of a name that tell it from others, without the endings of plurals."""
+    parts = text.replace("_", " ").replace("-", " ").split()
+    return {singular(part) for part in parts if len(part) > 2} - _COMMON
+
+
+def advice(given: object, names: Iterable[str], lists: str = "") -> str:
+    """Say which of `names` is nearest to `given`, and list them: all where they are few, else the likeliest of them.
+
+    `lists`: what shows all of them, such as "`terralab material groups`".
+    """
     known = tuple(names)
-    listing = f"Known: {', '.join(known) if known else 'none'}."
-    return f"{guess(given, known)} {listing}".strip()
+    near = guess(given, known)
+    if len(known) <= HANDFUL + 2:
+        return f"{near} Known: {', '.join(known) if known else 'none'}.".strip()
+    first = list(closest(given, known, 1))
+    shown = [*first, *(name for name in known if name not in first)][:HANDFUL]
+    all_of_them = f" {lists} lists them all." if lists else ""
+    return f"{near} Known: {', '.join(shown)} and {len(known) - len(shown)} more.{all_of_them}".strip()
 
 
 def guess(given: object, names: Iterable[str]) -> str:
     """Ask whether the nearest of `names` to `given` was meant; empty where nothing is close."""
-    close = nearest(given, names)
-    return f"Did you mean {quoted(close)}?" if close else ""
+    close = closest(given, names, 2)
+    return f"Did you mean {' or '.join(quoted(one) for one in close)}?" if close else ""
 
 
 def quoted(value: object) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from numbers import Real
+from numbers import Integral, Real
 
 import numpy as np
 
-from terralab.errors import DescriptionError, advice, quoted
+from terralab.errors import DescriptionError, TerralabError, advice, quoted
 
 
 def number(field: str, value: object, lowest: float, highest: float, unit: str, hint: str = "") -> float:
@@ -49,3 +49,18 @@ def word(field: str, value: object, known: Iterable[str]) -> str:
     if cleaned not in words:
         raise DescriptionError.of(field, f"given {quoted(value)}", "one of the words below", advice(value, words))
     return cleaned
+
+
+def whole(name: str, value: object, lowest: int, highest: int) -> int:
+    """Give `value` as an int from `lowest` to `highest`, or raise `TerralabError`.
+
+    The whole numbers of numpy count; yes and no, texts and fractions do not.
+    """
+    if isinstance(value, Integral) and not isinstance(value, bool) and lowest <= value <= highest:
+        return int(value)
+    raise TerralabError(f"{name}: {quoted(value)} was given; allowed is a whole number from {lowest} to {highest}.")
+
+
+def is_real(value: object) -> bool:
+    """True for a number, those of numpy too; not for yes and no, and not for a text or what is no number (NaN)."""
+    return isinstance(value, Real) and not isinstance(value, bool) and value == value

@@ -10,17 +10,18 @@ import json
 import os
 import zipfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from terralab import budget
+from terralab import budget, wording
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 from terralab.keep import keep
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.physics.moist_air import saturation_pressure
@@ -65,12 +66,24 @@ class Raw:
     layer_start: np.ndarray
     constants: np.void
 
+    def __post_init__(self) -> None:
+        for one in fields(self):
+            held = getattr(self, one.name)
+            if isinstance(held, np.ndarray):
+                # every series, budget and answer reads these: what is changed here by a slip is changed everywhere
+                held.flags.writeable = False
+
+    def __reduce__(self) -> tuple:
+        # Arrays come out of a pickle writeable, so they go through the door once more.
+        return Raw, tuple(getattr(self, one.name) for one in fields(self))
+
 
 @dataclass(frozen=True, eq=False)
 class Record:
     """One run of a described box. Read `series`, `soil_water`, `air_space`, `water_budget()`, `table()`.
 
-    Everything is sampled at `times_h` (hours since the start, at midnight). `settings` says how it was computed.
+    Everything is sampled at `times_h` (hours since the start, at midnight). `settings` says how it was computed. A
+    record cannot be changed: its arrays are read-only, so work on a copy (`record.series["..."].copy()`).
     """
 
     box: Box
@@ -83,9 +96,17 @@ class Record:
         """Hours since the start; the run starts at midnight."""
         return self.raw.t / 3600.0
 
+    def __reduce__(self) -> tuple:
+        # What was worked out from the arrays is worked out again after the trip between two processes.
+        return Record, (self.box, self.season, self.raw, dict(self.settings))
+
+    @property
+    def series(self) -> Mapping[str, np.ndarray]:
+        """Named series, each name with its unit. Flows are ml per hour, mean since the row before. Read-only."""
+        return MappingProxyType(self._series)
+
     @cached_property
-    def series(self) -> dict[str, np.ndarray]:
-        """Named series, each name with its unit. Flows are ml per hour, mean since the row before."""
+    def _series(self) -> dict[str, np.ndarray]:
         raw, s, f, m, b = self.raw, self.raw.state, self.raw.flow, self.raw.moved, self.raw.constants
         e = PRESSURE * s["air_w"] / (MASS_RATIO + s["air_w"])
         hours = np.diff(raw.t, prepend=raw.t[0] - 1.0) / 3600.0
@@ -132,7 +153,7 @@ class Record:
             out["gap below mesh cm"] = self.gap_below_mesh_cm
         for name in ("poured ml/h", "sprayed and misted ml/h"):
             out[name] = np.where(np.arange(len(raw.t)) > 0, out[name], 0.0)
-        return out
+        return {name: _fixed(values) for name, values in out.items()}
 
     @property
     def gap_below_mesh_cm(self) -> np.ndarray:
@@ -149,7 +170,7 @@ class Record:
         """Relative humidity of the air [%]."""
         e_s = np.array([saturation_pressure(t) for t in self.raw.state["air_t"]])
         w = self.raw.state["air_w"]
-        return 100.0 * PRESSURE * w / (MASS_RATIO + w) / e_s
+        return _fixed(100.0 * PRESSURE * w / (MASS_RATIO + w) / e_s)
 
     @property
     def depth_cm(self) -> np.ndarray:
@@ -208,7 +229,7 @@ class Record:
         """All series as a table, one row a time, indexed by hours since the start."""
         import pandas
 
-        return pandas.DataFrame(self.series, index=pandas.Index(self.times_h, name="hours"))
+        return pandas.DataFrame(self._series, index=pandas.Index(self.times_h, name="hours"))
 
     def save(self, path: str | os.PathLike, overwrite: bool = False) -> Path:
         """Write the record, without loss, to one file (.npz: plain arrays and the description). Returns the path.
@@ -243,7 +264,7 @@ class Record:
         rh = self.relative_humidity
         days = self.raw.t[-1] / 86400.0
         text = (
-            f"{self.box.name}, {days:g} days in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
+            f"{self.box.name}, {wording.days(days)} in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
             f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
@@ -254,3 +275,16 @@ class Record:
         )
 
     __repr__ = __str__
+
+
+def needs_record(record: object, who: str) -> None:
+    """Raise TerralabError unless `record` is a Record; `who` is what needs it, such as "A picture"."""
+    if not isinstance(record, Record):
+        raise TerralabError(f"{who} needs a record, as tl.simulate gives it; it was given {quoted(record)}.")
+
+
+def _fixed(values: np.ndarray) -> np.ndarray:
+    """The values, read-only, in an array of their own flags."""
+    out = values.view()
+    out.flags.writeable = False
+    return out

@@ -7,6 +7,7 @@ from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
 from terralab.errors import UnknownName, nearest
+from terralab.measured import Measured, span
 
 SEASONS = ("now", "winter", "summer")
 
@@ -33,13 +34,12 @@ def is_own(box: Box, season: str) -> bool:
 
 
 def room_in_words(state: RoomState) -> str:
-    """The room in a few words, such as "17 to 21 °C, 30 % humidity"."""
+    """The room in a few words, such as "17 to 21 °C, 30 % humidity"; a temperature in the unit it was typed in."""
 
-    def span(signal: Signal, unit: str) -> str:
-        low, high = signal.range()
-        return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
-
-    return f"{span(state.temperature, '°C')}, {span(state.humidity, '%')} humidity"
+    ends = lambda signal: (x if isinstance(x, Measured) else round(x, 1) for x in signal.range())  # noqa: E731
+    return (
+        f"{span(*ends(state.temperature), 'temperature', 'C')}, {span(*ends(state.humidity), 'humidity', '%')} humidity"
+    )
 
 
 def _guess(word: str) -> str:

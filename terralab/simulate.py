@@ -12,12 +12,14 @@ import numpy as np
 
 from terralab.compiled import compiling
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
 from terralab.engine.settle import settle
 from terralab.engine.tables import FLOW, MOVED, STATE
-from terralab.errors import DescriptionError, FileError, RunError, TerralabError
+from terralab.errors import DescriptionError, FileError, RunError, TerralabError, quoted
 from terralab.keep import reason
+from terralab.numbers import is_real, whole
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
 from terralab.uncertain import chosen
@@ -27,6 +29,7 @@ from terralab.version import VERSION
 # weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
 WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
 LONGEST_DAYS = 730
+MOST_THREADS = 256
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
 _FAILED = {
     run.AIR_FAILED: "air or soil left -40 to 80 C, the range in which the formulas hold; is a heater or lamp too strong for this box",
@@ -66,6 +69,7 @@ def simulate(
     `terralab.uncertain`.
     Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
+    chosen.check({} if choose is None else choose)
     return run_job(Job(box, days, season, dict(choose or {}), accuracy, cells, record_every_min))
 
 
@@ -78,9 +82,14 @@ def run_many(
     cluster; it is left open. Without one `threads` threads share the work. failed: "raise" stops at the first run
     that cannot be finished, "none" puts None in its place, for ensembles in which a corner may be impossible.
     """
-    one = {"raise": run_job, "none": _run_or_none}.get(failed)
+    one = {"raise": run_job, "none": _run_or_none}.get(failed) if isinstance(failed, str) else None
     if one is None:
         raise TerralabError(f'failed: {failed!r} was given; allowed are "raise" and "none".')
+    whole("threads", threads, 1, MOST_THREADS)
+    if isinstance(jobs, str) or not isinstance(jobs, Sequence) or not all(isinstance(job, Job) for job in jobs):
+        raise TerralabError(f"run_many needs a list of jobs, such as [tl.Job(box, 14)]; it was given {quoted(jobs)}.")
+    if executor is not None and not hasattr(executor, "map"):
+        raise TerralabError(f"executor: {quoted(executor)} was given; allowed is one of concurrent.futures, or None.")
     if executor is not None:
         return list(executor.map(one, jobs))
     if len(jobs) < 2 or threads < 2:
@@ -162,15 +171,14 @@ def run_job(job: Job) -> Record:
 
 
 def _check(job: Job) -> None:
-    if not isinstance(job.box, Box):
-        raise TerralabError(f"simulate needs a box, as tl.load gives it; it was given {type(job.box).__name__}.")
-    if not (isinstance(job.days, int) and 1 <= job.days <= LONGEST_DAYS):
-        raise TerralabError(f"days: {job.days!r} was given; allowed is a whole number from 1 to {LONGEST_DAYS}.")
+    if not isinstance(job, Job):
+        raise TerralabError(f"A run needs a Job, such as tl.Job(box, 14); it was given {quoted(job)}.")
+    needs_box(job.box, "simulate")
+    whole("days", job.days, 1, LONGEST_DAYS)
     chosen.check(job.choose)
-    if job.accuracy not in ACCURACY:
+    if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy: {job.accuracy!r} was given; allowed are {', '.join(ACCURACY)}.")
-    if not (isinstance(job.cells, int) and 10 <= job.cells <= 200):
-        raise TerralabError(f"cells: {job.cells!r} was given; allowed is a whole number from 10 to 200.")
+    whole("cells", job.cells, 10, 200)
     every = job.record_every_min
-    if not (1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
+    if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
         raise TerralabError(f"record_every_min: {every!r} was given; allowed is 1 to 60 minutes, dividing an hour.")

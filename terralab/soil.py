@@ -148,7 +148,7 @@ class Soil(_Curves):
                 second, taken["air_entry"], table == "substrates",
             )  # fmt: skip
         known = [good for table in SOIL_TABLES for good in materials.names(table)]
-        raise UnknownName.among("soil or substrate", name, known)
+        raise UnknownName.among("soil or substrate", name, known, "`terralab material substrates`, or soils,")
 
     def _numbers(self) -> dict[str, float]:
         w2, alpha2, n2 = self.second or (0.0, 0.0, 0.0)

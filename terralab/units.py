@@ -165,6 +165,18 @@ def parse(value: object, quantity: str, default_unit: str, *, field: str = "", b
     return _convert(number, units[unit], units[wanted]) if unit != wanted else number
 
 
+def written_as(value: object, quantity: str) -> tuple[float, str] | None:
+    """The number and the unit (a key of the quantity's table) that the text `value` gives; None for a plain number.
+
+    Raises `DescriptionError` for what `parse` refuses too.
+    """
+    if quantity == "time of day" or not isinstance(value, str):
+        return None
+    number, unit_text = _split(value, quantity, quantity)
+    unit = _find(unit_text, _table(quantity)) if unit_text else None
+    return None if unit is None else (number, unit)
+
+
 def convert(value: float, quantity: str, from_unit: str, to_unit: str) -> float:
     """Turn `value` in `from_unit` into `to_unit`, both units of `quantity` (a key of `QUANTITIES`)."""
     units = _table(quantity)

@@ -17,8 +17,10 @@ from terralab.answers.soak import first_soak
 from terralab.answers.used import Used, numbers_used
 from terralab.answers.water import daily_water
 from terralab.describe.box import Box
-from terralab.errors import TerralabError
-from terralab.uncertain.members import MEMBERS
+from terralab.describe.needed import needs_box
+from terralab.errors import TerralabError, quoted
+from terralab.numbers import whole
+from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 Step = Callable[[int, int, str], None]
 QUESTIONS = ("how much water a day", "how much on the first day", "which fan schedule", "how deep a drainage layer")
@@ -56,6 +58,10 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     `step(number, of, question)` is called before each question. Raises RunError when the box cannot be run at all;
     another question that this box cannot answer is left out, and `missing` says why.
     """
+    needs_box(box, "all_answers")
+    members = whole("members", members, 2, MOST_MEMBERS)
+    if step is not None and not callable(step):
+        raise TerralabError(f"step: {quoted(step)} was given; allowed is a function of (number, of, question).")
     found: dict[str, Answer] = {}
     missing: dict[str, str] = {}
     of = len(QUESTIONS) + 1

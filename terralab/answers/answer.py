@@ -9,12 +9,16 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from terralab.answers.sample import Sample
+from terralab.describe.system import speaks_us
 from terralab.record import Record
+from terralab.us_words import in_us
 
 
 @dataclass(frozen=True, eq=False)
 class Answer:
     """An answer in the keeper's units. Print it for sentences, `to_dict()` or `json()` for the same as data.
+
+    Printed, it follows the units of the description; as data, and in `sentences`, it is metric.
 
     value, low, high are in `unit`; value is None when there is no such number, and `reason` says why. value is the
     middle of the members (see `terralab.uncertain`), low and high hold the central 80 % of them; `spread` says how many
@@ -68,8 +72,18 @@ class Answer:
         """`to_dict` as JSON text."""
         return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
 
+    @property
+    def told(self) -> tuple[str, ...]:
+        """The sentences in the units of the box: in US units where most of it was described so.
+
+        Lines of a table, known by their columns, keep the units of their heading.
+        """
+        if self.record is None or not speaks_us(self.record.box):
+            return self.sentences
+        return tuple(line if "  " in line.strip() else in_us(line) for line in self.sentences)
+
     def __str__(self) -> str:
-        return "\n".join(self.sentences)
+        return "\n".join(self.told)
 
     __repr__ = __str__
 

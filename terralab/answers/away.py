@@ -8,7 +8,10 @@ from terralab.answers.balance import DRY_HEAD_M, held_state, top_suction_m, with
 from terralab.answers.band import band_of, humidity
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
+from terralab.numbers import whole
 from terralab.record import Record
+from terralab.uncertain.members import MOST_MEMBERS
 
 DAYS = 60  # the longest absence looked at
 MEMBERS = 16
@@ -34,6 +37,8 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     Pours and sprays stop; misters, lamps, heaters and fans go on by their timers. `members` (2 to 8192) draws of
     everything uncertain. Raises TerralabError for bad input, RunError when the box cannot be run.
     """
+    needs_box(box, "away")
+    members = whole("members", members, 2, MOST_MEMBERS)
     band, _ = band_of(box)
     alone = with_pour(box, 0.0)
     routine = replace(alone.routine, pours=(), sprays=(), siphons=())

@@ -24,7 +24,10 @@ from terralab.answers.drainage_weight import weight
 from terralab.answers.drainage_words import drainage_sentences, reason_words
 from terralab.answers.measure import measure_next
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
+from terralab.numbers import whole
 from terralab.simulate import Job, run_job
+from terralab.uncertain.members import MOST_MEMBERS
 
 
 def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
@@ -36,6 +39,8 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
     bottoms for the same box (`drainage_rows.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
     depth; half as many stand behind the course of the gap. Raises TerralabError where no layer fits under the soil.
     """
+    needs_box(box, "drainage")
+    members = whole("members", members, 2, MOST_MEMBERS)
     season = wettest(box)
     found = sized(box, season, members)
     over_l = over_ml(box) / 1000.0

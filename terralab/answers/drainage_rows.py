@@ -13,6 +13,7 @@ from terralab.describe.box import Box
 from terralab.describe.enclosure import Drainage, Tube
 from terralab.describe.routine import Pour
 from terralab.errors import RunError, TerralabError, TerralabWarning
+from terralab.measured import told
 from terralab.record import Record
 from terralab.simulate import Job, run_job, run_many
 
@@ -197,7 +198,7 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
     for gap, words in ((d.depth_cm, "no water below"), (1.0, "1 cm under the mesh"), (0.3, "3 mm under the mesh")):
         trials.append((f"water {words}" if gap < d.depth_cm else words, (replace(d, level_cm=d.depth_cm - gap),)))
     trials.append(("water at the mesh", (replace(d, level_cm=d.depth_cm),)))
-    first = f"layer {d.depth_cm:g} cm" + (", as described" if e.drainage else "")
+    first = f"layer {told(d.depth_cm, 'length', 'cm')}" + (", as described" if e.drainage else "")
     out: list[tuple[str, Box | str]] = [(first, with_bottom(box, d))]
     for name, given in trials:
         out.append((name, _tried(box, *given)))
@@ -207,7 +208,7 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
     out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
     tube = Tube(diameter_cm=e.tube.diameter_cm if e.tube else 3.0, capped=False)
     out.append(("open corner tube", _tried(box, d, tube=tube)))
-    out.append((f"{d.depth_cm:g} cm more soil, no layer", _tried(box, None, layers=deeper)))
+    out.append((f"{told(d.depth_cm, 'length', 'cm')} more soil, no layer", _tried(box, None, layers=deeper)))
     if coarse:
         layers = tuple(replace(layer, material=coarse) for layer in e.layers)
         out.append((f"{coarse}, no layer", _tried(box, None, layers=layers)))

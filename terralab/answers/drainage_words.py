@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from terralab import wording
 from terralab.answers.answer import Answer
 from terralab.answers.drainage_rows import BottomRow
 from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
@@ -11,6 +12,7 @@ from terralab.answers.drainage_weight import Weight
 from terralab.answers.measure import measure_sentence
 from terralab.answers.words import ml
 from terralab.describe.box import Box
+from terralab.measured import told
 from terralab.seasons import room_in_words, room_of
 
 STILL_CM = 0.15  # a gap that moves less is said to stay
@@ -27,9 +29,13 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
     ]
     for r in rows:
         room = "-" if r.reserve_l is None else f"{r.reserve_l:.1f} l"
-        rises = "     -     -" if r.reserve_l is None else f"{r.vapour_ml_per_day or 0.0:6.1f} {_contact(r):5.0f}"
+        rises = (
+            "     -     -"
+            if r.reserve_l is None
+            else f"{wording.fixed(r.vapour_ml_per_day or 0.0, 1):>6} {wording.fixed(_contact(r), 0):>5}"
+        )
         lines.append(
-            f"    {r.name[:_NAME]:<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
+            f"    {wording.cut(r.name, _NAME):<{_NAME}} {r.air_percent[0]:4.0f} {r.air_percent[2]:3.0f} {r.wet_band_cm:4.1f} "
             f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {room:>6} {rises}"
         )
     lines += [
@@ -74,11 +80,12 @@ def days_words(days: Days, lead: str = "after") -> str:
     soon, middle, late = days
     if soon is None:
         return f"not within {WEEKS} weeks"
+    counted = lambda d: "day" if lead.endswith("every") and round(d) == 1 else wording.days(d)  # noqa: E731
     if middle is None:
-        return f"not within {WEEKS} weeks in most cases, but {lead} {soon:.0f} days in the wettest tenth of them"
+        return f"not within {WEEKS} weeks in most cases, but {lead} {counted(soon)} in the wettest tenth of them"
     if late is None:
-        return f"{lead} {middle:.0f} days ({soon:.0f} to more than {7 * WEEKS})"
-    return f"{lead} {middle:.0f} days" + (f" ({soon:.0f} to {late:.0f})" if round(soon) < round(late) else "")
+        return f"{lead} {counted(middle)} ({soon:.0f} to more than {7 * WEEKS})"
+    return f"{lead} {counted(middle)}" + (f" ({soon:.0f} to {late:.0f})" if round(soon) < round(late) else "")
 
 
 def touch_words(rows: list[BottomRow]) -> str:
@@ -90,8 +97,8 @@ def touch_words(rows: list[BottomRow]) -> str:
     apart = rows[0]
     return (
         "Once water touches the mesh it is a step, not a slope: it feeds the soil day and night, and the next over-watering has "
-        f"no room below: four weeks after one the wet band is {touching.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}, "
-        f"the bottom third has {touching.air_percent[2]:.0f} % air instead of {apart.air_percent[2]:.0f}."
+        f"no room below: four weeks after one the wet band is {wording.instead_of(touching.wet_band_cm, apart.wet_band_cm, 'cm')}, "
+        f"the bottom third has {wording.instead_of(touching.air_percent[2], apart.air_percent[2], '% air', 0)}."
     )
 
 
@@ -101,7 +108,7 @@ def foot_words(rows: list[BottomRow]) -> list[str]:
     hours = r.airless_hours[2]
     if hours < MOST_OF_A_DAY_H:
         return []
-    span = "all day" if hours > 23.0 else f"for {hours:.0f} hours a day"
+    span = "all day" if hours > 23.0 else f"for {wording.days(hours, 'hour')} a day"
     return [
         f"The lowest third of the soil holds {r.air_percent[2]:.0f} % air, and {span} it is under 10 %, because the lowest "
         f"{r.wet_band_cm:.1f} cm stay wet. Most roots and diggers keep above that. A wick lets it down (see the table), and a "
@@ -126,7 +133,7 @@ def wick_words(rows: list[BottomRow]) -> str:
     )
     return (
         f"A wick ({wick.name.removeprefix('with a wick of ')} of cord) joins the foot of the soil to the water below, and water "
-        f"goes both ways: here it {does} (wet band {wick.wet_band_cm:.1f} cm instead of {apart.wet_band_cm:.1f}) and leads "
+        f"goes both ways: here it {does} (wet band {wording.instead_of(wick.wet_band_cm, apart.wet_band_cm, 'cm')}) and leads "
         f"{ml(wick.wick_ml_per_day)} a day up. In an unwatered box it empties the layer into the soil. How well a cord leads "
         "water is a guess (terralab material wick)."
     )
@@ -161,14 +168,16 @@ def _mishap_words(details: Mapping) -> list[str]:
     stuck = [name for name in details["mishaps"] if name.endswith("stuck on")]
     for name in stuck:
         m = details["mishaps"][name]
-        when = "" if m["mesh_after_h"] is None else f", at the mesh after {m['mesh_after_h']:.0f} hours"
+        when = "" if m["mesh_after_h"] is None else f", at the mesh after {wording.days(m['mesh_after_h'], 'hour')}"
         top = (
             "" if m["top_airless_after_h"] is None else f", the whole soil airless after {m['top_airless_after_h']:.0f}"
         )
         lines.append(f"{name.capitalize()}: {m['litres_an_hour']:.1f} litres an hour{when}{top}.")
     below, soil = details["fits_l"]["under the mesh"], details["fits_l"]["then in the soil"]
     also = "" if stuck else " There is no mister in the routine that could stick."
-    lines.append(f"{below:.1f} litres fit under the mesh as it stands, {soil:.1f} more fill the soil to its top.{also}")
+    lines.append(
+        f"{below:.1f} litres fit under the mesh as it stands, another {soil:.1f} l fill the soil to its top.{also}"
+    )
     return lines
 
 
@@ -188,7 +197,7 @@ def drainage_sentences(
         lines.append(f"  None needed. {a.reason}")
     else:
         has = (
-            f" It has {described.depth_cm:g} cm: {'enough' if described.depth_cm >= a.value else 'too little'}."
+            f" It has {told(described.depth_cm, 'length', 'cm')}: {'enough' if described.depth_cm >= a.value else 'too little'}."
             if described is not None
             else ""
         )
@@ -215,11 +224,13 @@ def drainage_sentences(
     if drained:
         r = rows[0]
         lines.append(
-            f"  From the water below to the roots, a day, {r.name}: {r.vapour_ml_per_day:.1f} ml as vapour, "
+            f"  From the water below to the roots, a day, {r.name}: {wording.fixed(r.vapour_ml_per_day, 1)} ml as vapour, "
             f"{ml(r.contact_ml_per_day)} by contact"
             + (f", {r.wick_ml_per_day:.0f} ml by wick" if r.wick_ml_per_day else "")
             + "; to the air by an open corner tube "
-            + next((f"{t.tube_ml_per_day:.2f} ml" for t in rows if t.name == "open corner tube"), "nothing")
+            + next(
+                (f"{wording.fixed(t.tube_ml_per_day, 2)} ml" for t in rows if t.name == "open corner tube"), "nothing"
+            )
             + "."
         )
     lines += [f"  Left out, {text}" for text in left_out]

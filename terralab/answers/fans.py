@@ -29,8 +29,10 @@ from terralab.answers.grounds import assumptions_of
 from terralab.answers.measure import measure_next
 from terralab.answers.sample import SETTLE_DAYS, Sample
 from terralab.describe.box import Band, Box
+from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
 from terralab.errors import TerralabError
+from terralab.numbers import is_real, whole
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
@@ -63,7 +65,7 @@ def fan_schedules(
 
     The box keeps its routine, but for the fans. Each schedule is run for 14 days in the room now, in winter and in
     summer, and judged over the last 7. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
-    mass of all animals, for their breath. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
+    mass of all animals, for their breath; None: none are counted, and the answer says what each 10 g would add. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
     spray. `members` (2 to 8192): draws of everything uncertain, the same for the three best, which get a range.
     `progress(done, of)` is called as runs finish.
 
@@ -72,12 +74,12 @@ def fan_schedules(
     schedule; `table` has a row for each; `details["covers"]` the other lever, the lid; `record` a run of the chosen
     one, every 5 minutes. Raises TerralabError for bad input, RunError when the box cannot be run.
     """
-    if not isinstance(box, Box):
-        raise TerralabError(f"fan_schedules needs a box, as tl.load gives it; it was given {type(box).__name__}.")
-    if not (isinstance(dry_within_h, int | float) and 0.5 <= dry_within_h <= 24.0):
+    needs_box(box, "fan_schedules")
+    if not (is_real(dry_within_h) and 0.5 <= dry_within_h <= 24.0):
         raise TerralabError(f"dry_within_h: {dry_within_h!r} was given; allowed is 0.5 to 24 hours.")
-    if not (isinstance(members, int) and 2 <= members <= MOST_MEMBERS):
-        raise TerralabError(f"members: {members!r} was given; allowed is a whole number from 2 to {MOST_MEMBERS}.")
+    members = whole("members", members, 2, MOST_MEMBERS)
+    if progress is not None and not callable(progress):
+        raise TerralabError(f"progress: {progress!r} was given; allowed is a function of (done, of).")
     source = fresh_air.sources(box, animals_g)
     band, band_words = band_of(box)
     tried, blocked = schedules(box, own)

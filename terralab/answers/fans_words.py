@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from terralab import wording
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
 from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
@@ -259,7 +260,7 @@ def lid_table(answer: Answer) -> list[str]:
 
 def _named(name: str, seen: dict, best: bool) -> str:
     most = NAME_WIDE - MARGIN
-    short = name if len(name) <= most else f"{name[: most - 2]}.."
+    short = wording.cut(name, most)
     return f"{('*' if best else '') + marks_of(seen['faults'])[:2]:<{MARGIN}}{short:<{most}}"
 
 
@@ -310,4 +311,4 @@ def _age(minutes: float) -> str:
 
 
 def _days(days: float) -> str:
-    return f"about {days:.0f} days" if days < 100.0 else "more than 100 days"
+    return f"about {wording.days(days)}" if days < 100.0 else "more than 100 days"

@@ -8,6 +8,7 @@ from terralab import materials
 from terralab.answers.fans_measure import steps_of_day
 from terralab.describe.box import Box
 from terralab.errors import TerralabError
+from terralab.numbers import is_real
 from terralab.physics.gases import exchange_for, litres_per_hour, oxygen_lost, periodic
 from terralab.record import Record
 
@@ -16,36 +17,34 @@ from terralab.record import Record
 STUFFY_PPM, WORK_LIMIT_PPM = 1000.0, 5000.0
 OXYGEN_PERCENT = 20.95  # of dry air (from memory)
 MOST_ANIMALS_G = 50_000.0
+#: Groups of plants: a box kept for one of them is taken to hold no animals unless their mass is given.
+WITHOUT_ANIMALS = ("mosses", "orchids", "ferns")
 
 
 def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
     """What gives off carbon dioxide [l/h]: low, typical, high of soil, leaves in the dark and animals, and their sum.
 
-    `animals_g` (0 to 50,000) is the mass of all animals; None takes the default with its range. The sums of all low
-    and of all high ends are a wide bracket, wider than 80 % of boxes.
+    `animals_g` (0 to 50,000) is the mass of all animals. None: nothing is known of them, and none are counted; `asked` is
+    then True unless the box is kept for plants. `gram` is what one gram of animal adds. The sums of all low and of all
+    high ends are a wide bracket, wider than 80 % of boxes.
     """
-    if animals_g is not None and not (
-        isinstance(animals_g, int | float) and not isinstance(animals_g, bool) and 0.0 <= animals_g <= MOST_ANIMALS_G
-    ):
+    if animals_g is not None and not (is_real(animals_g) and 0.0 <= animals_g <= MOST_ANIMALS_G):
         raise TerralabError(f"animals_g: {animals_g!r} was given; allowed is 0 to {MOST_ANIMALS_G:,.0f} g.")
     number = lambda name, prop: materials.get("defaults", name)[prop]  # noqa: E731
     soil, leaf = number("soil life", "carbon_dioxide"), number("leaf breath", "carbon_dioxide")
-    breath, quotient, kept = (
-        number("frog breath", "oxygen"),
-        number("animal breath", "quotient"),
-        number("animals kept", "mass"),
-    )
+    breath, quotient = number("frog breath", "oxygen"), number("animal breath", "quotient")
     plants = box.enclosure.plants
     leaves = 0.0 if plants is None else plants.leaf_area_cm2 / 1e4
-    out: dict[str, Any] = {"soil": {}, "leaves in the dark": {}, "animals": {}, "all": {}}
+    grams = 0.0 if animals_g is None else float(animals_g)
+    out: dict[str, Any] = {"soil": {}, "leaves in the dark": {}, "animals": {}, "all": {}, "gram": {}}
     for end in ("low", "typical", "high"):
-        grams = 1000.0 * getattr(kept, end) if animals_g is None else float(animals_g)
         out["soil"][end] = litres_per_hour(getattr(soil, end), box.enclosure.floor_area_m2)
         out["leaves in the dark"][end] = litres_per_hour(getattr(leaf, end), leaves)
-        out["animals"][end] = grams * getattr(breath, end) * getattr(quotient, end) / 1000.0
+        out["gram"][end] = getattr(breath, end) * getattr(quotient, end) / 1000.0
+        out["animals"][end] = grams * out["gram"][end]
         out["all"][end] = sum(out[name][end] for name in ("soil", "leaves in the dark", "animals"))
-    out["animals_g"] = 1000.0 * kept.typical if animals_g is None else float(animals_g)
-    out["assumed"] = animals_g is None
+    out["animals_g"] = grams
+    out["asked"] = animals_g is None and box.group not in WITHOUT_ANIMALS
     return out
 
 
@@ -84,15 +83,19 @@ def said(box: Box, source: dict[str, Any], none: dict[str, Any], chosen: dict[st
     """The fresh-air part of the answer in plain sentences; `none` and `chosen` are rows of the comparison."""
     marks = matters_below(box, source["all"])
     still = none["air_changes"]["mean"]
-    who = f"{source['animals_g']:.0f} g of animals" + (" (an assumption; weigh yours)" if source["assumed"] else "")
+    grams = source["animals_g"]
+    who = f"soil life, leaves in the dark and {grams:.0f} g of animals" if grams else "soil life and leaves in the dark"
+    whose = "" if grams or source["asked"] else f" No animals are counted{_kept_for(box)}."
     biggest = max(("soil", "leaves in the dark", "animals"), key=lambda part: source[part]["typical"])
     lines = [
-        f"Fresh air: soil life, leaves in the dark and {who} give off about {1000 * source['all']['typical']:.0f} ml of "
+        f"Fresh air: {who} give off about {1000 * source['all']['typical']:.0f} ml of "
         f"carbon dioxide an hour ({1000 * source['all']['low']:.0f} to {1000 * source['all']['high']:.0f}), most of it "
-        f"from the {biggest}. Without a fan, at {still:.1f} air changes an hour, the air holds {none['co2_ppm']:.0f} ppm "
-        f"({none['co2_low_ppm']:.0f} to {none['co2_high_ppm']:.0f}) and {none['oxygen_percent']:.2f} % oxygen, of "
+        f"from the {biggest}.{whose} Without a fan, at {still:.1f} air changes an hour, the air holds {_ppm(none, 'co2')} ppm "
+        f"({_ppm(none, 'co2_low')} to {_ppm(none, 'co2_high')}) and {none['oxygen_percent']:.2f} % oxygen, of "
         f"{OXYGEN_PERCENT:g} % in the room."
     ]
+    if source["asked"]:
+        lines.append(_asks(source, none))
     if name != "no fan":
         lines.append(
             f"With {name}: {chosen['co2_ppm']:.0f} ppm and {chosen['oxygen_percent']:.2f} % oxygen, at "
@@ -104,8 +107,28 @@ def said(box: Box, source: dict[str, Any], none: dict[str, Any], chosen: dict[st
         f"earnest below {marks['work limit, typical']:.2f} ({WORK_LIMIT_PPM:.0f} ppm, the limit for people at work). No "
         "such figure was found for frogs or reptiles."
     )
-    lines.append(_verdict(still, marks, none))
+    lines.append(("As far as soil and leaves go: " if source["asked"] else "") + _verdict(still, marks, none))
     return lines
+
+
+def _ppm(row: dict[str, Any], name: str) -> str:
+    return f"{row[f'{name}_ppm']:.0f}"
+
+
+def _kept_for(box: Box) -> str:
+    return f", since the box is kept for {box.group}" if box.group in WITHOUT_ANIMALS else ""
+
+
+def _asks(source: dict[str, Any], none: dict[str, Any]) -> str:
+    """What animals would add, and the question how heavy they are: a description does not say."""
+    room = materials.get("defaults", "room air").typical("carbon_dioxide")
+    a_litre = (none["co2_ppm"] - room) / source["all"]["typical"]  # ppm for each l/h, without a fan
+    low, typical, high = (10.0 * a_litre * source["gram"][end] for end in ("low", "typical", "high"))
+    return (
+        f"Animals are not counted yet, since a description does not say what lives in the box: every 10 g of them add about "
+        f"{typical:.0f} ppm at rest without a fan ({low:.0f} to {high:.0f}, the high end without a pause in full motion). Weigh "
+        "yours in a tub on a kitchen scale and ask again with --animals-g GRAMS (animals_g in Python)."
+    )
 
 
 def _verdict(still: float, marks: dict[str, float], none: dict[str, Any]) -> str:

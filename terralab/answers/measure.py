@@ -151,7 +151,11 @@ def _to(share: float, then: list[float], unit: str) -> str:
     if share < WORTH:
         return ""
     low, high = (amount(x, unit) for x in then)
-    return f" to about {low.removesuffix(f' {unit}')} to {high}"
+    if low == high:
+        # what is left cannot be told apart; of nothing there is nothing to say
+        return "" if amount(0.0, unit) == low else f" to about {low}"
+    counted = f" {unit.split()[0]}"
+    return f" to about {low if counted == ' ml' else low.removesuffix(counted)} to {high}"
 
 
 def measure_sentence(ranked: tuple[Mapping[str, Any], ...]) -> str:

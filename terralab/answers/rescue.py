@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, replace
 
 import numpy as np
 
+from terralab import wording
 from terralab.answers.answer import Answer
 from terralab.answers.balance import AIR_WANTED
 from terralab.answers.cautions import for_box
@@ -14,6 +15,7 @@ from terralab.answers.drainage_rows import coarser_than, quiet, thirds
 from terralab.answers.drainage_sizing import LOWEST_SIPHON_CM
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.errors import TerralabError
@@ -50,6 +52,7 @@ def rescue(box: Box) -> Answer:
     as you measured it. Otherwise the soil is taken as soaked to its top with the layer full. value, low, high: days of
     the quickest remedy that keeps the mix; None where none works within six weeks. table: `Remedy`, one a row.
     """
+    needs_box(box, "rescue")
     soggy, described = _soggy(box)
     found = []
     for name, trial in remedies(soggy):
@@ -204,7 +207,7 @@ def _move_out(found: list[Remedy]) -> str:
 
 
 def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
-    value = f"{a.value:.0f} days" if a.value is not None else "not within six weeks"
+    value = wording.days(a.value) if a.value is not None else "not within six weeks"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
         f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",
@@ -213,7 +216,9 @@ def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
         f"    {'remedy':<{NAME_WIDE}} {'top third':<17} bottom third",
     ]
     for r in found:
-        lines.append(f"    {r.name[:NAME_WIDE]:<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}")
+        lines.append(
+            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}"
+        )
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

@@ -8,7 +8,9 @@ from terralab.answers.balance import needed_ml, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.sample import SETTLE_DAYS, last_day, sampled
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.errors import TerralabError, UnknownName
+from terralab.numbers import whole
 from terralab.record import Record
 from terralab.uncertain import Ensemble, Unknown, unknowns
 from terralab.uncertain.members import MEMBERS, SEED, columns_of, dimensions, uniform, values_at
@@ -16,6 +18,7 @@ from terralab.uncertain.sensitivity import Indices, sobol
 
 QUESTIONS = ("water", "day humidity", "night humidity")
 REST = "all others"
+MOST_SAMPLES = 65536
 
 
 def sensitivities(
@@ -28,11 +31,12 @@ def sensitivities(
     It takes samples x (most + 3) runs of a hundredth of a second or so each; `samples` is a power of two from 8.
     Numbers that share a cause (the coarseness of a mix) count through it. Raises TerralabError for bad input.
     """
+    needs_box(box, "sensitivities")
     if question not in QUESTIONS:
         raise UnknownName.among("question", question, QUESTIONS)
-    if not (isinstance(most, int) and 1 <= most <= 30):
-        raise TerralabError(f"most: {most!r} was given; allowed is a whole number from 1 to 30.")
-    if not (isinstance(samples, int) and samples >= 8 and samples & (samples - 1) == 0):
+    most = whole("most", most, 1, 30)
+    samples = whole("samples", samples, 8, MOST_SAMPLES)
+    if samples & (samples - 1):
         raise TerralabError(f"samples: {samples!r} was given; allowed is a power of two from 8, such as 128.")
     found = unknowns(box, season)
     band, _ = band_of(box)

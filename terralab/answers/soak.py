@@ -15,16 +15,18 @@ from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import Sample
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.describe.routine import Pour
 from terralab.engine.layout import layers_of
 from terralab.engine.pack import pack
 from terralab.errors import DescriptionError, TerralabWarning
+from terralab.numbers import whole
 from terralab.record import Record
 from terralab.seasons import room_of
 from terralab.simulate import Job, run_job
 from terralab.uncertain import ensemble
 from terralab.uncertain.chosen import changed
-from terralab.uncertain.members import MEMBERS
+from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 FIRST_S = 9 * 3600.0
 EVERY_S = 3 * 3600.0
@@ -43,6 +45,8 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     80 % of them. It is what the soil lacks, plus what runs past a dry mix, checked by a run of three days with every
     number typical: the soil must end within 10 % of the water it holds when drained, with the reservoir below the mesh.
     """
+    needs_box(box, "first_soak")
+    members = whole("members", members, 2, MOST_MEMBERS)
     typical = _topped_up(box, "now")
     sample = _members(box, typical["litres"] / max(1e-9, typical["moist"] - typical["dry"]), members)
     low, litres, high = sample.range_of("litres")

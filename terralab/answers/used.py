@@ -7,27 +7,10 @@ from dataclasses import dataclass
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.materials import Number
+from terralab.materials.plain import in_words
 from terralab.seasons import is_own
 from terralab.uncertain import asked
 from terralab.uncertain.unknowns import AS_TYPED
-
-#: The properties whose name in the tables is a letter of soil physics, in words.
-_PLAIN = {
-    "theta_r": "water that stays when dry (theta r)",
-    "theta_s": "pore space (theta s)",
-    "alpha": "how easily its pores empty (alpha)",
-    "alpha2": "the same for its second kind of pores (alpha 2)",
-    "n": "how alike its pores are (n)",
-    "n2": "the same for its second kind of pores (n 2)",
-    "w2": "share of its second kind of pores (w 2)",
-    "ks": "flow of water when full (Ks)",
-    "l": "how crooked its pores are (l)",
-    "ach": "air changes",
-    "lambda": "heat conductivity",
-    "lambda_dry": "heat conductivity, dry",
-    "lambda_wet": "heat conductivity, wet",
-    "h": "heat transfer",
-}
 
 
 @dataclass(frozen=True)
@@ -53,7 +36,7 @@ def numbers_used(box: Box) -> tuple[Used, ...]:
 
 def _split(key: str) -> tuple[str, str]:
     entry, _, prop = key.rpartition(".")
-    return entry, _PLAIN.get(prop, prop.replace("_", " "))
+    return entry, in_words(prop)
 
 
 def _beside(box: Box) -> list[tuple[str, str]]:
@@ -61,7 +44,7 @@ def _beside(box: Box) -> list[tuple[str, str]]:
     out = [("groups", box.group)] if box.group and box.band is None else []
     out += [("defaults", f"{season} room") for season in ("winter", "summer") if not is_own(box, season)]
     out += [("defaults", name) for name in ("household sensor", *AS_TYPED.values())]
-    out += [("defaults", name) for name in ("soil life", "leaf breath", "frog breath", "animal breath", "animals kept")]
+    out += [("defaults", name) for name in ("soil life", "leaf breath", "frog breath", "animal breath")]
     out += [("defaults", "room air")]
     out += [("substrates", layer.material) for layer in box.enclosure.layers]
     if box.enclosure.drainage is not None:

@@ -31,11 +31,14 @@ from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.errors import RunError
+from terralab.measured import told
+from terralab.numbers import whole
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
-from terralab.uncertain.members import MEMBERS
+from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 SHOWN_DAYS = 14
 WINDOW_DAYS = 60
@@ -60,6 +63,8 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     high: the central 80 % of them. window: the least and the most daily pour that work over 60 days, with every
     number typical. seasons: winter and summer. Raises RunError when the box cannot be run.
     """
+    needs_box(box, "daily_water")
+    members = whole("members", members, 2, MOST_MEMBERS)
     found = _balance(box, "now")
     band, band_words = band_of(box)
     sample = _members(box, found.ml, "now", members)
@@ -217,9 +222,7 @@ def _siphon_words(box: Box) -> str:
         return "no reservoir to watch"
     by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
     if by_gap:
-        return (
-            f"siphoning when less than {by_gap[0].when_gap_below_cm:g} cm are left below the mesh, at most once a week"
-        )
+        return f"siphoning when less than {told(by_gap[0].when_gap_below_cm, 'length', 'cm')} are left below the mesh, at most once a week"
     if box.routine.siphons:
         return (
             f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"

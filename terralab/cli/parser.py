@@ -6,6 +6,7 @@ import argparse
 from typing import Any, NoReturn
 
 from terralab.errors import TerralabError, guess, quoted
+from terralab.wording import lines
 
 
 class Parser(argparse.ArgumentParser):
@@ -33,6 +34,12 @@ class Parser(argparse.ArgumentParser):
 class _Narrow(argparse.HelpFormatter):
     def __init__(self, prog: str) -> None:
         super().__init__(prog, max_help_position=18)
+
+    def _split_lines(self, text: str, width: int) -> list[str]:
+        return lines(" ".join(text.split()), width)
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        return "\n".join(lines(" ".join(text.split()), width, indent, indent))
 
 
 def _help(parser: argparse.ArgumentParser) -> str:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 import shutil
-import textwrap
+
+from terralab.wording import lines
 
 NARROWEST, WIDEST = 40, 100  # characters; longer lines are tiring to read
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|C|ml|l|cm|mm|m)(?!\w))")
-_GLUE = "\u00a0"  # a blank at which no line ends
 
 
 def width() -> int:
@@ -19,7 +17,7 @@ def width() -> int:
 def wrapped(text: str, hang: int = 2, columns: int | None = None) -> str:
     """Wrap every line of `text`, keeping its own indent and setting what follows in by `hang` more.
 
-    A number and its unit stay together.
+    A number and its unit stay together, words are never cut, and a command in backticks stays on one line.
 
     >>> print(wrapped("  Pour a little, then pour 40 ml.", columns=24))
       Pour a little, then
@@ -28,13 +26,5 @@ def wrapped(text: str, hang: int = 2, columns: int | None = None) -> str:
     out = []
     for line in text.splitlines():
         indent = line[: len(line) - len(line.lstrip())]
-        pieces = textwrap.wrap(
-            _BEFORE_UNIT.sub(_GLUE, line.strip()),
-            columns or width(),
-            initial_indent=indent,
-            subsequent_indent=indent + " " * hang,
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-        out.extend(pieces or [""])
-    return "\n".join(out).replace(_GLUE, " ")
+        out.extend(lines(line.strip(), columns or width(), indent, indent + " " * hang) or [""])
+    return "\n".join(out)

@@ -16,6 +16,7 @@ from typing import ClassVar
 from terralab.describe.fields import Part, Parts, Switch, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.errors import Problem
+from terralab.measured import told
 from terralab.units import show
 
 LEAST_AIR_CM = 1.0
@@ -25,13 +26,13 @@ _MOST_LEAF_PER_FLOOR = 20.0
 
 
 def cm(value: float) -> str:
-    """Write a length in cm for reading, to four figures."""
-    return show(value, "length", "cm", 4)
+    """Write a length for reading, to four figures, in cm or in the unit it was typed in."""
+    return told(value, "length", "cm")
 
 
 def cm2(value: float) -> str:
-    """Write an area in cm2 for reading, to four figures."""
-    return show(value, "area", "cm2", 4)
+    """Write an area for reading, to four figures, in cm2 or in the unit it was typed in."""
+    return told(value, "area", "cm2")
 
 
 @dataclass(frozen=True, slots=True)

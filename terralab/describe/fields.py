@@ -16,6 +16,7 @@ from functools import cache
 from numbers import Real
 from typing import Any
 
+from terralab import measured
 from terralab.errors import DescriptionError, Problem, advice, guess, quoted
 from terralab.units import example, parse, plain, show
 
@@ -54,13 +55,15 @@ class Measure:
         number = float(value) if abs(value) < 1e300 else math.inf
         if not math.isfinite(number):
             raise DescriptionError.of(place, f"given {quoted(value)}, which is not a usable number", self.allowed)
+        if measured.fits(value, self.quantity, self.unit):
+            number = value
         if self.quantity == "humidity":
             # The guard that a text without a % meets too: no air that keepers know has 0.45 % humidity.
             parse(number, "humidity", self.unit, field=place)
         if not self.lowest <= number <= self.highest:
             raise DescriptionError.of(
                 place,
-                f"given {show(number, self.quantity, self.unit, 6)}",
+                f"given {self.write(number) if number is value else show(number, self.quantity, self.unit, 6)}",
                 self.allowed,
                 self._advice(number),
             )
@@ -69,9 +72,11 @@ class Measure:
         return int(number) if self.whole and self.quantity != "time of day" else number
 
     def read(self, raw: object, place: str, bare: bool) -> float | int | None:
-        return self.check(parse(raw, self.quantity, self.unit, field=place, bare=bare), place)
+        return self.check(measured.read(raw, self.quantity, self.unit, place, bare), place)
 
     def write(self, value: float) -> str:
+        if measured.fits(value, self.quantity, self.unit):
+            return value.text
         return show(value, self.quantity, self.unit)
 
     def _advice(self, number: float) -> str:
@@ -141,10 +146,13 @@ class OneOf:
     what: str
     options: Callable[[], tuple[str, ...]]
     empty: bool = False
+    lists: str = ""
 
     @property
     def needs(self) -> str:
         """The words that may be chosen."""
+        if self.lists:
+            return f"a known {self.what}, as {self.lists} lists them"
         return f"a known {self.what}: {', '.join(self.options())}"
 
     def check(self, value: object, place: str) -> str:
@@ -152,7 +160,9 @@ class OneOf:
         word = " ".join(value.split()).lower() if isinstance(value, str) else value
         if word in names or (self.empty and word == ""):
             return word
-        raise DescriptionError.of(place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names))
+        raise DescriptionError.of(
+            place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names, self.lists)
+        )
 
     def read(self, raw: object, place: str, bare: bool) -> str:
         return self.check(raw, place)
@@ -188,7 +198,11 @@ class Part:
 
     cls: Any
     optional: bool = False
-    needs: str = "a part of its own, with its entries"
+
+    @property
+    def needs(self) -> str:
+        """How the part may be written in a file."""
+        return getattr(self.cls, "needs", "a part of its own, with its entries")
 
     def check(self, value: object, place: str) -> object:
         if isinstance(value, self.cls) or (value is None and self.optional):
@@ -277,8 +291,16 @@ def label_of(item: object, number: int) -> str:
 
 def strays(raw: Mapping[str, object], known: Collection[str], place: str) -> list[Problem]:
     """Give a problem for each entry of a file's table that is not known there, most often a slip."""
+    from terralab.describe.places import where_it_belongs  # late: it looks at every part, this one too
+
     return [
-        Problem(place, str(key)[:60], "this entry is not known here", ", ".join(known), guess(key, known))
+        Problem(
+            place,
+            str(key)[:60],
+            "this entry is not known here",
+            ", ".join(known),
+            where_it_belongs(str(key), known) or guess(key, known),
+        )
         for key in raw
         if key not in known
     ]
@@ -318,7 +340,7 @@ def listed(what: str, table: str, default: object = MISSING) -> Any:
 
         return names(table)
 
-    return entry(OneOf(what, options, empty=default == ""), default)
+    return entry(OneOf(what, options, empty=default == "", lists=f"`terralab material {table}`"), default)
 
 
 @cache

@@ -9,6 +9,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.describe.toml import to_toml
 from terralab.errors import FileError, advice, nearest, quoted
 from terralab.keep import keep
@@ -41,6 +42,8 @@ def loads(text: str) -> Box:
     """Read a box from TOML text. Raises `FileError` where it is not TOML, `DescriptionError` where it is no
     box.
     """
+    if not isinstance(text, str):
+        raise FileError(f"Given {quoted(text)}, which is not a text. For a file use tl.load.")
     try:
         table = tomllib.loads(text)
     except RecursionError:
@@ -55,8 +58,7 @@ def loads(text: str) -> Box:
 
 def dumps(box: Box) -> str:
     """Write a box as TOML text with units and comments. `loads` gives an equal box back."""
-    if not isinstance(box, Box):
-        raise FileError(f"Given {quoted(box)}, which is not a Box. Load or build one first.")
+    needs_box(box, "A file of a description")
     return to_toml(box.write())
 
 
@@ -67,6 +69,8 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     `FileError`.
     """
     text = dumps(box)
+    if not isinstance(overwrite, bool):
+        raise FileError(f"overwrite: {quoted(overwrite)} was given; allowed are True and False.")
     if not isinstance(path, (str, os.PathLike)):
         raise FileError(f"Given {quoted(path)}, which is not the name of a file.")
     return keep(text.encode(), Path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")

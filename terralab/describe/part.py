@@ -119,6 +119,8 @@ class Described:
 def _how_to_add(kind: object, where: str) -> str:
     if isinstance(kind, Parts):
         return f"Begin each one with a line [[{where}]]."
+    if isinstance(kind, Part) and hasattr(kind.cls, "line"):
+        return f"Add a line `{kind.cls.line}` there."
     return f"Begin it with a line [{where}]." if isinstance(kind, Part) else "Add this entry."
 
 

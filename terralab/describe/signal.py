@@ -9,8 +9,10 @@ from typing import Self
 
 import numpy as np
 
+from terralab import measured
 from terralab.describe.fields import Measure, strays
 from terralab.errors import DescriptionError, Problem, quoted
+from terralab.measured import Measured
 from terralab.units import DAY_S, clock, example, parse
 
 CHANGE_S = 3600.0
@@ -206,7 +208,8 @@ class Course:
         if signal.value is not None:
             return self.limits.write(signal.value)
         if signal.hours:
-            return {"hours": list(signal.hours), "values": list(signal.values)}
+            values = [value.text if isinstance(value, Measured) else value for value in signal.values]
+            return {"hours": list(signal.hours), "values": values}
         return {
             "day": self.limits.write(signal.day),
             "night": self.limits.write(signal.night),
@@ -216,11 +219,11 @@ class Course:
 
     def _values(self, raw: object, place: str, bare: bool) -> object:
         if not place.endswith(".values"):
-            return parse(raw, self.limits.quantity, self.limits.unit, field=place, bare=bare)
+            return measured.read(raw, self.limits.quantity, self.limits.unit, place, bare)
         if not isinstance(raw, list) or len(raw) > _MOST_POINTS:
             raise DescriptionError.of(place, f"given {quoted(raw)}", f"a list of 2 to {_MOST_POINTS} values")
         # A long list of plain numbers is how logs come; they are in C or %, as the file's heading says.
-        return [parse(item, self.limits.quantity, self.limits.unit, field=place) for item in raw]
+        return [measured.read(item, self.limits.quantity, self.limits.unit, place, True) for item in raw]
 
 
 def _placed(error: DescriptionError, place: str) -> DescriptionError:
@@ -252,7 +255,7 @@ def _number(value: object, key: str) -> float:
         raise _refused(key, f"given {quoted(value)}, which is not a number", "a plain number")
     if not abs(value) < 1e9:
         raise _refused(key, f"given {quoted(value)}, which is not a usable number", "a plain number")
-    return float(value)
+    return value if isinstance(value, Measured) else float(value)
 
 
 def _points(values: object, key: str) -> tuple[float, ...]:

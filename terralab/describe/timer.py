@@ -35,6 +35,10 @@ class Timer:
     `DescriptionError`.
     """
 
+    #: How it may be written, and a line that does, for a description that lacks it.
+    needs: ClassVar[str] = f"the hours it is on: {_ALLOWED}"
+    line: ClassVar[str] = 'timer = ["08:00-20:00"]'
+
     entries: tuple[str, ...]
     _periods: tuple[Period, ...] = field(init=False, repr=False, compare=False)
 

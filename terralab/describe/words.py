@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
-from terralab.units import DAY_S, clock, convert, plain, show
+from terralab.measured import Measured, span, told
+from terralab.units import DAY_S, clock, convert, plain
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -34,7 +36,7 @@ def describe(box: Box) -> str:
         )
     paragraphs = [
         heading,
-        _enclosure(box.enclosure) + " " + _STARTS[box.start.soil],
+        _enclosure(box.enclosure, speaks_us(box)) + " " + _STARTS[box.start.soil],
         _room(box.room),
         _routine(box.routine),
         box.note,
@@ -42,12 +44,13 @@ def describe(box: Box) -> str:
     return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)
 
 
-def _enclosure(glass: Enclosure) -> str:
+def _enclosure(glass: Enclosure, us: bool) -> str:
+    """What is typed is told as typed; what follows from it in US units where most was typed so."""
     sentences = [
         f"The glass is {_cm(glass.width_cm)} wide, {_cm(glass.front_to_back_cm)} from front to back and "
-        f"{_cm(glass.height_cm)} high inside, {plain(glass.glass_mm, 3)} mm thick.",
+        f"{_cm(glass.height_cm)} high inside, {told(glass.glass_mm, 'length', 'mm', 3)} thick.",
         f"From the top down it holds {_and(_layers(glass))}.",
-        f"Above that are {_cm(glass.air_height_cm)} of air, {plain(1000 * glass.air_volume_m3, 3)} litres.",
+        f"Above that are {_cm(glass.air_height_cm, us)} of air, {_litres(1000 * glass.air_volume_m3, us)}.",
         _floor(glass),
         f"Openings: {_and(_opening(opening) for opening in glass.openings)}."
         if glass.openings
@@ -55,16 +58,16 @@ def _enclosure(glass: Enclosure) -> str:
     ]
     if glass.plants:
         sentences.append(
-            f"Growing in it: {glass.plants.kind}, {plain(glass.plants.leaf_area_cm2, 4)} cm2 of leaf, "
-            f"rooted {_cm(min(glass.plants.root_depth_cm, glass.soil_depth_cm))} deep."
+            f"Growing in it: {glass.plants.kind}, {_cm2(glass.plants.leaf_area_cm2)} of leaf, "
+            f"rooted {_cm(min(glass.plants.root_depth_cm, glass.soil_depth_cm), us)} deep."
         )
     also = []
     if glass.wood_area_cm2:
-        also.append(f"{plain(glass.wood_area_cm2, 4)} cm2 of wood")
+        also.append(f"{_cm2(glass.wood_area_cm2)} of wood")
     if glass.background_area_cm2:
-        also.append(f"{plain(glass.background_area_cm2, 4)} cm2 of background")
+        also.append(f"{_cm2(glass.background_area_cm2)} of background")
     if glass.dish:
-        also.append(f"a water dish of {plain(glass.dish.area_cm2, 4)} cm2, {_cm(glass.dish.depth_cm)} deep")
+        also.append(f"a water dish of {_cm2(glass.dish.area_cm2)}, {_cm(glass.dish.depth_cm)} deep")
     if glass.tube:
         also.append(f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}")
     if also:
@@ -73,7 +76,7 @@ def _enclosure(glass: Enclosure) -> str:
     if glass.leakage_ach is not None:
         set_by_hand.append(f"gaps that swap the air {plain(glass.leakage_ach, 3)} times an hour")
     if glass.air_speed_cm_s is not None:
-        set_by_hand.append(f"air moving at {plain(glass.air_speed_cm_s, 3)} cm/s")
+        set_by_hand.append(f"air moving at {_speed(glass.air_speed_cm_s)}")
     if glass.runoff_to_soil is not None:
         set_by_hand.append(f"{_percent(glass.runoff_to_soil)} of the water on the glass running to the soil")
     if set_by_hand:
@@ -89,7 +92,7 @@ def _layers(glass: Enclosure) -> list[str]:
             layers.append("a mesh barrier")
         water = f"{_cm(glass.drainage.level_cm)} of water" if glass.drainage.level_cm else "no water"
         wick = glass.drainage.wick_area_cm2
-        cords = f" and a wick of {plain(wick)} cm2 up into the soil" if wick else ""
+        cords = f" and a wick of {_cm2(wick)} up into the soil" if wick else ""
         layers.append(f"{_cm(glass.drainage.depth_cm)} of {glass.drainage.material} with {water} standing in it{cords}")
     return layers
 
@@ -120,19 +123,17 @@ def _room(room: Room) -> str:
 
 
 def _state(state: RoomState) -> str:
-    return f"{_signal(state.temperature, ' °C')}, with a humidity of {_signal(state.humidity, ' %')}"
+    return f"{_signal(state.temperature, 'temperature', 'C')}, with a humidity of {_signal(state.humidity, 'humidity', '%')}"
 
 
-def _signal(signal: Signal, unit: str) -> str:
+def _signal(signal: Signal, quantity: str, unit: str) -> str:
     low, high = signal.range()
+    say = lambda value: told(value, quantity, unit)  # noqa: E731
     if signal.value is not None or low == high:
-        return f"{plain(low, 4)}{unit}"
+        return say(low)
     if signal.day is not None and signal.night is not None:
-        return (
-            f"{plain(signal.day, 4)}{unit} by day ({signal.day_from} to {signal.day_to}) and "
-            f"{plain(signal.night, 4)}{unit} by night"
-        )
-    return f"{plain(low, 4)} to {plain(high, 4)}{unit} as logged"
+        return f"{say(signal.day)} by day ({signal.day_from} to {signal.day_to}) and {say(signal.night)} by night"
+    return f"{span(low, high, quantity, unit)} as logged"
 
 
 def _routine(routine: Routine) -> str:
@@ -147,7 +148,7 @@ def _routine(routine: Routine) -> str:
     ]
     for mist in routine.mists:
         sentences.append(
-            f'The mister "{mist.name}" gives {plain(mist.flow_ml_min, 3)} ml a minute'
+            f'The mister "{mist.name}" gives {_a_minute(mist.flow_ml_min)}'
             f"{_when(mist.timer, mist.control)}{_shares(mist, airborne='floating as fog')}."
         )
     for lamp in routine.lamps:
@@ -169,16 +170,17 @@ def _fan(fan: Fan) -> str:
     if fan.mode == "exchange":
         work = f"swaps {_moved(fan)} with the room{_where(fan)}"
     else:
-        work = f"moves the air inside at {plain(fan.air_speed_cm_s, 3)} cm/s"
+        work = f"moves the air inside at {_speed(fan.air_speed_cm_s)}"
     motor = f", with a motor of {plain(fan.motor_w, 3)} W inside" if fan.motor_w else ""
     return f'The fan "{fan.name}" {work}{_when(fan.timer, fan.control)}{motor}.'
 
 
 def _moved(fan: Fan) -> str:
     if fan.flow_m3_h is not None:
-        return f"{plain(fan.flow_m3_h, 3)} m3 of air an hour"
-    curve = f", {plain(fan.shut_off_pa, 3)} Pa at most" if fan.shut_off_pa else ""
-    return f"air ({plain(fan.free_flow_m3_h, 3)} m3 an hour as printed{curve}; less passes the mesh)"
+        return f"{_an_hour(fan.flow_m3_h)}"
+    curve = f", {told(fan.shut_off_pa, 'pressure', 'Pa', 3)} at most" if fan.shut_off_pa else ""
+    printed = told(fan.free_flow_m3_h, "air flow", "m3/h", 3).replace("m3/h", "m3 an hour")
+    return f"air ({printed} as printed{curve}; less passes the mesh)"
 
 
 def _where(fan: Fan) -> str:
@@ -195,7 +197,7 @@ def _siphon(siphon: Siphon) -> str:
 
 def _when(timer: Timer, control: Control | None) -> str:
     periods = timer.periods_s()
-    minutes = plain(timer.on_s / 60, 4)
+    minutes = plain(timer.on_s / 60, 3)
     if timer.on_s == DAY_S:
         text = " all day"
     elif not periods:
@@ -207,7 +209,8 @@ def _when(timer: Timer, control: Control | None) -> str:
     if control is None:
         return text
     unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
-    start, stop = (show(reading, *unit, 4).replace(" C", " °C") for reading in (control.on_at, control.off_at))
+    us = isinstance(control.set_point, Measured) and control.set_point.unit == "F"
+    start, stop = (told(reading, *unit, us=us) for reading in (control.on_at, control.off_at))
     return f"{text}, while its {control.senses} switch calls (on at {start}, off at {stop})"
 
 
@@ -222,8 +225,28 @@ def _every(days: int | None) -> str:
     return " every day" if days == 1 else f" every {days} days"
 
 
-def _cm(value: float) -> str:
-    return f"{plain(value, 3)} cm"
+def _cm(value: float, us: bool = False) -> str:
+    return told(value, "length", "cm", 3, us)
+
+
+def _cm2(value: float) -> str:
+    return told(value, "area", "cm2")
+
+
+def _litres(value: float, us: bool) -> str:
+    return told(value, "volume", "l", 3, us).replace(" gal", " gallons").replace(" l", " litres")
+
+
+def _speed(value: float) -> str:
+    return told(value, "speed", "cm/s", 3)
+
+
+def _a_minute(value: float) -> str:
+    return told(value, "water flow", "ml/min", 3).replace("/min", " a minute")
+
+
+def _an_hour(value: float) -> str:
+    return told(value, "air flow", "m3/h", 3).replace("m3/h", "m3 of air an hour").replace("cfm", "cfm of air")
 
 
 def _percent(share: float) -> str:
@@ -231,7 +254,9 @@ def _percent(share: float) -> str:
 
 
 def _ml(amount: float) -> str:
-    return f"{plain(convert(amount, 'volume', 'ml', 'l'), 4)} l" if amount >= 2000 else f"{plain(amount, 4)} ml"
+    if isinstance(amount, Measured) or amount < 2000:
+        return told(amount, "volume", "ml")
+    return f"{plain(convert(amount, 'volume', 'ml', 'l'), 4)} l"
 
 
 def _and(parts: Iterable[str]) -> str:

@@ -7,6 +7,7 @@
 
 from terralab.materials.loader import TableError, get, names, read_table, tables
 from terralab.materials.number import GRADES, Entry, Number
+from terralab.materials.plain import PLAIN
 from terralab.materials.schema import UNITS
 
-__all__ = ["GRADES", "UNITS", "Entry", "Number", "TableError", "get", "names", "read_table", "tables"]
+__all__ = ["GRADES", "PLAIN", "UNITS", "Entry", "Number", "TableError", "get", "names", "read_table", "tables"]

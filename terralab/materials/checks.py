@@ -25,22 +25,22 @@ def problem_of(table: str, value: Mapping[str, float]) -> str:
 
 def _substrate(value: Mapping[str, float]) -> str:
     if value["theta_r"] >= value["theta_s"]:
-        return "theta_r must be below theta_s."
+        return "water_left_when_dry must be below pore_space."
     # Below l = -2/m (m = 1 - 1/n) conductivity would rise again as the soil dries.
     for n in (value["n"], value.get("n2", value["n"])):
         if value["l"] <= -2.0 / (1.0 - 1.0 / n):
-            return "l is at or below -2/m, so conductivity would rise while the soil dries."
+            return "crookedness_of_pores is at or below -2/m, so conductivity would rise while the soil dries."
     # A larger air entry would change the retention of coarse mixes, not only the slope of K near saturation.
     if value["air_entry"] > 0.1 / value["alpha"] * (1.0 + 1e-3):
-        return "air_entry must not exceed 0.1/alpha."
+        return "air_entry must not exceed 0.1/ease_of_emptying."
     # The retention curve never falls below theta_r, so a lower threshold would never act.
     if value["repellent_below"] and value["repellent_below"] <= value["theta_r"]:
-        return "repellent_below must be 0 or above theta_r."
+        return "sheds_water_below must be 0 or above water_left_when_dry."
     if value["bypass_share"] and not value["repellent_below"]:
-        return "bypass_share must be 0 where the mix is not repellent."
+        return "share_that_runs_past must be 0 where the mix is not repellent."
     second = [key for key in ("w2", "alpha2", "n2") if key in value]
     if second and len(second) < 3:
-        return "the second pore domain needs all three of w2, alpha2 and n2."
+        return "the second kind of pores needs all three of second_pores_share, second_pores_evenness and second_pores_ease."
     return ""
 
 

@@ -1,7 +1,8 @@
 """Read the CSV tables, and refuse a row that hides where its number comes from.
 
 A table has one number a row: `name,property,low,typical,high,unit,grade,source,note`. A row whose property is
-`note` carries a sentence instead (unit `text`, no numbers), and it too needs a source and a grade.
+`note` carries a sentence instead (unit `text`, no numbers), and it too needs a source and a grade. Tables of soils are
+written in plain names (`materials.plain`); an entry holds its numbers under the names of the formulas.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from types import MappingProxyType
 from terralab.errors import TerralabError, UnknownName, advice
 from terralab.materials.checks import problem_of
 from terralab.materials.number import GRADES, Entry, Number
+from terralab.materials.plain import inside, written
 from terralab.materials.schema import TABLES, UNITS, Property, schema
 
 COLUMNS = ("name", "property", "low", "typical", "high", "unit", "grade", "source", "note")
@@ -44,7 +46,7 @@ def get(table: str, name: str) -> Entry:
     entries = _load(table)
     key = " ".join(name.split()).lower() if isinstance(name, str) else None
     if key not in entries:
-        raise UnknownName.among(f"entry in the table {table}", name, entries)
+        raise UnknownName.among(f"entry in the table {table}", name, entries, f"`terralab material {table}`")
     return entries[key]
 
 
@@ -68,6 +70,7 @@ def read_table(table: str, lines: Iterable[str]) -> dict[str, Entry]:
         row = dict(zip(COLUMNS, (cell.strip() for cell in cells), strict=True))
         name, prop = row["name"], row["property"]
         where = f"{where} ({name or 'no name'}, {prop or 'no property'})"
+        prop = inside(table, prop) or prop
         allowed = _allowed(table, name, where)
         _check_origin(row, where)
         held = numbers.setdefault(name, {})
@@ -76,7 +79,7 @@ def read_table(table: str, lines: Iterable[str]) -> dict[str, Entry]:
         elif prop in held:
             raise TableError(f"{where}: the same property is given twice. Keep one row.")
         else:
-            held[prop] = _number(row, allowed, where)
+            held[prop] = _number(table, row, allowed, where)
     if not numbers:
         raise TableError(f"Table {table} holds no rows.")
     return {name: _entry(table, name, held, notes.get(name, [])) for name, held in numbers.items()}
@@ -85,7 +88,8 @@ def read_table(table: str, lines: Iterable[str]) -> dict[str, Entry]:
 def _entry(table: str, name: str, held: dict[str, Number], notes: list[str]) -> Entry:
     missing = [prop for prop, spec in schema(table, name).items() if spec.required and prop not in held]
     if missing:
-        raise TableError(f"Table {table}: {name} lacks {', '.join(missing)}. Add a sourced row for each.")
+        lacking = ", ".join(written(table, prop) for prop in missing)
+        raise TableError(f"Table {table}: {name} lacks {lacking}. Add a sourced row for each.")
     problem = problem_of(table, {prop: number.typical for prop, number in held.items()})
     if problem:
         raise TableError(f"Table {table}: {name}: {problem}")
@@ -115,10 +119,11 @@ def _sentence(row: Mapping[str, str], where: str) -> str:
     return row["note"]
 
 
-def _number(row: Mapping[str, str], allowed: Mapping[str, Property], where: str) -> Number:
-    spec = allowed.get(row["property"])
+def _number(table: str, row: Mapping[str, str], allowed: Mapping[str, Property], where: str) -> Number:
+    spec = allowed.get(inside(table, row["property"]) or "")
     if spec is None:
-        raise TableError(f"{where}: unknown property. {advice(row['property'], allowed)}")
+        known = [written(table, prop) for prop in allowed]
+        raise TableError(f"{where}: unknown property. {advice(row['property'], known)}")
     if row["unit"] not in UNITS:
         raise TableError(f"{where}: unknown unit {row['unit']!r}. Known units: {', '.join(UNITS)}.")
     if row["unit"] != spec.unit:

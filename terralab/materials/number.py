@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from terralab.errors import UnknownName
+from terralab.materials.plain import PLAIN, groups_of, in_words
 
 #: How far a number can be trusted, from best to least.
 GRADES: Mapping[str, str] = MappingProxyType(
@@ -91,8 +92,13 @@ class Entry:
 
     def __str__(self) -> str:
         lines = [f"{self.name} (table {self.table})"]
-        lines += [f"  {name} = {number}" for name, number in self.numbers.items()]
+        for heading, props in groups_of(self.table, self.numbers):
+            lines += [f"  {heading}"] if heading else []
+            lines += [f"  {in_words(prop)}: {self.numbers[prop]}" for prop in props]
         lines += [f"  note: {note}" for note in self.notes]
         used = [grade for grade in GRADES if any(n.grade == grade for n in self.numbers.values())]
         lines += [f"  [{grade}] {GRADES[grade]}" for grade in used]
+        lettered = [f"{prop} ({in_words(prop)})" for prop in self.numbers if prop in PLAIN]
+        if lettered:
+            lines.append(f"  Names in Python: {', '.join(lettered)}")
         return "\n".join(lines)

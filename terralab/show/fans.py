@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import Any
 
 import numpy as np
@@ -36,6 +35,7 @@ from terralab.show.style import (
     write,
 )
 from terralab.units import parse
+from terralab.wording import lines
 
 _ROW_IN = 0.27
 _LINE_IN = 0.27
@@ -110,11 +110,13 @@ _BARS = (
 def _strip_key(band: dict[str, Any] | None) -> str:
     if band is None:
         return "Humidity of a day, light: dry, dark: damp. No humidity is wanted in the description."
-    return textwrap.fill(
-        f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {band['day_low']:g} to {band['day_high']:g} % "
-        f"by day, {band['night_low']:g} to {band['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
-        "too damp. Black line under a strip: water on the glass.",
-        _KEY_CHARACTERS,
+    return "\n".join(
+        lines(
+            f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {band['day_low']:g} to {band['day_high']:g} % "
+            f"by day, {band['night_low']:g} to {band['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
+            "too damp. Black line under a strip: water on the glass.",
+            _KEY_CHARACTERS,
+        )
     )
 
 
@@ -292,7 +294,7 @@ def _label(axes: Axes, places: list[tuple[float, float]], rows: tuple, choice: s
         left = places[i][0] > x0 + 0.7 * (x1 - x0)
         text = short(names[i], 36) + (f" and {others} near it" if others else "")
         axes.annotate(
-            "\n".join(textwrap.wrap(literal(text), 26)),
+            "\n".join(lines(literal(text), 26)),
             places[i],
             xytext=(-13 if left else 13, 0),
             textcoords="offset points",

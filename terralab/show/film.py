@@ -13,9 +13,9 @@ from zlib import crc32
 import numpy as np
 from matplotlib.figure import Figure
 
-from terralab.errors import TerralabError, UnknownName
-from terralab.numbers import number
-from terralab.record import Record
+from terralab.errors import UnknownName
+from terralab.numbers import number, whole
+from terralab.record import Record, needs_record
 from terralab.show.section import draw_section, section_words, top_of
 from terralab.show.section_flows import flows_of
 from terralab.show.section_parts import LOOKS
@@ -74,10 +74,10 @@ def film(
     Arrows are means of the day before a moment; of the hour before where the film is no longer than two days. `look`:
     soil coloured by its "water" or its "air". Raises TerralabError for anything else.
     """
+    needs_record(record, "A film")
     if look not in LOOKS:
         raise UnknownName.among("look", look, LOOKS)
-    if not (isinstance(frames, int) and 2 <= frames <= MOST_FRAMES):
-        raise TerralabError(f"frames: {frames!r} was given; allowed is a whole number from 2 to {MOST_FRAMES}.")
+    frames = whole("frames", frames, 2, MOST_FRAMES)
     end = float(record.raw.t[-1]) / 86400.0
     last = number("last_day", end if last_day is None else last_day, 0.0, end, "days")
     first = number("first_day", first_day, 0.0, last, "days")

@@ -7,6 +7,7 @@ whole answer with its range is worked out. What a question needs beyond that sta
 from __future__ import annotations
 
 import asyncio
+import os
 import warnings
 from base64 import b64encode
 from collections.abc import Callable
@@ -20,9 +21,11 @@ import ipywidgets as w
 from terralab.answers.answer import Answer
 from terralab.describe.box import Box
 from terralab.describe.files import demos, load, save
+from terralab.describe.needed import needs_box
+from terralab.describe.system import speaks_us
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
 from terralab.show.panel_controls import Choice, Slide, described, moved
-from terralab.show.panel_units import SYSTEMS, US, in_us, pretty
+from terralab.us_words import SYSTEMS, US, in_us, pretty
 
 REST_S = 0.6  # a slider that has not moved for so long counts as let go
 AGAIN = "This panel is asleep. To wake it, choose Run > Run All Cells."
@@ -91,7 +94,9 @@ class Panel(w.VBox):
                 w.HBox([self._name, saver], layout=w.Layout(flex_flow="row wrap")),
             ]
         )
-        self._take(load(box) if isinstance(box, str) else box)
+        box = load(box) if isinstance(box, (str, os.PathLike)) else box
+        needs_box(box, "A panel")
+        self._take(box)
         self.release()
 
     @property
@@ -145,6 +150,8 @@ class Panel(w.VBox):
     def _take(self, box: Box) -> None:
         """Start from a box: sliders where it has something to slide, each at its value."""
         self._base, self.box, self._moved, self.answer, self._seen = box, box, {}, None, None
+        self._sliders = {}  # none are there yet that a change of units could turn
+        self._units.value = US if speaks_us(box) else self._units.value
         self._values = described(self.question.controls, box)
         self._sliders = {c.key: self._slider(c) for c in self.question.controls if c.key in self._values}
         self._set_sliders()
@@ -292,6 +299,8 @@ class Panel(w.VBox):
         )
 
     def _show_units(self) -> None:
+        if not self._sliders:
+            return
         self._set_sliders()
         if self.answer is None:
             self._preview()

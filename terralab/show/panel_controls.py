@@ -8,9 +8,10 @@ from typing import Any
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.show.panel_units import METRIC
+from terralab.measured import Measured
 from terralab.uncertain.chosen import shifted
 from terralab.units import convert
+from terralab.us_words import METRIC
 
 _AFTERNOON_S = 15 * 3600.0
 Changes = dict[str, Any]
@@ -52,12 +53,16 @@ class Slide:
     def shown(self, value: float, system: str) -> float:
         """A value in the first scale's unit, turned into the unit of `system`."""
         end = self.scale(system).unit
+        if isinstance(value, Measured) and value.unit == end:
+            return value.amount  # what was typed, to the last digit
         return value if end == self.metric.unit else convert(value, self.quantity, self.metric.unit, end)
 
     def inside(self, value: float, system: str) -> float:
-        """The way back: a value as the slider shows it, in the first scale's unit."""
+        """The way back: a value as the slider shows it, in the first scale's unit; it is kept in mind as it was set."""
         start = self.scale(system).unit
-        return value if start == self.metric.unit else convert(value, self.quantity, start, self.metric.unit)
+        if start == self.metric.unit:
+            return value
+        return Measured(float(f"{value:.12g}"), start, self.metric.unit, self.quantity)
 
 
 @dataclass(frozen=True)
@@ -140,11 +145,11 @@ def _write_minutes(box: Box, value: float) -> Changes:
 
 ROOM_DAY = Slide(
     "room_day", "Room by day", Scale("C", 10, 32, 0.5), lambda b: float(b.room.now.temperature.at(_AFTERNOON_S)),
-    _write_day, Scale("F", 50, 90, 1), "temperature",
+    _write_day, Scale("F", 50, 90, 0.1), "temperature",
 )  # fmt: skip
 ROOM_NIGHT = Slide(
     "room_night", "Room by night", Scale("C", 8, 30, 0.5), lambda b: b.room.now.temperature.night,
-    lambda b, v: {"room.temperature.night": v}, Scale("F", 46, 86, 1), "temperature",
+    lambda b, v: {"room.temperature.night": v}, Scale("F", 46, 86, 0.1), "temperature",
 )  # fmt: skip
 ROOM_HUMIDITY = Slide(
     "room_humidity", "Room humidity", Scale("%", 15, 85, 1), lambda b: float(b.room.now.humidity.at(_AFTERNOON_S)),
@@ -153,19 +158,19 @@ ROOM_HUMIDITY = Slide(
 COVERED = Slide("covered", "Mesh lid covered", Scale("%", 0, 100, 1), _read_covered, _write_covered)
 WIDTH = Slide(
     "width", "Glass, width inside", Scale("cm", 20, 180, 1), lambda b: b.enclosure.width_cm,
-    lambda b, v: {"enclosure.width": v}, Scale("in", 8, 72, 0.5), "length",
+    lambda b, v: {"enclosure.width": v}, Scale("in", 8, 72, 0.1), "length",
 )  # fmt: skip
 FRONT_TO_BACK = Slide(
     "front_to_back", "Glass, front to back", Scale("cm", 20, 90, 1), lambda b: b.enclosure.front_to_back_cm,
-    lambda b, v: {"enclosure.front_to_back": v}, Scale("in", 8, 36, 0.5), "length",
+    lambda b, v: {"enclosure.front_to_back": v}, Scale("in", 8, 36, 0.1), "length",
 )  # fmt: skip
 HEIGHT = Slide(
     "height", "Glass, height", Scale("cm", 20, 150, 1), lambda b: b.enclosure.height_cm,
-    lambda b, v: {"enclosure.height": v}, Scale("in", 8, 60, 0.5), "length",
+    lambda b, v: {"enclosure.height": v}, Scale("in", 8, 60, 0.1), "length",
 )  # fmt: skip
 SOIL_DEPTH = Slide(
     "soil_depth", "Soil, depth of top layer", Scale("cm", 2, 25, 0.5), lambda b: b.enclosure.layers[0].depth_cm,
-    lambda b, v: {"enclosure.layers.1.depth": v}, Scale("in", 1, 10, 0.25), "length",
+    lambda b, v: {"enclosure.layers.1.depth": v}, Scale("in", 1, 10, 0.1), "length",
 )  # fmt: skip
 SOIL = Choice(
     "soil", "Soil, top layer", tuple((name, name) for name in materials.names("substrates")),
@@ -174,15 +179,15 @@ SOIL = Choice(
 LEAVES = Slide(
     "leaves", "Leaves, one side", Scale("cm2", 0, 10000, 100),
     lambda b: b.enclosure.plants.leaf_area_cm2 if b.enclosure.plants else None,
-    lambda b, v: {"enclosure.plants.leaf_area": v}, Scale("in2", 0, 1550, 25), "area",
+    lambda b, v: {"enclosure.plants.leaf_area": v}, Scale("in2", 0, 1550, 1), "area",
 )  # fmt: skip
 SPRAY = Slide(
     "spray", "Sprayed at a time", Scale("ml", 0, 200, 5), _read_water("sprays"), _write_water("sprays", "19:00"),
-    Scale("fl oz", 0, 7, 0.25), "volume",
+    Scale("fl oz", 0, 7, 0.1), "volume",
 )  # fmt: skip
 POUR = Slide(
     "pour", "Poured at a time", Scale("ml", 0, 500, 10), _read_water("pours", "soil"),
-    _write_water("pours", "08:00", "soil"), Scale("fl oz", 0, 17, 0.5), "volume",
+    _write_water("pours", "08:00", "soil"), Scale("fl oz", 0, 17, 0.1), "volume",
 )  # fmt: skip
 FOR_WHOM = Choice(
     "group", "Kept for", (("nobody in particular", ""), *((name, name) for name in materials.names("groups"))),
@@ -191,12 +196,12 @@ FOR_WHOM = Choice(
 LAYER = Slide(
     "layer", "Drainage layer, depth", Scale("cm", 2, 15, 0.5),
     lambda b: b.enclosure.drainage.depth_cm if b.enclosure.drainage else None,
-    lambda b, v: {"enclosure.drainage.depth": v}, Scale("in", 0.75, 6, 0.25), "length",
+    lambda b, v: {"enclosure.drainage.depth": v}, Scale("in", 0.7, 6, 0.1), "length",
 )  # fmt: skip
 LEVEL = Slide(
     "level", "Water standing in it", Scale("cm", 0, 15, 0.1),
     lambda b: b.enclosure.drainage.level_cm if b.enclosure.drainage else None,
-    lambda b, v: {"enclosure.drainage.level": v}, Scale("in", 0, 6, 0.05), "length",
+    lambda b, v: {"enclosure.drainage.level": v}, Scale("in", 0, 6, 0.02), "length",
 )  # fmt: skip
 GRAINS = Choice(
     "grains", "Grains of the layer", tuple((name, name) for name in materials.names("aggregates")),

@@ -17,6 +17,7 @@ from terralab.answers.fans_choice import inside
 from terralab.answers.measure import LITTLE
 from terralab.answers.plan import WEEK
 from terralab.answers.words import amount, ml
+from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.keep import keep, place
 from terralab.materials import GRADES
@@ -24,7 +25,7 @@ from terralab.seasons import room_in_words, room_of
 from terralab.show.budget import water_answer
 from terralab.show.fans import fans as fans_picture
 from terralab.show.measure import measure_picture
-from terralab.show.report_parts import escape, items, pairs, paragraphs, picture, section, table
+from terralab.show.report_parts import escape, in_us_page, items, pairs, paragraphs, picture, section, table
 from terralab.show.report_style import css
 from terralab.show.section import section as section_picture
 from terralab.version import VERSION
@@ -36,6 +37,7 @@ ELSEWHERE = (
     "The other lever, the lid", "(air: % of volume",
 )  # fmt: skip
 SET_IN = "    "  # how a line begins that belongs to the sentence before it
+US_NOTE = "Told in US units, as the box is described; pictures, and tables whose headings name a unit, are metric."
 STANDS = "Computed, not measured. The range in brackets holds 80 of 100 boxes that fit the description."
 
 
@@ -62,6 +64,9 @@ def report_page(answers: Answers, made: str = "") -> str:
     name = escape(box.name)
     date = f" Made on {escape(made)}." if made else ""
     body = "\n".join(parts)
+    units = ""
+    if speaks_us(box):
+        body, units = in_us_page(body), f" {US_NOTE}"
     links = "".join(
         f'<li><a href="#{key}">{words}</a></li>'
         for key, words in (("plan", "The week's plan"), ("seasons", "Winter and summer"), ("box", "The box"),
@@ -73,7 +78,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>{name}: water, air and the week\'s '
         f"plan</title>\n<style>\n{css()}</style>\n</head>\n<body>\n<header>\n<h1>{name}</h1>\n"
-        f'<p class="quiet">{escape(STANDS)}{date} terralab {VERSION}.</p>\n'
+        f'<p class="quiet">{escape(STANDS)}{units}{date} terralab {VERSION}.</p>\n'
         f'<nav aria-label="Parts of this page"><ul>{links}</ul></nav>\n</header>\n<main>\n'
         + body
         + "\n</main>\n</body>\n</html>\n"
@@ -86,6 +91,8 @@ def save_report(page: str, path: str | os.PathLike | None = None, stem: str = "r
     A file that is there is never replaced: "plan.html" becomes "plan-2.html". The page is there whole or not at all.
     Raises `FileError` where it cannot be written.
     """
+    if not isinstance(page, str):
+        raise TerralabError(f"save_report needs a page, as report_page gives it; it was given {quoted(page)}.")
     return keep(page.encode("utf-8"), place(path, stem, ".html"), number=True)
 
 

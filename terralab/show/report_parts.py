@@ -8,8 +8,12 @@ from collections.abc import Iterable, Sequence
 from html import escape as _escape
 
 from terralab.show.style import Picture, png
+from terralab.us_words import in_us
 
-_UNIT = re.compile(r"(?<=\d) (%|°C|C|min|ml|mm|cm|kg|h|l|W)(?![\w°])")
+_UNIT = re.compile(r"(?<=\d) (%|°C|°F|C|min|ml|mm|cm|kg|h|l|W)(?![\w°])")
+_US_UNIT = re.compile(r"(?<=\d) (?=(?:fl oz|in|ft|gal|lb)\b)")
+_TAG = re.compile(r"(<[^>]*>)")
+_SOURCES = '<section id="used"'
 _GLUED = {"C": "°C"}  # a keyboard has no degree sign, a page has
 
 
@@ -17,6 +21,19 @@ def escape(text: str) -> str:
     """Text for a page: signs of HTML made harmless, a number and its unit kept on one line, C written as °C."""
     glued = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", text)
     return _escape(glued)
+
+
+def in_us_page(body: str) -> str:
+    """The parts of a page with the measures of their text in US units; tags, and the quoted sources, are left alone."""
+    told, found, sources = body.partition(_SOURCES)
+    parts = [part if part.startswith("<") else _in_us(part) for part in _TAG.split(told)]
+    return "".join(parts) + found + sources
+
+
+def _in_us(text: str) -> str:
+    turned = in_us(text.replace("\u00a0", " "))
+    turned = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", turned)
+    return _US_UNIT.sub("\u00a0", turned).replace("fl oz", "fl\u00a0oz")
 
 
 def paragraphs(lines: Iterable[str]) -> str:

@@ -8,10 +8,11 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
+from terralab import wording
 from terralab.answers.drainage_rows import thirds, wet_band_cm
-from terralab.errors import TerralabError, UnknownName
+from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.numbers import number
-from terralab.record import Record
+from terralab.record import Record, needs_record
 from terralab.show import section_parts as parts
 from terralab.show.section_flows import Flows, amount, flows_of
 from terralab.show.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
@@ -28,6 +29,7 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     `picture.alt` tells the same in words. Raises TerralabError for a day that the record does not have.
     """
     _check(look)
+    needs_record(record, "A section")
     row = row_at(record, day)
     mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     e = record.box.enclosure
@@ -59,6 +61,10 @@ def sections(
 ) -> Picture:
     """Draw up to six boxes side by side, on one scale of colours, each under its name; see `section`."""
     _check(look)
+    if not isinstance(records, Mapping):
+        raise TerralabError(f"sections: {quoted(records)} was given; allowed are records by name, {{name: record}}.")
+    for record in records.values():
+        needs_record(record, "A section")
     if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
         raise TerralabError(f"sections: {len(records)} records were given; allowed are 1 to {MOST_SIDE_BY_SIDE}.")
     across = min(3, len(records))
@@ -221,7 +227,7 @@ def _last(records: Mapping[str, Record]) -> float:
 def _when(record: Record, row: int) -> str:
     day, hour = divmod(float(record.raw.t[row]) / 3600.0, 24.0)
     when = (
-        f"After {day:.0f} days, midnight"
+        f"After {wording.days(day)}, midnight"
         if hour < 0.01
         else f"Day {day + 1:.0f}, {int(hour):02d}:{int(60 * (hour % 1)):02d}"
     )

@@ -1,9 +1,11 @@
 """What a choice of uncertain numbers means: the words of a `choose` mapping, checked and applied.
 
-Three kinds of key: `"name.property"` is a number of the materials tables, given as "low", "typical", "high" or a
-value within its range; `"room.temperature"` [K] and `"room.humidity"` [points] move the whole room;
-`"box.enclosure.plants.leaf_area_cm2"` is a number of the description, its field names joined by dots and the
-items of a list counted from 0.
+Three kinds of key: `"name.property"` is a number of the materials tables, given as "low", "typical", "high" or as a
+value within the widest limits that can be real (`uncertain.limits`; a measured value may lie outside low and high);
+`"room.temperature"` [K, -20 to 20] and `"room.humidity"` [points, -60 to 60] move the whole room;
+`"box.enclosure.plants.leaf_area_cm2"` is a number of the description, within the limits of its field, the field names
+joined by dots and the items of a list counted from 0. The properties of the tables and what they mean in plain words
+stand in `materials.PLAIN`.
 """
 
 from __future__ import annotations
@@ -11,44 +13,78 @@ from __future__ import annotations
 import warnings
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
-from functools import cache
 
 from terralab import materials
 from terralab.describe.box import Box
+from terralab.describe.fields import Measure
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
-from terralab.errors import TerralabError, TerralabWarning, UnknownName
+from terralab.errors import TerralabError, TerralabWarning, UnknownName, guess, quoted
+from terralab.numbers import is_real
+from terralab.uncertain.limits import ROOM, contradiction, limits
 
 ENDS = ("low", "typical", "high")
-ROOM_KEYS = ("room.temperature", "room.humidity")
+ROOM_KEYS = tuple(ROOM)
 LEAST_RH, MOST_RH = 2.0, 98.0
 
 
-@cache
-def _material_keys() -> frozenset[str]:
-    return frozenset(
-        f"{name}.{prop}"
-        for table in materials.tables()
-        for name in materials.names(table)
-        for prop in materials.get(table, name)
+def check(choose: Mapping[str, float | str]) -> None:
+    """Refuse a key that means nothing, a value that is no number, and one that cannot be real. Raises TerralabError.
+
+    What a `box.` key leads to is checked when it is applied, by the description itself.
+    """
+    if not isinstance(choose, Mapping):
+        raise TerralabError(
+            f'choose: {quoted(choose)} was given; allowed are keys with values, such as {{"mesh exchange.factor": "high"}}.'
+        )
+    numbers = {}
+    for key, value in choose.items():
+        if not isinstance(key, str):
+            raise TerralabError(f'choose: the key {quoted(key)} was given; allowed is a text such as "leakage.ach".')
+        if key.startswith("box."):
+            if not is_real(value) or abs(value) >= 1e12:
+                raise TerralabError(f"choose, {key}: {quoted(value)} was given; a plain number is needed.")
+        elif key in ROOM:
+            _check_value(key, value, *ROOM[key])
+        elif key in limits():
+            known = limits()[key]
+            if isinstance(value, str) and value in ENDS:
+                name, _, prop = key.rpartition(".")
+                numbers[key] = getattr(materials.get(known.tables[0], name)[prop], value)
+                continue
+            _check_value(key, value, known.lowest, known.highest, known.unit, "low, typical, high, or ")
+            numbers[key] = float(value)
+        else:
+            raise _unknown(key)
+    wrong = contradiction(numbers) if numbers else ""
+    if wrong:
+        raise TerralabError(f"choose: {wrong}")
+
+
+def _check_value(key: str, value: object, lowest: float, highest: float, unit: str, words: str = "") -> None:
+    if is_real(value) and lowest <= value <= highest:
+        return
+    unit = "" if unit == "-" else f" {unit}"
+    raise TerralabError(
+        f"choose, {key}: {quoted(value)} was given; allowed is {words}a number from {lowest:g} to {highest:g}{unit}."
     )
 
 
-def check(choose: Mapping[str, float | str]) -> None:
-    """Refuse a key that means nothing, an unknown end, or a value that is no number. Raises TerralabError."""
-    for key, value in choose.items():
-        if key.startswith("box.") or key in ROOM_KEYS:
-            if not _is_number(value):
-                raise TerralabError(f"choose, {key}: {value!r} was given; a plain number is needed.")
-            continue
-        if key not in _material_keys():
-            raise UnknownName.among("uncertain number", key, sorted(_material_keys()))
-        if value not in ENDS and not _is_number(value):
-            raise TerralabError(f"choose, {key}: {value!r} was given; allowed are low, typical, high or a number.")
-
-
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e12
+def _unknown(key: str) -> UnknownName:
+    """The error for a key that no table holds: the nearest number of the entry named, else the nearest key of all."""
+    name, _, prop = key.rpartition(".")
+    mine = [known for known in limits() if known.rpartition(".")[0] == name]
+    near = guess(f"{name}.{prop}", mine or [*limits(), *ROOM])
+    if mine:
+        here = ", ".join(known.rpartition(".")[2] for known in mine)
+        return UnknownName(
+            f"choose: {quoted(key)} is no uncertain number. {near} {name} has: {here}.".replace("  ", " ")
+        )
+    return UnknownName(
+        f'choose: {quoted(key)} is no uncertain number. {near} A key is "name.property" of a table, such as '
+        f'"mesh exchange.factor", or "room.temperature", "room.humidity", or "box." and an entry of the description; '
+        "tl.uncertain.unknowns(box) lists those of a box.".replace("  ", " ")
+    )
 
 
 def changed(box: Box, choose: Mapping[str, float | str]) -> Box:
@@ -56,10 +92,33 @@ def changed(box: Box, choose: Mapping[str, float | str]) -> Box:
     mine = {key: value for key, value in choose.items() if key.startswith("box.")}
     if not mine:
         return box
+    for key in mine:
+        _check_place(box, key)
     with warnings.catch_warnings():
         # a caution about the box as described has been given already
         warnings.simplefilter("ignore", TerralabWarning)
         return _with_values(box, {tuple(key.split(".")[1:]): float(value) for key, value in mine.items()})
+
+
+def _check_place(box: Box, key: str) -> None:
+    """Refuse a `box.` key that leads to no number of this box."""
+    here: object = box
+    empty = False  # True where an entry that takes a number has none yet
+    for step in key.split(".")[1:]:
+        if isinstance(here, tuple):
+            here = here[_index(here, step)]
+            continue
+        known = [f.name for f in fields(here)] if is_dataclass(here) else []
+        if step not in known:
+            raise UnknownName(
+                f"choose, {key}: {quoted(step)} is no entry there. {guess(step, known)} "
+                f"{'Known: ' + ', '.join(known) + '.' if known else 'The way ends before it.'}".replace("  ", " ")
+            )
+        kind = next(f for f in fields(here) if f.name == step).metadata.get("kind")
+        here = getattr(here, step)
+        empty = here is None and isinstance(kind, Measure)
+    if not (is_real(here) or empty):
+        raise TerralabError(f"choose, {key}: that is {quoted(here)} in this box, not a number that can be moved.")
 
 
 def _with_values(part: object, values: Mapping[tuple[str, ...], float]) -> object:

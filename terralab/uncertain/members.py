@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from terralab.describe.box import Box
-from terralab.errors import TerralabError
+from terralab.numbers import whole
 from terralab.uncertain.spread import quantile
 from terralab.uncertain.unknowns import Unknown, unknowns
 
@@ -63,8 +63,7 @@ class Ensemble:
 
 def ensemble(box: Box, members: int = MEMBERS, season: str = "now", seed: int = SEED) -> Ensemble:
     """A seeded ensemble of `members` (2 to 8192; a power of two fills space best) for `box` in the room of `season`."""
-    if not (isinstance(members, int) and 2 <= members <= MOST_MEMBERS):
-        raise TerralabError(f"members: {members!r} was given; allowed is a whole number from 2 to {MOST_MEMBERS}.")
+    members = whole("members", members, 2, MOST_MEMBERS)
     found = unknowns(box, season)
     return Ensemble(found, values_at(found, uniform(members, dimensions(found), seed)))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from numbers import Integral
 
 import numpy as np
 from numpy.polynomial.legendre import legvander
@@ -163,7 +164,12 @@ def sobol(
     from scipy.stats import sobol_indices  # late: half a second to load
 
     size = sum(len(columns) for columns in blocks.values())
-    if not (isinstance(samples, int) and samples >= 8 and samples & (samples - 1) == 0):
+    if not (
+        isinstance(samples, Integral)
+        and not isinstance(samples, bool)
+        and samples >= 8
+        and samples & (samples - 1) == 0
+    ):
         raise TerralabError(f"samples: {samples!r} was given; allowed is a power of two from 8, such as 128.")
     both = uniform(samples, 2 * size, seed)
     a, b = both[:, :size], both[:, size:]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from terralab import materials
 from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
 from terralab.engine.layout import Choice
 from terralab.engine.pack import pack
 from terralab.materials import Number
@@ -65,6 +66,7 @@ class _Watching(Choice):
 
 def asked(box: Box, season: str = "now") -> dict[str, tuple[str, Number]]:
     """Every number of the tables that a run of `box` in `season` asks for: (table, number) by "name.property"."""
+    needs_box(box, "the list of uncertain numbers")
     watching = _Watching()
     pack(box, room_of(box, season), 1, watching)
     return watching.asked

@@ -14,7 +14,7 @@ from terralab.answers.fans import fan_schedules
 from terralab.answers.fans_choice import faults_of, ordered
 from terralab.answers.fans_measure import dry_out, exchange, measured, water_ml
 from terralab.answers.fans_schedules import after_water, own_from_texts, schedules, timings, with_fans
-from terralab.answers.fresh_air import breathed, matters_below, sources
+from terralab.answers.fresh_air import breathed, matters_below, said, sources
 from terralab.describe import Fan
 from terralab.engine.fans import delivered
 from terralab.engine.layout import Choice
@@ -331,3 +331,37 @@ def test_own_schedules_come_from_texts() -> None:
 def test_a_schedule_in_words_that_mean_nothing_is_refused(text: str) -> None:
     with pytest.raises(tl.TerralabError, match="schedule"):
         own_from_texts(tl.load("moss-jar"), [text])
+
+
+@pytest.mark.parametrize("group", ["mosses", "orchids", "ferns"])
+def test_a_box_kept_for_plants_is_taken_to_hold_no_animals(group: str) -> None:
+    """Nobody is put into a jar of moss: its air holds what soil and leaves give off."""
+    box = tl.load("moss-jar").change(group=group)
+    source = sources(box)
+    assert source["animals"] == {"low": 0.0, "typical": 0.0, "high": 0.0}
+    assert not source["asked"]
+    record = tl.simulate(box, 3, accuracy="preview", record_every_min=30)
+    none = breathed(record, source["all"]) | {"air_changes": exchange(record)["air_changes"]}
+    text = " ".join(said(box, source, none, none, "no fan"))
+    assert "No animals are counted" in text
+    assert "--animals-g" not in text
+
+
+@pytest.mark.parametrize("group", ["", "humid-forest geckos", "clean-up crew", "rainforest-floor small frogs"])
+def test_where_animals_may_live_their_mass_is_asked_for_and_not_assumed(group: str) -> None:
+    """What each 10 g would add is told; it is what the same box gives when 10 g are told of."""
+    box = tl.load("moss-jar").change(group=group or None)
+    source, heavier = sources(box), sources(box, 10.0)
+    assert source["asked"]
+    assert not heavier["asked"]
+    assert source["animals"]["high"] == 0.0
+    record = tl.simulate(box, 3, accuracy="preview", record_every_min=30)
+    none = breathed(record, source["all"]) | {"air_changes": exchange(record)["air_changes"]}
+    text = " ".join(said(box, source, none, none, "no fan"))
+    assert "--animals-g" in text
+    assert "assumption" not in text
+    more = breathed(record, heavier["all"])["co2_ppm"] - none["co2_ppm"]
+    assert f"every 10 g of them add about {more:.0f} ppm" in text
+    zero = sources(box, 0.0)
+    assert zero["all"] == source["all"]
+    assert not zero["asked"]

@@ -114,7 +114,7 @@ def test_a_first_run_says_what_it_waits_for(answered, monkeypatch, capsys, ready
     [
         (["water", "fern-holow"], 'Did you mean "fern-hollow"?'),
         (["box", "mos-jar"], 'Did you mean "moss-jar"?'),
-        (["material", "leaf liter"], 'Did you mean "leaf litter"?'),
+        (["material", "leaf liter"], 'Did you mean "leaf litter" (covers)?'),
         (["watr"], 'Did you mean "water"?'),
         (["check", "nowhere.toml"], "There is no file"),
         (["water", "--jsn"], 'Did you mean "--json"? All it takes: terralab water --help'),

@@ -104,7 +104,7 @@ def test_an_enclosure_that_cannot_be_is_refused(changes, field, part, glass, ref
 @pytest.mark.parametrize(
     ("build", "field", "part"),
     [
-        (lambda: Layer("coconut", 10), "layer.material", "Known: peat-based mix"),
+        (lambda: Layer("coconut", 10), "layer.material", 'Did you mean "fine coir mix"? Known: '),
         (lambda: Layer("fine coir mx", 10), "layer.material", 'Did you mean "fine coir mix"?'),
         (lambda: Layer(["fine coir mix"], 10), "layer.material", "a known soil mix"),
         (lambda: Layer("fine coir mix", 0), "layer.depth", "0.5 cm to 200 cm"),

@@ -201,7 +201,7 @@ def test_bad_places_to_save_are_named(fern, tmp_path):
         save(fern, tmp_path / "missing" / "box.toml")
     with pytest.raises(FileError, match="cannot be written"):
         save(fern, tmp_path / ("x" * 300))
-    with pytest.raises(FileError, match="not a Box"):
+    with pytest.raises(TerralabError, match="needs a box"):
         dumps("fern-hollow")
 
 

@@ -11,6 +11,8 @@ import pytest
 from terralab import materials
 from terralab.errors import TerralabError, UnknownName
 from terralab.materials import TableError, read_table
+from terralab.materials.plain import PLAIN, SOIL_GROUPS, in_words, written
+from terralab.materials.schema import DEFAULTS, SCHEMAS
 
 HEADER = "name,property,low,typical,high,unit,grade,source,note"
 LAMP = [
@@ -104,14 +106,14 @@ def altered(table: str, name: str, **typical: float) -> list[str]:
     rows = []
     for prop, number in entry.numbers.items():
         low, mid, high = (typical[prop],) * 3 if prop in typical else (number.low, number.typical, number.high)
-        rows.append(f"{name},{prop},{low!r},{mid!r},{high!r},{number.unit},G,made up for this test,")
+        rows.append(f"{name},{written(table, prop)},{low!r},{mid!r},{high!r},{number.unit},G,made up for this test,")
     return rows
 
 
 @pytest.mark.parametrize(
     ("table", "name", "typical", "words"),
     [
-        ("substrates", "loam topsoil", {"theta_r": 0.45}, "theta_r must be below theta_s"),
+        ("substrates", "loam topsoil", {"theta_r": 0.45}, "water_left_when_dry must be below pore_space"),
         ("substrates", "loam topsoil", {"l": -6.0}, "at or below -2/m"),
         ("substrates", "bark and peat mix", {"l": -6.0}, "at or below -2/m"),
         ("substrates", "loam topsoil", {"air_entry": 0.04}, "air_entry must not exceed"),
@@ -119,9 +121,9 @@ def altered(table: str, name: str, **typical: float) -> list[str]:
             "substrates",
             "peat-based mix",
             {"repellent_below": 0.1},
-            "repellent_below must be 0 or above theta_r",
+            "sheds_water_below must be 0 or above water_left_when_dry",
         ),
-        ("substrates", "loam topsoil", {"bypass_share": 0.1}, "bypass_share must be 0"),
+        ("substrates", "loam topsoil", {"bypass_share": 0.1}, "share_that_runs_past must be 0"),
         ("groups", "arid lizards", {"day_rh_low": 50.0}, "day_rh_low must be below day_rh_high"),
         ("plants", "ferns", {"dry_limit_head": -1.0}, "dry_limit_head must lie below"),
         ("covers", "leaf litter", {"porous": 0.5}, "porous is 1 for"),
@@ -141,8 +143,8 @@ def test_numbers_that_cannot_stand_together_are_refused(table, name, typical, wo
 
 
 def test_half_a_second_pore_domain_is_refused():
-    rows = [row for row in altered("substrates", "bark and peat mix") if ",n2," not in row]
-    with pytest.raises(TableError, match="needs all three of w2, alpha2 and n2"):
+    rows = [row for row in altered("substrates", "bark and peat mix") if ",second_pores_evenness," not in row]
+    with pytest.raises(TableError, match="needs all three of second_pores_share"):
         read(*rows, table="substrates")
 
 
@@ -194,8 +196,46 @@ def test_printing_shows_every_number_with_unit_range_grade_and_source():
             entry = materials.get(table, name)
             lines = str(entry).splitlines()
             for prop, number in entry.numbers.items():
-                (line,) = [one for one in lines if one.startswith(f"  {prop} = ")]
+                (line,) = [one for one in lines if one.startswith(f"  {in_words(prop)}: ")]
                 assert f"{number.typical:g}" in line
                 assert f"[{number.grade}] {number.source}" in line
                 assert number.unit in line or number.unit == "-"
                 assert number.low == number.high or f"range {number.low:g} to {number.high:g}" in line
+
+
+def test_no_printed_number_goes_by_a_letter_of_the_formulas():
+    """A keeper reads words; the letters stand once below, for those who write a little Python."""
+    for table in materials.tables():
+        for name in materials.names(table):
+            lines = str(materials.get(table, name)).splitlines()[1:]
+            for line in lines:
+                if line.startswith("  Names in Python"):
+                    continue
+                words = line.partition(":")[0].split()
+                assert not {"theta", "alpha", "lambda", "ks", "n", "l", "n2", "w2", "h"} & {
+                    w.strip(",") for w in words
+                }, line
+                assert "_" not in line.partition(":")[0]
+
+
+def test_every_property_has_words_of_its_own():
+    for schema in (*SCHEMAS.values(), *DEFAULTS.values()):
+        said = [in_words(prop) for prop in schema]
+        assert len(set(said)) == len(said)
+        assert all("_" not in words and len(words) > 3 for words in said)
+
+
+@pytest.mark.parametrize("table", ["substrates", "soils"])
+def test_soils_are_written_in_our_own_names_order_and_groups(table):
+    """The rows of a soil stand in the order of the groups, and the letters of the formulas are no names of rows."""
+    order = [prop for group in SOIL_GROUPS.values() for prop in group.values()]
+    assert set(order) == set(SCHEMAS[table])
+    for name in materials.names(table):
+        held = list(materials.get(table, name))
+        assert held == sorted(held, key=order.index)
+    rows = altered(table, materials.names(table)[0])
+    with pytest.raises(TableError, match="unknown property"):
+        read(*(row.replace(",pore_space,", ",theta_s,") for row in rows), table=table)
+    with pytest.raises(TableError, match='Did you mean "pore_space"'):
+        read(*(row.replace(",pore_space,", ",pore_spaec,") for row in rows), table=table)
+    assert {"theta_s", "theta_r", "alpha", "n", "ks", "l"} <= set(PLAIN)

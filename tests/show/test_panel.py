@@ -13,7 +13,8 @@ from terralab import show
 from terralab.errors import TerralabError, UnknownName
 from terralab.show import panel as frame
 from terralab.show import panel_controls as controls
-from terralab.show.panel_units import METRIC, SYSTEMS, US, in_us
+from terralab.us_words import METRIC, SYSTEMS, US, in_us
+from tests.describe.test_as_typed import US_BOX
 
 PANELS = ("water_panel", "start_panel", "fans_panel", "drainage_panel", "sure_panel")
 EVERY = [value for value in vars(controls).values() if isinstance(value, controls.Slide | controls.Choice)]
@@ -103,6 +104,36 @@ def test_both_systems_of_units_span_about_the_same(slide):
     assert slide.inside(slide.shown(12.5, US), US) == pytest.approx(12.5)
 
 
+@pytest.mark.parametrize("slide", [c for c in EVERY if isinstance(c, controls.Slide)], ids=lambda slide: slide.key)
+def test_a_round_trip_by_the_steps_of_us_sliders_reads_as_before(slide):
+    """A slider shows, and may send, the step nearest to a value: 45 cm must not come back as 44."""
+    metric, us = slide.metric, slide.scale(US)
+    for number in range(round((metric.high - metric.low) / metric.step) + 1):
+        value = metric.low + number * metric.step
+        stepped = us.low + round((slide.shown(value, US) - us.low) / us.step) * us.step
+        assert abs(slide.inside(stepped, US) - value) < 0.5 * metric.step + 1e-9
+        # untouched, nothing is rounded at all
+        assert slide.inside(slide.shown(value, US), US) == pytest.approx(value, rel=1e-9, abs=1e-9)
+
+
+def test_a_box_typed_in_us_units_opens_in_them_and_is_saved_in_them(quick, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    box = tl.loads(US_BOX)
+    panel = show.start_panel(box)
+    assert panel.units == US
+    assert panel._sliders["width"].value == 17.5
+    assert panel._sliders["soil_depth"].value == 3.25
+    assert panel.box == box
+    panel.move(width=18.5)
+    panel._saved("mine")
+    text = Path("mine.toml").read_text(encoding="utf-8")
+    for typed in ("18.5 in", "18 in", "2 ft", "3.25 in", "70 F", "64 F", "310 in2"):
+        assert f'"{typed}"' in text
+    panel.units = METRIC
+    assert panel._sliders["width"].value == pytest.approx(46.99)
+    assert show.start_panel("fern-hollow").units == METRIC
+
+
 @pytest.mark.parametrize(
     ("metric", "us"),
     [
@@ -111,7 +142,7 @@ def test_both_systems_of_units_span_about_the_same(slide):
         ("1.8 litres come down (1.4 to 2.7), in summer", "61 fl oz come down (47 to 91), in summer"),
         ("the wet band is 5.1 cm instead of 2.9, the bottom", "the wet band is 2 in instead of 1.1, the bottom"),
         ("4.7 litres fit", "1.2 gal fit"),
-        ("Night is 2.0 K cooler", "Night is 3.6 F cooler"),
+        ("Night is 2.0 K cooler", "Night is 3.6 °F cooler"),
         ("a layer of expanded clay 8-16 mm", "a layer of expanded clay 8-16 mm"),
         ("about 46 kg, 172 kg/m2 of floor", "about 101 lb, 35 lb/ft2 of floor"),
         ("-5 C", "23 F"),

@@ -1,4 +1,4 @@
-"""Metric or US: the units a panel shows, and sentences turned from the one into the other."""
+"""Metric or US: the names of the two systems, and sentences turned from the one into the other."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from terralab.units import convert
 METRIC, US = "metric", "US"
 SYSTEMS = (METRIC, US)
 POUND_KG = 0.45359237  # exact by definition (from memory, grade M)
+_NOTHING = 0.005  # fluid ounces or gallons that nobody can pour
 _LITRES_A_GALLON_FROM = 3.0  # below that fluid ounces read better
 
 #: unit in a sentence -> (quantity, unit it is, unit it becomes)
@@ -21,10 +22,11 @@ _TURNS = {
     "m": ("length", "m", "ft"),
     "cm2": ("area", "cm2", "in2"),
     "C": ("temperature", "C", "F"),
-    "°C": ("temperature", "C", "F"),
-    "K": ("temperature difference", "K", "F"),
+    "°C": ("temperature", "C", "°F"),
+    "K": ("temperature difference", "K", "°F"),
     "cm/s": ("speed", "cm/s", "ft/min"),
     "m3/h": ("air flow", "m3/h", "cfm"),
+    "ml/min": ("water flow", "ml/min", "fl oz/min"),
     "kg": ("mass", "kg", "lb"),
     "kg/m2": ("mass", "kg/m2", "lb/ft2"),
 }
@@ -34,7 +36,7 @@ _UNIT = "|".join(sorted((re.escape(unit) for unit in _TURNS), key=len, reverse=T
 # materials, such as "clay 4-8 mm", are left alone: a dash stands before their last number.
 _MEASURE = re.compile(
     rf"(?<![\w.\-])(?P<first>{_NUMBER})(?P<join> to | and | or )?(?(join)(?P<second>{_NUMBER})) (?P<unit>{_UNIT})(?![\w/])"
-    rf"(?P<tail>(?: [a-z ]{{1,30}})? \((?:at worst |perhaps )?{_NUMBER}(?: to {_NUMBER})?\)| instead of {_NUMBER}(?![\w.]* ?(?:{_UNIT})\b))?"
+    rf"(?P<tail>(?: [a-z ]{{1,30}})? \((?:at worst |perhaps |at most |range |likely )?(?:between )?{_NUMBER}(?: (?:to|and) {_NUMBER})?\)| instead of {_NUMBER}(?![\w.]* ?(?:{_UNIT})\b))?"
 )
 
 
@@ -73,6 +75,9 @@ def _number(text: str, quantity: str, start: str, end: str) -> str:
     else:
         new = convert(value, quantity, start, end)
     if quantity.startswith("temperature"):
-        return f"{new:.{len(text.partition('.')[2])}f}"
+        # a thermometer at home has one digit after the point at most
+        return f"{new:.{min(1, len(text.partition('.')[2]))}f}"
+    if quantity == "volume" and abs(new) < _NOTHING:
+        return "0"
     shown = float(f"{new:.2g}") if abs(new) < 100.0 else round(new)
     return f"{shown:g}"

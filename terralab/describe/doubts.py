@@ -1,0 +1,79 @@
+"""What can be so but seldom is: looked at by `terralab check`, said in sentences, and no reason to refuse a box.
+
+The marks are common practice among keepers (no source), but for the swap of air, which is arithmetic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from terralab import materials
+from terralab.describe.box import Box
+from terralab.describe.enclosure import cm
+from terralab.measured import told
+from terralab.units import plain
+
+THIN_SOIL_CM = 3.0  # common practice, no source: less dries out in a day or stands wet to its top
+BRISK_ACH = 120.0  # air changes an hour: all the air twice a minute
+DRAUGHT_CM_S = 150.0  # common practice, no source: leaves flutter
+
+
+def doubts(box: Box) -> tuple[str, ...]:
+    """Sentences on entries of `box` that are allowed but look like a slip or a trap; empty where nothing is odd."""
+    return (*_soil(box), *_floor(box), *_fans(box))
+
+
+def _soil(box: Box) -> Iterator[str]:
+    e = box.enclosure
+    depth = e.soil_depth_cm
+    if e.plants is not None and e.plants.leaf_area_cm2 > 0 and e.plants.root_depth_cm > depth + 1e-9:
+        yield (
+            f"enclosure.plants.root_depth is {cm(e.plants.root_depth_cm)}, and the soil {cm(depth)} deep. "
+            "The roots are taken to end with the soil. If they reach into the drainage layer, they lead its water up, which "
+            "is not counted."
+        )
+    if depth < THIN_SOIL_CM:
+        yield (
+            f"The soil is only {cm(depth)} deep. So thin a layer stands wet to its top after watering and dries out "
+            "within days, and few plants root in it. Check the unit of enclosure.layers, or deepen it to 5 cm or more "
+            "(common practice, no source)."
+        )
+
+
+def _floor(box: Box) -> Iterator[str]:
+    e = box.enclosure
+    if e.drainage is not None and not e.mesh_barrier:
+        yield (
+            "There is a drainage layer but no mesh barrier above it. Soil then washes down between the grains, fills their "
+            "space and draws the water back up; the answers take a clean layer. Lay a fabric or mesh between, or say "
+            "mesh_barrier = true if there is one."
+        )
+
+
+def _fans(box: Box) -> Iterator[str]:
+    air = box.enclosure.air_volume_m3
+    for fan in box.routine.fans:
+        if fan.mode == "circulate":
+            if fan.air_speed_cm_s is not None and fan.air_speed_cm_s > DRAUGHT_CM_S:
+                yield (
+                    f"routine.fans.{fan.name}.air_speed is {told(fan.air_speed_cm_s, 'speed', 'cm/s')} at soil and leaves, a strong "
+                    "draught in which moss and frogs dry fast. Small fans give 10 to 60 cm/s there (common practice, no source)."
+                )
+            continue
+        printed = fan.flow_m3_h is None
+        share = materials.get("defaults", "fan through mesh").typical("delivered") if printed else 1.0
+        flow = share * (fan.free_flow_m3_h if printed else fan.flow_m3_h)
+        if flow > BRISK_ACH * air:
+            told = (
+                f"free_flow, of which about {plain(flow, 2)} m3/h pass a mesh,"
+                if printed
+                else f"flow, {told(fan.flow_m3_h, 'air flow', 'm3/h')},"
+            )
+            hint = (
+                "Take a smaller fan, or run it seldom."
+                if printed
+                else "If that is the figure its maker prints, give it as free_flow: mesh and openings let about a third pass."
+            )
+            yield (
+                f"routine.fans.{fan.name}: {told} swaps all air of the box every {plain(3600.0 * air / flow, 2)} seconds. {hint}"
+            )

@@ -1,0 +1,126 @@
+"""Words that keepers use, and what terralab calls the same thing (common practice, no source).
+
+Looked at before letters are compared, so that "tree frogs" leads to the frogs and not to a moss. A word may lead to
+several names, the most usual first; only those that are allowed where it was written count. Words are in the singular
+and in small letters; plurals find them too. Entries of a description are named by their word in the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+#: our name -> words of the trade for it
+_SAID: Mapping[str, str] = {
+    # animal groups
+    "rainforest-floor small frogs": "dart frog, poison dart frog, poison frog, mantella, terrestrial frog, frog",
+    "arboreal temperate and subtropical frogs": "tree frog, treefrog, frog",
+    "humid-forest geckos": "crested gecko, day gecko, gargoyle gecko, gecko",
+    "montane lizards": "chameleon, mountain chameleon, lizard",
+    "tropical-forest snakes": "snake, boa, python, tree python, tree boa",
+    "temperate and grassland reptiles": "corn snake, rat snake, garter snake, tortoise, box turtle, skink",
+    "arid lizards": "bearded dragon, leopard gecko, desert lizard, lizard",
+    "temperate salamanders": "salamander, newt, fire salamander",
+    "clean-up crew": "springtail, isopod, woodlouse, woodlice, cleanup crew, snail, millipede",
+    "any reptile": "reptile",
+    "mosses": "moss",
+    "orchids": "orchid, vanda",
+    # soil mixes
+    "fine coir mix": "coir, coco coir, coconut, coconut fibre, coconut fiber, coco fibre, coco fiber, coco peat, cocopeat",
+    "coarse coir mix": "coir, coco chip, coconut chip, coco husk, coconut husk",
+    "peat-based mix": "peat, peat moss, bog soil",
+    "bark-rich mix": "abg, abg mix, tropical mix, orchid bark, bark mix",
+    "loam topsoil": "topsoil, garden soil, potting soil, earth, soil, clay soil",
+    "sandy mix": "desert mix, sand mix, desert soil",
+    "washed sand": "play sand, quartz sand, sand",
+    "sphagnum moss": "long fibre moss, long fiber moss, white moss",
+    "sheet moss": "moss, carpet moss, cushion moss, pillow moss, forest moss",
+    # drainage layers, covers, plants
+    "expanded clay 8-16 mm": "leca, clay ball, clay pebble, clay granule, hydro ball, expanded clay, expanded clay aggregate",
+    "gravel 8-15 mm": "pea gravel, pebble, gravel, stone",
+    "leaf litter": "leaf, leaves, oak leaf, oak leaves, litter, dry leaves",
+    "bark pieces": "bark, bark chip, bark mulch, mulch",
+    "foliage plants": "houseplant, tropical plant, pothos, philodendron, ficus, plant, leafy plant",
+    "bromeliads and succulents": "bromeliad, tillandsia, air plant, succulent, cactus, cacti",
+    "mosses only": "moss",
+    # lamps and heaters
+    "led bar outside lid": "led, led strip, led bar, led panel, grow light",
+    "led bar inside": "led, led strip, led bar",
+    "fluorescent tube": "t5, t8, tube, uvb, uvb tube, neon tube, strip light",
+    "incandescent or halogen spot": "halogen, spot, spotlight, basking lamp, basking bulb, heat lamp, bulb, floodlight",
+    "ceramic emitter": "che, ceramic heater, ceramic heat emitter, ceramic bulb, heat emitter",
+    "heat panel": "radiant heat panel, infrared panel, deep heat projector",
+    "heat mat under floor": "heat mat, heating mat, heat pad, heat tape",
+    "heat cable under floor": "heat cable, heating cable, heat cord",
+    # processes of the table of defaults
+    "wood buffer": "wood, driftwood, cork, cork bark, cork background",
+    "fogger": "humidifier, ultrasonic fogger, fog machine, nebuliser, nebulizer",
+    "mister": "misting system, rain system, mist system, spray nozzle",
+    "glass pane": "glass, pane",
+    "leakage": "gap, door gap, draught, draft",
+    "mesh exchange": "mesh, screen, mesh lid",
+    # entries of a description
+    "group": "animal, species, inhabitant, pet, livestock, kept for, for, frog, reptile",
+    "layers": "substrate, soil, ground, bedding, mix, layer",
+    "cover": "leaf litter, moss, mulch, topping",
+    "drainage": "false bottom, reservoir, leca, drainage layer, hydro ball",
+    "mesh_barrier": "barrier, mesh barrier, weed fabric, fabric, separator, substrate mesh",
+    "wood_area": "wood, branch, branches, driftwood, root",
+    "background_area": "cork, background, backdrop, back wall, cork background",
+    "openings": "opening, vent, ventilation, hole, lid, door, mesh, screen, window",
+    "plants": "plant, planting, fern, foliage",
+    "dish": "bowl, water bowl, water dish, pond, pool",
+    "tube": "siphon tube, access tube, pipe, corner tube",
+    "front_to_back": "depth, deep, length",
+    "width": "length, wide, breadth",
+    "height": "tall, high",
+    "pours": "pour, water, watering, irrigation",
+    "sprays": "spray, hand spray, misting, hand misting",
+    "mists": "mist, mister, fogger, fog, humidifier, misting system, mist system, rain system, nebuliser, nebulizer",
+    "lamps": "lamp, light, lighting, bulb, led, uvb, basking lamp",
+    "heaters": "heater, heating, heat mat, heat cable, ceramic emitter",
+    "fans": "fan, ventilator, blower, ventilation",
+    "siphons": "siphon, pump, drain",
+    "timer": "hours, schedule, on, times, time",
+    "control": "thermostat, hygrostat, sensor, controller",
+    "power": "watt, wattage, power w",
+    "flow": "rate, output",
+    "temperature": "temp, heat",
+    "humidity": "rh, relative humidity, moisture",
+    "material": "mix, substrate, type, kind",
+    "kind": "type, material, species",
+    "leaf_area": "leaves, leaf, area, foliage",
+    "amount": "volume, ml, water, quantity",
+    "covered": "closed, shut, cover",
+    "start": "begin, initial",
+}
+
+
+def _turned() -> dict[str, tuple[str, ...]]:
+    out: dict[str, tuple[str, ...]] = {}
+    for name, words in _SAID.items():
+        for word in words.split(", "):
+            out[word] = (*out.get(word, ()), name.strip())
+    return out
+
+
+#: word of the trade -> our names for it
+TRADE_WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType(_turned())
+
+
+def singular(word: str) -> str:
+    """A word without the ending of its plural, roughly: enough to find it in a list.
+
+    >>> singular("frogs"), singular("mosses"), singular("moss"), singular("glass")
+    ('frog', 'moss', 'moss', 'glass')
+    """
+    if word.endswith("sses") and len(word) > 5:
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+def in_our_words(said: str) -> tuple[str, ...]:
+    """What terralab calls a thing that a keeper named `said` (small letters, single spaces); empty where unknown."""
+    text = said.replace("_", " ").replace("-", " ")
+    one = " ".join([*text.split()[:-1], singular(text.split()[-1])]) if text.split() else ""
+    return TRADE_WORDS.get(text) or TRADE_WORDS.get(one) or ()

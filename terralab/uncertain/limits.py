@@ -1,0 +1,68 @@
+"""How far each number of the tables may be moved by `choose`: the widest value that can be real.
+
+A keeper who measured may lie outside the range that a table gives to everybody's boxes, so the limits are those of
+`materials.schema`, not low and high of the row. Limits of single numbers do not see that two of them contradict each
+other; `contradiction` does, for those pairs that no computation survives.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from terralab import materials
+from terralab.materials.schema import schema
+
+#: Tables whose numbers a run asks for. What is wanted (groups) and how readings err (measurements) moves no run.
+TABLES = ("substrates", "aggregates", "covers", "plants", "lamps", "heaters", "defaults")
+#: How far the whole room may be moved, from -20 to 20 K and from -60 to 60 points: far more than any sensor errs.
+ROOM = {"room.temperature": (-20.0, 20.0, "K"), "room.humidity": (-60.0, 60.0, "points")}
+#: Pairs of one entry of which the first must stay below the second.
+_RISING = (("theta_r", "theta_s"), ("dry_limit_head", "dry_start_head"))
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The least and the most that one number may be, both in `unit`, and the tables that hold it."""
+
+    lowest: float
+    highest: float
+    unit: str
+    tables: tuple[str, ...]
+
+
+@cache
+def limits() -> Mapping[str, Limits]:
+    """Limits of every number of the tables that a run may ask for, by "name.property"."""
+    out: dict[str, Limits] = {}
+    for table in TABLES:
+        for name in materials.names(table):
+            for prop in materials.get(table, name):
+                spec = schema(table, name)[prop]
+                key, kept = f"{name}.{prop}", out.get(f"{name}.{prop}")
+                # moss is a cover and a mix: a number of both must be believable as either
+                low, high, tables = (
+                    (spec.lowest, spec.highest, (table,))
+                    if kept is None
+                    else (max(spec.lowest, kept.lowest), min(spec.highest, kept.highest), (*kept.tables, table))
+                )
+                out[key] = Limits(low, high, spec.unit, tables)
+    return out
+
+
+def contradiction(values: Mapping[str, float]) -> str:
+    """Say which two of the chosen numbers cannot stand together, "" where all can. Keys as in `limits`."""
+    for key in values:
+        name, _, prop = key.rpartition(".")
+        for table in limits()[key].tables:
+            entry = materials.get(table, name)
+            held = lambda p, e=entry, n=name: values.get(f"{n}.{p}", e.typical(p))  # noqa: E731
+            for low, high in _RISING:
+                if prop in (low, high) and low in entry and not held(low) < held(high):
+                    return (
+                        f"{name}.{low} would be {held(low):g} and {name}.{high} {held(high):g}; the first must be less."
+                    )
+            if table in ("lamps", "heaters") and sum(held(p) for p in entry) > 1.0 + 1e-9:
+                return f"the shares of {name} would add up to {sum(held(p) for p in entry):g}, more than the whole."
+    return ""
