@@ -15,8 +15,7 @@ from terralab.describe.box import Box
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
 from terralab.engine.tables import FLOW, MOVED, STATE
-from terralab.errors import DescriptionError, FileError, RunError, TerralabError
-from terralab.keep import reason
+from terralab.errors import DescriptionError, RunError, TerralabError
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
 from terralab.uncertain import chosen
@@ -113,13 +112,7 @@ def run_job(job: Job) -> Record:
     out = np.zeros((rows, sum(widths)))
     counts = np.zeros(3, np.int64)
     with nullcontext() if _READY.is_set() else compiling():
-        try:
-            status, reached = run.march(work, settings, out, counts)
-        except OSError as error:  # the compiler keeps what it made, and the disk may be full
-            raise FileError(
-                f"The fast code cannot be kept in your cache folder: {reason(error)}. Make room there, or name another "
-                "folder in the setting XDG_CACHE_HOME."
-            ) from None
+        status, reached = run.march(work, settings, out, counts)
     _READY.set()
     if status != run.GOOD:
         raise RunError(
