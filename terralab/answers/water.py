@@ -28,6 +28,7 @@ from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
 from terralab.answers.lever import find_lever
 from terralab.answers.measure import measure_next, measure_sentence
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
 from terralab.answers.weighed import error_of_weighing
 from terralab.answers.words import water_sentences
@@ -54,6 +55,7 @@ class _Found:
     rows: np.ndarray
 
 
+@in_typical_room
 def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     """The daily pour [ml a day] that balances the loss of `box` at drained-moist soil, as an Answer.
 
