@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
@@ -13,12 +14,12 @@ import numpy as np
 from terralab.compiled import compiling
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
+from terralab.describe.room import RoomState
 from terralab.engine import run
 from terralab.engine.pack import ACCURACY, CELLS, pack
 from terralab.engine.settle import settle
 from terralab.engine.tables import FLOW, MOVED, STATE
-from terralab.errors import DescriptionError, FileError, RunError, TerralabError, quoted
-from terralab.keep import reason
+from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, quoted
 from terralab.numbers import is_real, whole
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
@@ -67,6 +68,7 @@ def simulate(
     or "preview". cells: soil cells, 10 to 200. record_every_min: minutes between rows, 1 to 60, dividing an hour.
     choose: uncertain numbers within their range, e.g. {"mesh exchange.factor": "high", "room.humidity": -3.0}; see
     `terralab.uncertain`.
+    A logged room runs as it stands; a TerralabWarning says so when the run goes beyond its log, where the ends are kept.
     Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
     chosen.check({} if choose is None else choose)
@@ -111,6 +113,7 @@ def run_job(job: Job) -> Record:
     _check(job)
     box = chosen.changed(job.box, job.choose)
     room = chosen.shifted(room_of(box, job.season), job.choose)
+    _tell_of_the_log(room, job.days)
     work = pack(box, room, job.days, job.choose, job.cells)
     accuracy = ACCURACY[job.accuracy]
     every = 60.0 * job.record_every_min
@@ -123,14 +126,8 @@ def run_job(job: Job) -> Record:
     out = np.zeros((rows, sum(widths)))
     counts = np.zeros(3, np.int64)
     with nullcontext() if _READY.is_set() else compiling():
-        try:
-            settle(work, int(box.start.soil == "dry"))
-            status, reached = run.march(work, settings, out, counts)
-        except OSError as error:  # the compiler keeps what it made, and the disk may be full
-            raise FileError(
-                f"The fast code cannot be kept in your cache folder: {reason(error)}. Make room there, or name another "
-                "folder in the setting XDG_CACHE_HOME."
-            ) from None
+        settle(work, int(box.start.soil == "dry"))
+        status, reached = run.march(work, settings, out, counts)
     _READY.set()
     if status != run.GOOD:
         raise RunError(
@@ -168,6 +165,20 @@ def run_job(job: Job) -> Record:
         "unconverged_steps": 0,
     }
     return Record(box, job.season, raw, about)
+
+
+def _tell_of_the_log(room: RoomState, days: int) -> None:
+    """Warn where a run goes beyond the hours in which the room was logged."""
+    for name in ("temperature", "humidity"):
+        logged = getattr(room, name).logged_h
+        if logged is not None and (logged[0] > 0.0 or logged[1] < 24.0 * days):
+            first, last = (hour / 24.0 for hour in logged)
+            warnings.warn(
+                f"The room's {name} is logged from day {first:.3g} to day {last:.3g} of the run, which takes {days} "
+                "days: before that it keeps its first value, and afterwards its last.",
+                TerralabWarning,
+                stacklevel=3,
+            )
 
 
 def _check(job: Job) -> None:

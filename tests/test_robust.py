@@ -142,15 +142,6 @@ def test_a_full_disk_is_named_and_no_half_file_is_left(tmp_path):
     assert kept.read_bytes() == before
 
 
-def test_fast_code_that_finds_no_room_is_named(monkeypatch):
-    def full(*_):
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr("terralab.engine.run.march", full)
-    with pytest.raises(FileError, match=r"cache folder: No space left on device\. Make room there"):
-        tl.simulate(tl.load("moss-jar"), days=1)
-
-
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="asks for a device that is always full")
 @pytest.mark.parametrize("words", [["demos"], ["soak", "moss-jar", "--json"]])
 def test_words_that_find_no_room_end_in_a_sentence(tmp_path, words):

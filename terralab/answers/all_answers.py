@@ -13,6 +13,7 @@ from terralab.answers.drainage import drainage
 from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
 from terralab.answers.plan import Chore, week_plan
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.soak import first_soak
 from terralab.answers.used import Used, numbers_used
 from terralab.answers.water import daily_water
@@ -50,6 +51,7 @@ class Answers:
         return tuple(one for one in (self.water, self.soak, self.fans, self.drainage) if one is not None)
 
 
+@in_typical_room
 def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -> Answers:
     """Ask everything about `box` and give its `Answers`; takes some twenty seconds.
 

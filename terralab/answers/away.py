@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from terralab.answers.balance import DRY_HEAD_M, held_state, top_suction_m, with_pour
 from terralab.answers.band import band_of, humidity
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -31,6 +32,7 @@ class Away:
     rh_night: tuple[float, float, float]
 
 
+@in_typical_room
 def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     """How long `box` does without a keeper in the room of `season` ("now", "winter" or "summer"), as an `Away`.
 

@@ -23,6 +23,7 @@ from terralab.answers.drainage_sizing import (
 from terralab.answers.drainage_weight import weight
 from terralab.answers.drainage_words import drainage_sentences, reason_words
 from terralab.answers.measure import measure_next
+from terralab.answers.room_log import in_typical_room
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.numbers import whole
@@ -30,6 +31,7 @@ from terralab.simulate import Job, run_job
 from terralab.uncertain.members import MOST_MEMBERS
 
 
+@in_typical_room
 def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
     """Depth [cm] of the drainage layer that `box` needs for its routine, as an Answer; 0 where none is needed.
 

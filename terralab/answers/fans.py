@@ -27,6 +27,7 @@ from terralab.answers.fans_schedules import (
 from terralab.answers.fans_words import sentences_of
 from terralab.answers.grounds import assumptions_of
 from terralab.answers.measure import measure_next
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, Sample
 from terralab.describe.box import Band, Box
 from terralab.describe.needed import needs_box
@@ -52,6 +53,7 @@ READ_AS = {"day": "rh by day", "night": "rh by night", "pour": "water ml a day",
 Progress = Callable[[int, int], None]
 
 
+@in_typical_room
 def fan_schedules(
     box: Box,
     own: Mapping[str, Fan] | None = None,

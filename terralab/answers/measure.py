@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatch
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,7 @@ from terralab.materials import Number
 from terralab.uncertain.sensitivity import LEAST_MEMBERS, Reading, narrowing
 
 LITTLE = 0.05  # share of the range; a measurement that takes less is said not to narrow it
+WITH_THE_BOX = "watering and box weighed"  # on a scale that bears it
 WORTH = 0.10  # share of the range from which a second measurement is named
 
 
@@ -46,6 +48,11 @@ WAYS = (
         results=("pour",),
     ),
     Way("watering for two weeks", "weighing the watering bottle and the sprayer for two weeks", results=("pour",)),
+    Way(
+        WITH_THE_BOX,
+        "weighing the box and the watering bottle over two weeks",
+        results=("pour",),
+    ),
     Way("ten leaves traced", "tracing ten leaves", ("box.enclosure.plants.leaf_area_cm2",)),
     Way("room hygrometer and salt", "checking the room's hygrometer with salt", ("room.humidity",)),
     Way("room thermometer and ice", "checking the room's thermometer in ice water", ("room.temperature",)),
@@ -68,10 +75,17 @@ WAYS = (
 )
 
 
-def measure_next(sample: Sample, result: str, unit: str, only: Sequence[str] = ()) -> tuple[dict[str, Any], ...]:
+def measure_next(
+    sample: Sample,
+    result: str,
+    unit: str,
+    only: Sequence[str] = (),
+    weighed: Mapping[str, np.ndarray] = MappingProxyType({}),
+) -> tuple[dict[str, Any], ...]:
     """Home measurements ranked by how much each would narrow the range of `result`; the most useful first.
 
-    `only` names the entries to look at (default: all).
+    `only` names the entries to look at (default: all). `weighed` says how far weighing the water may be off, as
+    `error_of_weighing` finds it for a box; without it nothing is claimed for weighing.
     Each is a mapping: what, how, accuracy (in words), hours it takes, narrows_by (0 to 1, the part by which the range
     shrinks on average), give_or_take (standard error of that), range_then (low, high when the reading is a middling
     one), words, grade and source of the accuracy. Empty where the range has no width or too few members ran.
@@ -85,7 +99,11 @@ def measure_next(sample: Sample, result: str, unit: str, only: Sequence[str] = (
         if only and way.entry not in only:
             continue
         error, relative = _error(way.entry)
-        readings = [Reading(x, 0.5 * error.typical, relative) for x in _read(way, sample)]
+        if way.results == ("pour",):
+            own = weighed.get(way.entry)
+            readings = [] if own is None or result != "pour" else [Reading(y, own)]
+        else:
+            readings = _readings(way, sample, 0.5 * error.typical, relative)
         if not readings:
             continue
         share, give = narrowing(y, readings)
@@ -94,7 +112,9 @@ def measure_next(sample: Sample, result: str, unit: str, only: Sequence[str] = (
             {
                 "what": way.entry,
                 "how": " ".join(materials.get("measurements", way.entry).notes),
-                "accuracy": accuracy_in_words(error),
+                "accuracy": _ml_in_words(readings[0], way.entry)
+                if way.results == ("pour",)
+                else accuracy_in_words(error),
                 "hours": materials.get("measurements", way.entry).typical("hours"),
                 "narrows_by": round(share, 3),
                 "give_or_take": round(give, 3),
@@ -114,14 +134,30 @@ def _error(entry: str) -> tuple[Number, bool]:
     return numbers[name], name == "relative_error"
 
 
-def _read(way: Way, sample: Sample) -> list[np.ndarray]:
-    """What the measurement would read, member by member: one array for each number read."""
+def _readings(way: Way, sample: Sample, error: float, relative: bool) -> list[Reading]:
+    """What the measurement would read, member by member: one reading for each number read."""
     found = [sample.results[name] for name in way.results if name in sample.results]
-    if found:
-        return found
-    keys = [one.key for one in sample.ensemble.unknowns]
-    wanted = [j for j, key in enumerate(keys) if any(fnmatch(key, pattern) for pattern in way.keys)]
-    return [sample.ensemble.values[:, j] for j in wanted]
+    if len(found) == 2:
+        # one instrument read twice: how far it is off stays the same, so it hides the mean, and half of it the difference
+        return [Reading(0.5 * (found[0] + found[1]), error), Reading(found[0] - found[1], 0.5 * error)]
+    if not found:
+        keys = [one.key for one in sample.ensemble.unknowns]
+        wanted = [j for j, key in enumerate(keys) if any(fnmatch(key, pattern) for pattern in way.keys)]
+        found = [sample.ensemble.values[:, j] for j in wanted]
+    return [Reading(x, error, relative) for x in found]
+
+
+def _ml_in_words(reading: Reading, entry: str) -> str:
+    """How good weighing is in this box; without a scale below the box, what the soil gains or loses is the larger part."""
+    least, most = (2.0 * float(x) for x in np.quantile(reading.error, [0.1, 0.9], method="nearest"))
+    if not least < 10_000.0:
+        return "not within any bound here: another pour would leave no mark in that time"
+    felt = "" if entry == WITH_THE_BOX else ", since what the soil gains or loses is only felt"
+    to = f" to {amount(most, 'ml a day')}" if most < 10_000.0 else " or far more"
+    if most < 1.3 * least:
+        least, to = most, ""
+    low = amount(least, "ml a day")
+    return f"within {low.removesuffix(' ml') if ' to ' in to else low}{to} a day here{felt}"
 
 
 def accuracy_in_words(error: Number) -> str:

@@ -13,6 +13,7 @@ from terralab.answers.balance import AIR_WANTED
 from terralab.answers.cautions import for_box
 from terralab.answers.drainage_rows import coarser_than, quiet, thirds
 from terralab.answers.drainage_sizing import LOWEST_SIPHON_CM
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -45,6 +46,7 @@ class Remedy:
     air_percent: tuple[float, float, float]
 
 
+@in_typical_room
 def rescue(box: Box) -> Answer:
     """Days until a soggy box has at least 10 % air in top and bottom third of its soil, under each remedy.
 

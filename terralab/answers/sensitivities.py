@@ -6,6 +6,7 @@ import numpy as np
 
 from terralab.answers.balance import needed_ml, with_pour
 from terralab.answers.band import band_of, humidity
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, last_day, sampled
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -21,6 +22,7 @@ REST = "all others"
 MOST_SAMPLES = 65536
 
 
+@in_typical_room
 def sensitivities(
     box: Box, question: str = "water", *, samples: int = 128, most: int = 8, season: str = "now"
 ) -> Indices:

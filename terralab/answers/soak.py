@@ -12,6 +12,7 @@ from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.cautions import for_box
 from terralab.answers.measure import measure_next, measure_sentence
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import Sample
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
@@ -38,6 +39,7 @@ LEAST_LITRES = 0.05
 READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
 
 
+@in_typical_room
 def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     """Litres that bring `box`, stood dry, to drained-moist soil, poured in portions; an Answer in litres.
 

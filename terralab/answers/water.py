@@ -28,7 +28,9 @@ from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
 from terralab.answers.lever import find_lever
 from terralab.answers.measure import measure_next, measure_sentence
+from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
+from terralab.answers.weighed import error_of_weighing
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -56,6 +58,7 @@ class _Found:
     rows: np.ndarray
 
 
+@in_typical_room
 def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     """The daily pour [ml a day] that balances the loss of `box` at drained-moist soil, as an Answer.
 
@@ -93,7 +96,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         rh_night=_rounded(seen["night"] | _likely(sample, "night")),
         hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
         spread=sample.spread(found.ml),
-        measure_next=measure_next(sample, "pour", "ml a day"),
+        measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
         reachable=reachable,
         lever=lever,
         budget_ml_per_day=_rounded(budget),

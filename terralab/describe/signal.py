@@ -124,6 +124,11 @@ class Signal:
         """Whether every day is the same."""
         return not self.hours or _spans_a_day(self.hours)
 
+    @property
+    def logged_h(self) -> tuple[float, float] | None:
+        """The first and the last hour of a series that does not repeat; None for any other course."""
+        return None if self.repeats else (self.hours[0], self.hours[-1])
+
     def range(self) -> tuple[float, float]:
         """Give the lowest and the highest value."""
         held = self._knots()[1]

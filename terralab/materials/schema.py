@@ -192,6 +192,9 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "power as typed": {"factor": Property("-", 0.1, 10.0)},
         "fan flow as typed": {"factor": Property("-", 0.1, 10.0)},
         "mist flow as typed": {"factor": Property("-", 0.1, 10.0)},
+        "soil judged by feel": {"share": _SHARE},
+        "water level on the glass": {"error": Property("mm", 0.1, 50.0)},
+        "kitchen scale": {"bears": Property("kg", 1.0, 100.0), "error": Property("kg", 1e-4, 1.0)},
         "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
     }
 )

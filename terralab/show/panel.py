@@ -24,11 +24,11 @@ from terralab.describe.files import demos, load, save
 from terralab.describe.needed import needs_box
 from terralab.describe.system import speaks_us
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
+from terralab.show.panel_asleep import AGAIN, HAND, Still, curtain
 from terralab.show.panel_controls import Choice, Slide, described, moved
 from terralab.us_words import SYSTEMS, US, in_us, pretty
 
 REST_S = 0.6  # a slider that has not moved for so long counts as let go
-AGAIN = "This panel is asleep. To wake it, choose Run > Run All Cells."
 _WIDE = w.Layout(width="100%")
 _LABEL = {"description_width": "13em"}
 _PAPER = "background:#fff;color:#000;padding:4px 10px;max-width:800px;line-height:1.45"
@@ -84,16 +84,16 @@ class Panel(w.VBox):
         opener.on_click(lambda _: self._opened(self._open.value))
         saver.on_click(lambda _: self._saved(self._name.value))
         self._units.observe(lambda _: self._show_units(), "value")
-        super().__init__(
-            [
-                w.HBox([self._open, opener, units], layout=w.Layout(flex_flow="row wrap")),
-                self._grid,
-                self._image,
-                self._text,
-                self._note,
-                w.HBox([self._name, saver], layout=w.Layout(flex_flow="row wrap")),
-            ]
+        above, below = (
+            w.HBox(row, layout=w.Layout(flex_flow="row wrap"))
+            for row in ([self._open, opener, units], [self._name, saver])
         )
+        for row in (above, self._grid, below):
+            row.add_class(HAND)
+        super().__init__()
+        self._still = Still(self.model_id)
+        asleep = w.HTML(curtain(self.model_id))
+        self.children = [asleep, above, self._grid, self._image, self._text, self._note, below]
         box = load(box) if isinstance(box, (str, os.PathLike)) else box
         needs_box(box, "A panel")
         self._take(box)
@@ -139,6 +139,13 @@ class Panel(w.VBox):
         if self.answer is None and (self._seen is not None or self._preview()):
             self._settle()
         return self
+
+    def _ipython_display_(self) -> None:
+        """Show the panel, and below it what stays of it in a saved notebook; hidden while the panel is awake."""
+        from IPython.display import display
+
+        display(self._repr_mimebundle_(), raw=True)
+        self._still.show(self._image.value + self._text.value)
 
     def _repr_mimebundle_(self, **more: Any) -> dict[str, Any]:
         data = super()._repr_mimebundle_(**more) or {}
@@ -247,6 +254,7 @@ class Panel(w.VBox):
             self._timer = None
         self._draw()
         self._say_answer()
+        self._still.renew(self._image.value + self._text.value)
 
     def _draw(self) -> None:
         data, self._alt = self.question.draw(self._seen, self.answer, self.units)

@@ -2,11 +2,15 @@
 
 `narrowing` needs no further runs. It draws the result as a smooth curve over what is read (a straight line and
 polynomials of low order on ranks), so that the spread left after the reading is the scatter about the curve plus what
-the reading's own error leaves open along it. `sobol` gives full variance-based indices, for which the model is run many times more.
+the reading's own error leaves open along it. What is read is first stretched so that its error is the same
+everywhere: where the error is large, members lie close together, and no member can stand far off merely because it
+is nearly zero. A member far from all others counts as one at the edge, in the reading as in the result, since a range
+is that of the middle 80 %. `sobol` gives full variance-based indices, for which the model is run many times more.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from numbers import Integral
@@ -17,7 +21,7 @@ from numpy.polynomial.legendre import legvander
 from terralab.errors import TerralabError
 from terralab.uncertain.members import uniform
 
-MOST_ORDER = 6
+MOST_ORDER = 7
 GROUPS = 10  # of members, left out in turn to judge the estimate
 LEAST_MEMBERS = 16
 _GRID = np.linspace(0.0005, 0.9995, 300)
@@ -29,12 +33,17 @@ _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(7)
 class Reading:
     """One number that is read: what it is in each member, and how far a reading is off (one standard deviation).
 
-    `error` is in the unit of `x`, or a share of it where `relative` is True (x is then positive).
+    `error` is in the unit of `x`, or a share of it where `relative` is True; an array gives it for each member. It may
+    be 0 (a perfect reading) or infinite (none at all). Raises TerralabError for a negative error.
     """
 
     x: np.ndarray
-    error: float
+    error: float | np.ndarray
     relative: bool = False
+
+    def __post_init__(self) -> None:
+        if not np.all(np.asarray(self.error) >= 0.0):
+            raise TerralabError(f"error: {self.error!r} was given; a reading's error is 0 or more.")
 
 
 def narrowing(y: np.ndarray, readings: Sequence[Reading]) -> tuple[float, float]:
@@ -46,10 +55,11 @@ def narrowing(y: np.ndarray, readings: Sequence[Reading]) -> tuple[float, float]
     """
     y = np.asarray(y, float)
     good = np.isfinite(y) & np.all([np.isfinite(r.x) for r in readings], axis=0)
-    y = y[good]
+    y = _drawn_in(y[good])
     if len(y) < LEAST_MEMBERS:
         raise TerralabError(f"members: {len(y)} gave a number; at least {LEAST_MEMBERS} are needed to judge a reading.")
-    curves = [_Curve(_log_or_plain(r, good), r.error) for r in readings if np.ptp(r.x[good]) > 0.0]
+    even = [_even(r, good) for r in readings]
+    curves = [_Curve(x, error) for x, error in even if np.isfinite(error) and np.ptp(x) > 0.0]
     if not curves or np.ptp(y) <= 0.0:
         return 0.0, 0.0
     whole = _share(y, curves, np.arange(len(y)))
@@ -58,9 +68,42 @@ def narrowing(y: np.ndarray, readings: Sequence[Reading]) -> tuple[float, float]
     return whole, float(np.sqrt((GROUPS - 1) / GROUPS * np.sum((parts - parts.mean()) ** 2)))
 
 
-def _log_or_plain(reading: Reading, good: np.ndarray) -> np.ndarray:
+def _drawn_in(x: np.ndarray) -> np.ndarray:
+    """x, with what lies far from the middle 80 % of it, by more than their width, drawn in to that distance.
+
+    Of a normal sample that is beyond 3.8 standard deviations, so it bends nothing but a true outlier.
+    """
+    low, high = np.quantile(x, [0.1, 0.9])
+    return np.clip(x, low - (high - low), high + (high - low)) if high > low else x
+
+
+def _even(reading: Reading, good: np.ndarray) -> tuple[np.ndarray, float]:
+    """What is read on a scale on which its error is the same everywhere, and that error there."""
     x = np.asarray(reading.x, float)[good]
-    return np.log(np.maximum(x, 1e-12)) if reading.relative else x
+    error = np.asarray(reading.error, float)
+    if error.ndim == 0 and not reading.relative:
+        return _drawn_in(x), float(error)
+    error = np.broadcast_to(error, np.shape(reading.x))[good]
+    if reading.relative:
+        # what is nearly nothing is read no better than to a thousandth of the usual
+        error = error * np.maximum(np.abs(x), max(1e-3 * float(np.median(np.abs(x))), 1e-300))
+    if np.any(error <= 0.0):
+        return _drawn_in(x), float(error.max())
+    if not np.isfinite(error).any():
+        return x, math.inf
+    order = np.argsort(x, kind="stable")
+    step, density = np.diff(x[order]), 1.0 / error[order]
+    stretched = np.empty(len(x))
+    stretched[order] = np.concatenate([[0.0], np.cumsum(step * _mean_density(density[:-1], density[1:]))])
+    return _drawn_in(stretched), 1.0
+
+
+def _mean_density(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """The mean of a density between two points, for an error that runs straight between them: their logarithmic mean."""
+    apart = np.abs(a - b) > 1e-9 * (a + b)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        mean = a * b * np.log(a / b) / (a - b)
+    return np.where(apart & np.isfinite(mean), mean, np.minimum(a, b))
 
 
 class _Curve:
@@ -68,12 +111,12 @@ class _Curve:
 
     def __init__(self, x: np.ndarray, error: float) -> None:
         order = np.argsort(x, kind="stable")
-        u = np.empty(len(x))
-        u[order] = (np.arange(len(x)) + 0.5) / len(x)
+        first, last = (np.searchsorted(x[order], x, side) for side in ("left", "right"))
+        u = 0.5 * (first + last) / len(x)  # members that read the same share their rank
         scale = x.mean(), x.std()
         self.terms = _terms(u, x, *scale)
-        along = np.interp(_GRID, u[order], x[order])
-        grid = _terms(_GRID, along, *scale)
+        along = np.interp(_GRID, (np.arange(len(x)) + 0.5) / len(x), x[order])
+        grid = _terms(np.interp(along, x[order], u[order]), along, *scale)
         self.open = np.zeros((MOST_ORDER, MOST_ORDER))
         if error <= 0.0:
             return
@@ -87,7 +130,7 @@ class _Curve:
 
 def _terms(u: np.ndarray, x: np.ndarray, middle: float, spread: float) -> np.ndarray:
     """Terms of rising order: what is read itself, then Legendre's polynomials of its rank u, which no outlier bends."""
-    return np.column_stack([(x - middle) / spread, legvander(2.0 * u - 1.0, MOST_ORDER)[:, 2:]])
+    return np.column_stack([(x - middle) / spread, legvander(2.0 * u - 1.0, MOST_ORDER - 1)[:, 1:]])
 
 
 def _share(y: np.ndarray, curves: Sequence[_Curve], rows: np.ndarray) -> float:

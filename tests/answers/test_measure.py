@@ -43,10 +43,11 @@ def test_every_way_stands_in_the_table_with_one_accuracy() -> None:
 def test_the_invented_answer_asks_for_the_leaves_and_not_the_fan() -> None:
     ranked = measure_next(invented(), "pour", "ml a day")
     by = {one["what"]: one["narrows_by"] for one in ranked}
-    # the three readings of the result itself and of the leaves help; the fan does not
+    # the leaves help, the fan does not; and nothing is claimed for weighing, since no box was run to say how well it does
     assert by["ten leaves traced"] > 0.3
     assert by["fan and bag"] == 0.0
-    sentence = measure_sentence([one for one in ranked if "watering" not in one["what"]])
+    assert not any("watering" in name for name in by)
+    sentence = measure_sentence(ranked)
     assert sentence.startswith("Tracing ten leaves would")
     assert sentence.endswith("timing how the exchange fan fills a bag would not.")
 
@@ -74,7 +75,11 @@ def test_the_daily_water_says_what_to_measure(humid: tl.Answer) -> None:
     assert shares == sorted(shares, reverse=True)
     assert all(0.0 <= share <= 1.0 for share in shares)
     by = {one["what"]: one for one in ranked}
-    assert by["watering for two weeks"]["narrows_by"] > by["watering for three days"]["narrows_by"] > 0.3
+    # three days of weighing drown in what 19 litres of soil water gain or lose unfelt
+    assert by["watering for two weeks"]["narrows_by"] > 0.4
+    assert by["watering for three days"]["narrows_by"] < 0.3
+    assert "a day here, since what the soil gains or loses is only felt" in by["watering for two weeks"]["accuracy"]
+    assert "watering and box weighed" not in by  # nobody lifts this one onto a kitchen scale
     assert by["fan and bag"]["narrows_by"] < 0.1  # five minutes an hour are a small part of its exchange
     for one in ranked:
         low, high = one["range_then"]

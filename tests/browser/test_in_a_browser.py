@@ -76,21 +76,81 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
     assert seen == {"errors": [], "abroad": []}
 
 
-def test_a_panel_that_was_saved_and_opened_again_says_how_to_wake_it(lab):
+IN_SIGHT = """() => document.querySelector('.jp-Notebook').innerText"""
+SAVED = """async () => {
+  await window.jupyterapp.commands.execute('docmanager:save');
+  await window.jupyterapp.shell.currentWidget.sessionContext.shutdown();
+}"""
+RESTARTED = """() => window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart()"""
+
+
+def opened(page, address: str, token: str) -> None:
+    """The notebook with one panel, in a page that remembers nothing."""
+    page.goto(f"{address}/lab/tree/one-panel.ipynb?token={token}&reset")
+    page.wait_for_selector(".jp-Notebook .jp-Cell")
+    page.wait_for_function(IDLE)
+
+
+def test_a_panel_that_was_saved_shows_its_last_answer_and_wakes_up_again(lab):
+    """Run, saved, its kernel ended, opened again; run once more; its kernel restarted below the open page."""
     page, _, address, token = lab
     stored = json.loads(NOTEBOOKS[0].read_text(encoding="utf-8"))
-    (cell,) = (cell for cell in stored["cells"] if "_panel(" in "".join(cell["source"]))
-    # what a notebook keeps of a panel when it is saved: a number of a widget that is gone, and the words
-    view = {"model_id": "0" * 32, "version_major": 2, "version_minor": 0}
-    kept = {"application/vnd.jupyter.widget-view+json": view, "text/plain": [AGAIN]}
-    cell["outputs"] = [{"output_type": "execute_result", "execution_count": 1, "metadata": {}, "data": kept}]
+    code = "from terralab import show\nshow.drainage_panel('moss-jar')"
+    cell = {"cell_type": "code", "id": "panel", "metadata": {}, "execution_count": None, "outputs": [], "source": code}
     page.request.put(
-        f"{address}/api/contents/asleep.ipynb?token={token}",
-        data=json.dumps({"type": "notebook", "format": "json", "content": stored}),
+        f"{address}/api/contents/one-panel.ipynb?token={token}",
+        data=json.dumps({"type": "notebook", "format": "json", "content": stored | {"cells": [cell]}}),
         headers={"Authorization": f"token {token}", "Content-Type": "application/json"},
     )
-    page.goto(f"{address}/lab/tree/asleep.ipynb?token={token}&reset")
-    output = page.locator(".jp-OutputArea-output").first
-    output.wait_for()
+    run_all = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
+    handle, picture = page.locator(".noUi-handle").first, page.locator(".jp-Notebook img")
+
+    opened(page, address, token)
+    assert page.evaluate(run_all)
+    handle.wait_for()
+    page.wait_for_function(FINAL)
+    words = page.locator(".widget-vbox [role=status] p").first.inner_text()
+    assert AGAIN not in page.evaluate(IN_SIGHT)
+    assert [one.is_visible() for one in picture.all()] == [True, False]  # the kept one waits behind the curtain
+    page.evaluate(SAVED)
+
+    opened(page, address, token)
+    # the renderer gives up looking for its widget after some seconds, and writes its error
+    page.wait_for_function("() => document.body.textContent.includes('model not found')")
+    seen = page.evaluate(IN_SIGHT)
+    assert "model not found" not in seen
+    assert seen.count(AGAIN) == 1
+    assert words in seen
+    assert [one.is_visible() for one in picture.all()] == [True]
+
+    assert page.evaluate(run_all)
+    handle.wait_for()
+    page.wait_for_function(FINAL)
+    assert AGAIN not in page.evaluate(IN_SIGHT)
+    page.evaluate(RESTARTED)
     page.wait_for_function(IDLE)
-    assert output.inner_text().strip() == AGAIN
+    handle.wait_for(state="hidden")  # nothing can be moved above an answer that no longer follows
+    seen = page.evaluate(IN_SIGHT)
+    assert seen.count(AGAIN) == 1
+    assert words in seen
+    assert [one.is_visible() for one in picture.all()] == [True, False]
+
+    assert page.evaluate(run_all)
+    handle.wait_for()
+    assert AGAIN not in page.evaluate(IN_SIGHT)
+    page.evaluate("() => window.jupyterapp.shell.currentWidget.sessionContext.shutdown()")
+
+
+def test_a_panel_in_a_notebook_from_somebody_else_is_a_picture(lab):
+    """A notebook that is not trusted shows neither widgets nor style; the kept picture and the words are there."""
+    page, _, address, token = lab
+    path = f"{address}/api/contents/one-panel.ipynb?token={token}"
+    ask = {"Authorization": f"token {token}", "Content-Type": "application/json"}
+    content = page.request.get(path, headers=ask).json()["content"]
+    assert len(content["cells"][0]["outputs"]) == 2
+    content["cells"][0]["source"] += "  # changed by another hand"
+    page.request.put(path, data=json.dumps({"type": "notebook", "format": "json", "content": content}), headers=ask)
+    opened(page, address, token)
+    page.locator(".jp-Notebook img").wait_for()
+    assert AGAIN in page.evaluate(IN_SIGHT)
+    assert "model not found" not in page.evaluate(IN_SIGHT)

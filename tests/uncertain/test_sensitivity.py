@@ -117,3 +117,54 @@ def test_samples_that_are_no_power_of_two_are_refused(samples: object) -> None:
 def test_too_few_members_are_refused() -> None:
     with pytest.raises(TerralabError, match="at least 16"):
         narrowing(np.arange(8.0), [Reading(np.arange(8.0), 1.0)])
+
+
+def pours(members: int = 128) -> tuple[np.ndarray, np.ndarray]:
+    """Invented pours about 100 ml a day, and something else that goes with them."""
+    u = ndtri(uniform(members, 2, 9))
+    return 100.0 + 30.0 * u[:, 0], 100.0 + 30.0 * u[:, 0] + 10.0 * u[:, 1]
+
+
+@pytest.mark.parametrize("value", [0.0, -5.0, 1e-9, 1e6, np.nan])
+@pytest.mark.parametrize("relative", [True, False])
+@pytest.mark.parametrize("itself", [True, False])
+def test_one_odd_member_among_many_changes_little(value: float, relative: bool, itself: bool) -> None:
+    """One member that needs no water at all, or very much, once took a narrowing from 0.84 to 0.14."""
+    y, x = pours()
+    x = y if itself else x
+    error = 0.05 if relative else 5.0
+    before, _ = narrowing(y, [Reading(x, error, relative)])
+    assert before > 0.5
+    odd_x, odd_y = x.copy(), y.copy()
+    odd_x[17] = value
+    assert narrowing(y, [Reading(odd_x, error, relative)])[0] == pytest.approx(before, abs=0.15)
+    odd_y[17] = value
+    after, _ = narrowing(odd_y, [Reading(odd_y if itself else odd_x, error, relative)])
+    assert after == pytest.approx(before, abs=0.06)
+
+
+@pytest.mark.parametrize("shape", [lambda y: y, np.exp, lambda y: y**3, lambda y: np.minimum(y, 0.5)])
+@pytest.mark.parametrize("members", [64, 128])
+def test_no_error_leaves_nothing_and_an_endless_one_leaves_all(shape, members: int) -> None:
+    y = shape(ndtri(uniform(members, 1, 3))[:, 0])
+    assert narrowing(y, [Reading(y, 0.0)])[0] > 0.98
+    for endless in (1e12, np.inf, np.full(members, np.inf)):
+        assert narrowing(y, [Reading(y, endless)])[0] == pytest.approx(0.0, abs=0.03)
+    shares = [narrowing(y, [Reading(y, error)])[0] for error in (0.0, 0.1, 0.3, 1.0, 3.0, 10.0)]
+    assert shares == sorted(shares, reverse=True)
+
+
+def test_an_error_of_each_member_is_one_where_it_lies() -> None:
+    """The same error for all is that error; a good reading of the lower half tells about that half only."""
+    y, _ = pours()
+    plain = narrowing(y, [Reading(y, 10.0)])
+    assert narrowing(y, [Reading(y, np.full(128, 10.0))]) == pytest.approx(plain, abs=0.01)
+    half = np.where(y < 100.0, 1.0, 1e6)
+    # half of the members are known, the other half (a half normal, 0.6 of the standard deviation) is left as it is
+    left_over = np.sqrt(0.5) * np.sqrt(1.0 - 2.0 / np.pi)
+    assert narrowing(y, [Reading(y, half)])[0] == pytest.approx(1.0 - left_over, abs=0.05)
+
+
+def test_a_negative_error_is_refused() -> None:
+    with pytest.raises(TerralabError, match="0 or more"):
+        Reading(np.arange(20.0), -1.0)
