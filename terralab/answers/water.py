@@ -31,7 +31,6 @@ from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
-from terralab.errors import RunError
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
@@ -150,6 +149,7 @@ def _season(box: Box, season: str, ml: float, members: int) -> dict[str, object]
         "own": is_own(box, season),
         "rh_day": round(sample.range_of("day")[1], 1),
         "rh_night": round(sample.range_of("night")[1], 1),
+        "draws": sample.counted(),
     }
 
 
@@ -230,18 +230,8 @@ def _siphon_words(box: Box) -> str:
 def _verdicts(box: Box, pours: Sequence[float]) -> list[tuple[bool, bool]]:
     """(top stays moist, roots and reservoir in bounds) for each pour, judged over days 20 to 60."""
     jobs = [Job(with_pour(box, p), WINDOW_DAYS, accuracy="preview", record_every_min=60) for p in pours]
-    try:
-        records = run_many(jobs)
-    except RunError:
-        return [_verdict_of(job) for job in jobs]
-    return [_verdict(record) for record in records]
-
-
-def _verdict_of(job: Job) -> tuple[bool, bool]:
-    try:
-        return _verdict(run_job(job))
-    except RunError:
-        return False, False
+    # a pour that cannot be run is none to recommend
+    return [(False, False) if record is None else _verdict(record) for record in run_many(jobs, failed="none")]
 
 
 def _verdict(record: Record) -> tuple[bool, bool]:
