@@ -231,14 +231,10 @@ def _room(answers: Answers, season: str) -> str:
 
 
 def _box(answers: Answers) -> str:
-    drawn = (
-        ""
-        if answers.water is None
-        else picture(
-            section_picture(answers.water.record),
-            "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots.",
-        )
-    )
+    drawn = ""
+    if answers.water is not None:
+        words = "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots."
+        drawn = picture(section_picture(answers.water.record), words)
     return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
 
 
