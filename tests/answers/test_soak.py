@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 
 import terralab as tl
-from tests.describe.random_boxes import boxes
 from terralab.answers.balance import held_state
 from terralab.answers.soak import run_past_m, soak_of
 from terralab.describe import Pour, Trial
 from terralab.describe.capacity import capacity
 from terralab.simulate import Job, run_job
+from tests.describe.random_boxes import boxes
 
 MOIST = [name for name in tl.demos() if held_state(tl.load(name)) != "dry"]
 PEAT = {"enclosure.layers.1.material": "peat-based mix"}
