@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -22,7 +23,7 @@ BATCH = 8  # draws begun together; whether to go on is asked after each batch
 MOST_FAILED = 4  # at most one of so many draws may fail
 # A draw may take so many times the steps of the typical box, and these at least. The slowest draws seen that ran
 # took twice the typical box's steps.
-TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 10, 10_000, 500
+TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 4, 10_000, 500
 FAR = 0.35  # -, of the pour: below it a second run moves a member by 2 % at most (measured in the three demos)
 
 
@@ -120,7 +121,7 @@ def measured(
 ) -> Sample:
     """What each member gave, fair or not; `seen(done)` is called as members finish.
 
-    A member may take ten times the steps of the typical box, so that one which never ends costs little. No more are
+    A member may take four times the steps of the typical box, so that one which never ends costs little. No more are
     begun once too many have failed.
     """
     job = Job(boxes[0], days, season, accuracy="preview", record_every_min=every_min)
@@ -153,8 +154,13 @@ def _most_steps(typical: Job) -> int:
 
 
 def _hopeless(failed: int, tried: int, of: int) -> bool:
-    """Whether the sample can no longer be fair, or three of four draws so far fail."""
-    return failed > of // MOST_FAILED or (tried >= BATCH and 4 * failed >= 3 * tried)
+    """Whether the sample can no longer be fair, or so many draws have failed that chance would hardly ever make it so.
+
+    Three standard deviations over a quarter: by then a box with no more than a quarter of failing draws is out of the
+    question.
+    """
+    share = 1.0 / MOST_FAILED
+    return failed > of // MOST_FAILED or failed > share * tried + 3.0 * math.sqrt(share * (1.0 - share) * tried)
 
 
 def sampled_pours(
