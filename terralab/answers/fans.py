@@ -387,6 +387,6 @@ def _rounded_all(value: Any) -> Any:
         return {key: _rounded_all(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_rounded_all(item) for item in value]
-    if isinstance(value, bool | str) or value is None:
+    if isinstance(value, bool | str | int) or value is None:
         return value
     return float(f"{float(value):.4g}") if np.isfinite(value) else None

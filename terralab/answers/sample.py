@@ -21,9 +21,9 @@ from terralab.uncertain.members import MEMBERS, SEED
 SETTLE_DAYS = 6  # the daily cycle repeats to well under 1 % by then
 BATCH = 8  # draws begun together; whether to go on is asked after each batch
 MOST_FAILED = 4  # at most one of so many draws may fail
-# A draw may take so many times the steps of the typical box, and these at least. The slowest draws seen that ran
-# took twice the typical box's steps.
-TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 4, 10_000, 500
+# A draw may take so many times the steps of the typical box, and these at least. In damp
+# boxes no draw takes twice the steps of the typical one; where moss dries out under a fan it may be many times.
+TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 4, 20_000, 2_000
 FAR = 0.35  # -, of the pour: below it a second run moves a member by 2 % at most (measured in the three demos)
 
 
