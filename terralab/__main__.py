@@ -23,20 +23,21 @@ from terralab.cli.stop import stoppable
 from terralab.cli.words import wrapped
 from terralab.compiled import must_compile_first
 from terralab.describe.doubts import doubts
-from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, quoted
+from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, fault_words, quoted
 from terralab.keep import place, reason
 
 DEFAULT_BOX = "fern-hollow"
 BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
 DEFAULT_FOLDER = "terralab-notebooks"
 WAITING = "First run on this machine: preparing the fast code, about half a minute. Later runs start at once."
-REFUSED, INTERRUPTED = 2, 130
+REFUSED, FAULT, INTERRUPTED = 2, 3, 130
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command (default: the words after `terralab`) and give the exit code.
 
-    0: done, 2: refused, with the reason on the error stream, 130: stopped by Ctrl-C.
+    0: done, 2: refused, with the reason on the error stream, 3: a fault in terralab itself, named there, 130: stopped by
+    Ctrl-C.
     """
     for stream in (sys.stdout, sys.stderr):
         if stream is not None:  # started from a window or with its output closed, a program has none
@@ -72,6 +73,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     except MemoryError:
         _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
         return REFUSED
+    except Exception as error:
+        if sys.flags.dev_mode:  # python -X dev: whoever mends it wants the whole trace
+            raise
+        _say_aside(fault_words(error))
+        return FAULT
 
 
 def _drop_output() -> None:
@@ -224,6 +230,8 @@ def _report(asked: argparse.Namespace) -> None:
     if must_compile_first():
         _say_aside(WAITING)
     answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
+    for question, why in answers.missing.items():
+        _say_aside(f"No answer to {question}: {why}")
     from terralab import show  # late: drawing takes a second to load
 
     in_use = bool(asked.file) and Path(asked.file).is_file()

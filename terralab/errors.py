@@ -4,9 +4,11 @@ do.
 
 from __future__ import annotations
 
+import traceback
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher, get_close_matches
+from pathlib import PurePath
 
 from terralab.trade_words import TRADE_WORDS, in_our_words, singular
 
@@ -35,7 +37,33 @@ class UnknownName(TerralabError):
 
 
 class RunError(TerralabError):
-    """A run that could not be finished. No numbers are given for it."""
+    """A run that could not be finished. No numbers are given for it.
+
+    `why`: the cause in words, without the box; `day`: when it stopped, in days, None where it never began.
+    """
+
+    def __init__(self, message: str, why: str = "", day: float | None = None) -> None:
+        super().__init__(message)
+        self.why = why or message
+        self.day = day
+
+
+def fault_words(error: BaseException) -> str:
+    """What to say where a fault in terralab itself stopped it: the class of `error`, the place, and whom to tell.
+
+    Nothing of the keeper's machine is named, only the file and line inside terralab.
+    """
+    place = ""
+    for frame in traceback.extract_tb(error.__traceback__):
+        parts = PurePath(frame.filename).parts
+        if "terralab" in parts:
+            inside = parts[len(parts) - parts[::-1].index("terralab") :]
+            place = f", {'/'.join(inside)} line {frame.lineno}"
+    text = " ".join(str(error).split())
+    return (
+        f"A fault in terralab stopped this, not your description ({type(error).__name__}: {text}{place}). Please report it, with "
+        "your box file."
+    )
 
 
 class FileError(TerralabError):

@@ -50,6 +50,7 @@ class Job:
     accuracy: str = "normal"
     cells: int = CELLS
     record_every_min: float = 15.0
+    most_steps: int | None = None  # soil steps it may take; None: WORK_CAP and what comes with its days
 
 
 def simulate(
@@ -77,16 +78,18 @@ def simulate(
 
 def run_many(
     jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: str = "raise"
-) -> list[Record | None]:
+) -> list[Record | None] | list[Record | TerralabError]:
     """Run several jobs, two at a time by default; each gives exactly what it gives alone.
 
     executor: any standard `concurrent.futures` executor, such as a process pool or one that spreads the jobs over a
     cluster; it is left open. Without one `threads` threads share the work. failed: "raise" stops at the first run
-    that cannot be finished, "none" puts None in its place, for ensembles in which a corner may be impossible.
+    that cannot be finished, "none" puts None in its place, for ensembles in which a corner may be impossible, and
+    "error" puts the error there, which says why.
     """
-    one = {"raise": run_job, "none": _run_or_none}.get(failed) if isinstance(failed, str) else None
+    ways = {"raise": run_job, "none": _run_or_none, "error": _run_or_error}
+    one = ways.get(failed) if isinstance(failed, str) else None
     if one is None:
-        raise TerralabError(f'failed: {failed!r} was given; allowed are "raise" and "none".')
+        raise TerralabError(f'failed: {failed!r} was given; allowed are "raise", "none" and "error".')
     whole("threads", threads, 1, MOST_THREADS)
     if isinstance(jobs, str) or not isinstance(jobs, Sequence) or not all(isinstance(job, Job) for job in jobs):
         raise TerralabError(f"run_many needs a list of jobs, such as [tl.Job(box, 14)]; it was given {quoted(jobs)}.")
@@ -100,12 +103,17 @@ def run_many(
         return list(pool.map(one, jobs))
 
 
-def _run_or_none(job: Job) -> Record | None:
+def _run_or_error(job: Job) -> Record | TerralabError:
     try:
         return run_job(job)
-    except (RunError, DescriptionError):
+    except (RunError, DescriptionError) as error:
         # a member may also be a box that cannot be built, such as a lid covered beyond its edge
-        return None
+        return error
+
+
+def _run_or_none(job: Job) -> Record | None:
+    found = _run_or_error(job)
+    return found if isinstance(found, Record) else None
 
 
 def run_job(job: Job) -> Record:
@@ -119,7 +127,7 @@ def run_job(job: Job) -> Record:
     every = 60.0 * job.record_every_min
     seconds = job.days * 86400.0
     rows = round(seconds / every) + 1
-    cap = WORK_CAP + WORK_CAP_A_DAY * job.days
+    cap = WORK_CAP + WORK_CAP_A_DAY * job.days if job.most_steps is None else job.most_steps
     settings = np.array([seconds, every, *asdict(accuracy).values(), cap], float)
     n = work.dz.size
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
@@ -132,7 +140,9 @@ def run_job(job: Job) -> Record:
     if status != run.GOOD:
         raise RunError(
             f"The run of {job.box.name} stopped on day {reached / 86400.0:.2f}: {_FAILED[status]}. "
-            "Check the description for extreme values; if they are right, please report this box."
+            "Check the description for extreme values; if they are right, please report this box.",
+            _FAILED[status],
+            reached / 86400.0,
         )
     t, state, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
     named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)[:, 0]  # noqa: E731

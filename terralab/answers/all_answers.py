@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from terralab.answers.answer import Answer
 from terralab.answers.away import MEMBERS as AWAY_MEMBERS
 from terralab.answers.away import Away, away
-from terralab.answers.balance import held_state
 from terralab.answers.drainage import drainage
 from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
@@ -19,24 +20,26 @@ from terralab.answers.used import Used, numbers_used
 from terralab.answers.water import daily_water
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
-from terralab.errors import TerralabError, quoted
+from terralab.errors import RunError, TerralabError, TerralabWarning, fault_words, quoted
 from terralab.numbers import whole
 from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 Step = Callable[[int, int, str], None]
 QUESTIONS = ("how much water a day", "how much on the first day", "which fan schedule", "how deep a drainage layer")
 ALONE = "how long without watering"
+PLAN, USED = "the week's plan", "every number and its source"
 
 
 @dataclass(frozen=True, eq=False)
 class Answers:
-    """All answers for one box. `soak`, `fans`, `drainage` and `away` are None, and `missing` says why, where one fails.
+    """All answers for one box. An answer that cannot be given is None (`plan` and `used`: empty), and `missing` says why.
 
-    `away`: by season. `plan`: the week in ml and minutes. `used`: every number of the tables behind it.
+    `away`: by season. `plan`: the week in ml and minutes. `used`: every number of the tables behind it. `missing`: by
+    question, why it has no answer. `faults`: by question, the exception of a fault in terralab itself.
     """
 
     box: Box
-    water: Answer
+    water: Answer | None
     soak: Answer | None
     fans: Answer | None
     drainage: Answer | None
@@ -44,6 +47,7 @@ class Answers:
     plan: tuple[Chore, ...]
     used: tuple[Used, ...]
     missing: Mapping[str, str]
+    faults: Mapping[str, Exception] = field(default_factory=dict)
 
     @property
     def each(self) -> tuple[Answer, ...]:
@@ -57,15 +61,33 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
 
     `members` (2 to 8192): draws of everything uncertain behind each range; the comparison of fans and the absence take
     no more than they take alone.
-    `step(number, of, question)` is called before each question. Raises RunError when the box cannot be run at all;
-    another question that this box cannot answer is left out, and `missing` says why.
+    `step(number, of, question)` is called before each question. A question that fails takes no other with it: it is left
+    out, and `missing` says why. Where it fails by a fault in terralab itself, a warning says so too. Raises RunError when
+    no question at all can be answered.
     """
     needs_box(box, "all_answers")
     members = whole("members", members, 2, MOST_MEMBERS)
     if step is not None and not callable(step):
         raise TerralabError(f"step: {quoted(step)} was given; allowed is a function of (number, of, question).")
-    found: dict[str, Answer] = {}
+    found: dict[str, Any] = {}
     missing: dict[str, str] = {}
+    faults: dict[str, Exception] = {}
+    errors: list[TerralabError] = []
+
+    def attempt(question: str, ask: Callable[[], Any]) -> Any:
+        try:
+            return ask()
+        except TerralabError as error:
+            missing[question] = str(error)
+            errors.append(error)
+        except MemoryError:
+            raise
+        except Exception as error:
+            missing[question] = fault_words(error)
+            faults[question] = error
+            warnings.warn(f"{box.name}, {question}: {missing[question]}", TerralabWarning, stacklevel=3)
+        return None
+
     of = len(QUESTIONS) + 1
     asks = (
         lambda: daily_water(box, members=members),
@@ -76,21 +98,15 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
         if step is not None:
             step(number, of, question)
-        if question == QUESTIONS[1] and held_state(box) == "dry":
-            missing[question] = "The soil of this box is to stay dry, so there is nothing to soak."
-            continue
-        try:
-            found[question] = ask()
-        except TerralabError as error:
-            if question == QUESTIONS[0]:
-                raise
-            missing[question] = str(error)
+        found[question] = attempt(question, ask)
     if step is not None:
         step(of, of, ALONE)
-    alone = None
-    try:
-        alone = {season: away(box, season, min(members, AWAY_MEMBERS)) for season in ("now", "winter", "summer")}
-    except TerralabError as error:
-        missing[ALONE] = str(error)
+    alone = attempt(
+        ALONE, lambda: {season: away(box, season, min(members, AWAY_MEMBERS)) for season in ("now", "winter", "summer")}
+    )
     water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
-    return Answers(box, water, soak, blown, bottom, alone, week_plan(box, water, bottom), numbers_used(box), missing)
+    if errors and all(answer is None for answer in (water, soak, blown, bottom, alone)):
+        raise RunError(f"{box.name}: no question about this box can be answered. {errors[0]}") from errors[0]
+    plan = attempt(PLAN, lambda: week_plan(box, water, bottom)) or ()
+    used = attempt(USED, lambda: numbers_used(box)) or ()
+    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, faults)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from terralab.answers.balance import DRY_HEAD_M, held_state, top_suction_m, with_pour
 from terralab.answers.band import band_of, humidity
@@ -10,6 +12,7 @@ from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
+from terralab.describe.trial import Trial
 from terralab.numbers import whole
 from terralab.record import Record
 from terralab.uncertain.members import MOST_MEMBERS
@@ -24,12 +27,14 @@ class Away:
     """What becomes of a box without pouring and spraying: (low, middle, high) each, middle and 80 % of the members.
 
     `top_dries`: days until the top 2 cm suck harder than 1 m, an end None where that takes over 60 days; None as a whole
-    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks.
+    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks. `draws`: how many were drawn and
+    ran, and why others did not.
     """
 
     top_dries: tuple[float | None, float | None, float | None] | None
     rh_day: tuple[float, float, float]
     rh_night: tuple[float, float, float]
+    draws: Mapping[str, Any] = field(default_factory=dict)
 
 
 @in_typical_room
@@ -48,12 +53,12 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
         lambda record: humidity(record, record.rows(LATER_DAY - 1, LATER_DAY), band)[part]["mean"]
     )
     measures = {"top": _top_dries, "day": mean("day"), "night": mean("night")}
-    sample = sampled(replace(alone, routine=routine), DAYS, measures, season, members)
+    sample = sampled(Trial.of(alone, routine=routine), DAYS, measures, season, members)
     dries = None
     if held_state(box) != "dry":
         dries = tuple(None if d > DAYS else round(d, 1) for d in sample.range_of("top"))
     day, night = (tuple(round(x, 1) for x in sample.range_of(part)) for part in ("day", "night"))
-    return Away(dries, day, night)
+    return Away(dries, day, night, sample.counted())
 
 
 def _top_dries(record: Record) -> float:

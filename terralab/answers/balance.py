@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import replace
 
 import numpy as np
 
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour
-from terralab.errors import TerralabWarning
+from terralab.describe.trial import Trial
 from terralab.record import Record
 
 MORNING_S = 8 * 3600.0
@@ -29,10 +28,7 @@ def with_pour(box: Box, ml: float) -> Box:
     rest = tuple(pour for pour in box.routine.pours if pour.into != "soil")
     when = soil[0].time_s if soil else MORNING_S
     pours = rest if ml < 0.1 else (*rest, Pour(time_s=when, amount_ml=ml, over_min=max(2.0, ml / 150.0)))
-    with warnings.catch_warnings():
-        # a pour that reaches the mesh is one of the things the answer reports itself
-        warnings.simplefilter("ignore", TerralabWarning)
-        return replace(box, start=replace(box.start, soil=held_state(box)), routine=replace(box.routine, pours=pours))
+    return Trial.of(box, start=replace(box.start, soil=held_state(box)), routine=replace(box.routine, pours=pours))
 
 
 def needed_ml(record: Record, rows: np.ndarray) -> float:

@@ -80,7 +80,10 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
         unit="cm of drainage layer",
         reason=reason,
         window=plan,
-        spread={"members": members, "share": 0.8, "members_of_the_gap": max(2, members // 2)},
+        spread={
+            **found.sample.spread(found.typical_cm),
+            "members_of_the_gap": {season: c.members for season, c in courses.items()},
+        },
         details=details,
         measure_next=() if needless else measure_next(found.sample, "down", "litres that come down in a month"),
         table=tuple(asdict(row) for row in rows),

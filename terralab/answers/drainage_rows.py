@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,10 +11,11 @@ from terralab.answers.balance import AIR_WANTED
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Drainage, Tube
 from terralab.describe.routine import Pour
-from terralab.errors import RunError, TerralabError, TerralabWarning
+from terralab.describe.trial import Trial
+from terralab.errors import TerralabError
 from terralab.measured import told
 from terralab.record import Record
-from terralab.simulate import Job, run_job, run_many
+from terralab.simulate import Job, run_many
 
 DAYS = 28
 SEEN_DAYS = 7  # the last week is averaged
@@ -122,18 +122,11 @@ def over_ml(box: Box) -> float:
     return max(7.0 * daily, 1000.0 * OVER_MM * box.enclosure.floor_area_m2)
 
 
-def quiet(box: Box, **changes: object) -> Box:
-    """The box with whole parts replaced, without cautions about a pour that may reach the mesh."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", TerralabWarning)
-        return replace(box, **changes)
-
-
 def overwatered(box: Box, siphons: tuple = ()) -> Box:
     """The box with one over-watering at noon of the first day, and only the `siphons` given (none by default)."""
     once = Pour(time_s=NOON_S, amount_ml=over_ml(box), over_min=10.0, every_days=366)
     routine = replace(box.routine, pours=(*box.routine.pours, once), siphons=siphons)
-    return quiet(box, routine=routine)
+    return Trial.of(box, routine=routine)
 
 
 def with_bottom(box: Box, drainage: Drainage | None, hole: bool = False, **enclosure: object) -> Box:
@@ -153,7 +146,7 @@ def with_bottom(box: Box, drainage: Drainage | None, hole: bool = False, **enclo
         mesh_barrier=e.mesh_barrier or drainage is not None,
         **enclosure,
     )
-    return quiet(box, enclosure=glass, routine=routine)
+    return Trial.of(box, enclosure=glass, routine=routine)
 
 
 def layer_of(box: Box) -> Drainage:
@@ -242,20 +235,19 @@ def compare(
 
     Each is run for `days` from its held moisture with the routine as described, one over-watering at noon of the
     first day and no siphoning. Typical numbers throughout: compare rows with each other. `short`: only the layer, no
-    layer, and no layer with a drain hole, for a box in which nothing drains.
+    layer, and no layer with a drain hole, for a box in which nothing drains. Raises RunError where the first cannot be run.
     """
     wanted = bottoms(box)[: 3 if short else None]
     fitting = [(name, trial) for name, trial in wanted if isinstance(trial, Box)]
     left_out = [f"{name}: {trial}" for name, trial in wanted if isinstance(trial, str)]
     jobs = [Job(overwatered(trial), days, season, accuracy=accuracy, record_every_min=60) for _, trial in fitting]
-    try:
-        records = run_many(jobs)
-    except RunError:
-        records = []
-        for (name, _), job in zip(list(fitting), jobs, strict=True):
-            try:
-                records.append(run_job(job))
-            except RunError as error:
-                fitting = [pair for pair in fitting if pair[0] != name]
-                left_out.append(f"{name}: {error}")
-    return [row_of(name, record) for (name, _), record in zip(fitting, records, strict=True)], left_out
+    found = run_many(jobs, failed="error")
+    if isinstance(found[0], TerralabError):
+        raise found[0]  # every other row is held against the layer itself
+    rows = []
+    for (name, _), record in zip(fitting, found, strict=True):
+        if isinstance(record, TerralabError):
+            left_out.append(f"{name}: {' '.join(str(record).split())}")
+        else:
+            rows.append(row_of(name, record))
+    return rows, left_out

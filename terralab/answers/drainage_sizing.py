@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
@@ -13,13 +15,14 @@ from terralab.answers.drainage_rows import (
     litres_under_mesh,
     over_ml,
     overwatered,
-    quiet,
     thirds,
     with_bottom,
 )
 from terralab.answers.sample import Sample, sampled
 from terralab.describe.box import Box
+from terralab.describe.capacity import capacity
 from terralab.describe.routine import Pour, Siphon
+from terralab.describe.trial import Trial
 from terralab.record import Record
 from terralab.simulate import Job, run_job
 
@@ -40,7 +43,7 @@ class Sized:
     """The depth a layer needs [cm]: middle, low and high, and what comes down in the month [litres], likewise.
 
     `clear_cm`: what must stay free under the mesh. `over_cm`: how far one over-watering lifts the water in the layer.
-    `sample`: the members behind it ("down": litres).
+    `sample`: the members behind it ("down": litres). `typical_cm`: the depth with every number typical, not rounded.
     """
 
     depth_cm: tuple[float, float, float]
@@ -49,6 +52,7 @@ class Sized:
     over_cm: float
     nothing: bool
     sample: Sample
+    typical_cm: float
 
 
 def clear_cm(box: Box) -> float:
@@ -77,17 +81,17 @@ def sized(box: Box, season: str, members: int = SIZED_BY) -> Sized:
     grain = materials.get("aggregates", layer.material)["grain_mm"].high / 10.0
     clear = clear_cm(box)
     needs = lambda r: 100.0 * _came_down_m(r) / float(r.raw.constants["void"]) + clear  # noqa: E731
-    plain = quiet(empty, routine=replace(empty.routine, siphons=daily))
+    plain = Trial.of(empty, routine=replace(empty.routine, siphons=daily))
     # where not a drop comes down typically, the soil is dry and slow to run, and fewer members tell as much
-    typical = _came_down_m(run_job(Job(run, MONTH, season, accuracy="preview", record_every_min=60)))
-    members = members if typical > 0.0 else min(FEW, members)
+    typical = run_job(Job(run, MONTH, season, accuracy="preview", record_every_min=60))
+    members = members if _came_down_m(typical) > 0.0 else min(FEW, members)
     sample = sampled(run, MONTH, {"depth": needs, "down": lambda r: 1000.0 * _came_down_m(r) * floor}, season, members)
     low, middle, high = (_half_up(max(LEAST_GRAINS * grain, depth)) for depth in sample.range_of("depth"))
     down = sample.range_of("down")
     without = 1000.0 * _came_down_m(run_job(Job(plain, 7, season, accuracy="preview", record_every_min=60)))
     with_it = 1000.0 * _came_down_m(run_job(Job(run, 7, season, accuracy="preview", record_every_min=60)))
     over = 0.1 * max(0.0, with_it - without) / layer.voids
-    return Sized((low, middle, high), down, clear, over, down[2] < NOTHING_MM * floor, sample)
+    return Sized((low, middle, high), down, clear, over, down[2] < NOTHING_MM * floor, sample, needs(typical))
 
 
 def _half_up(depth_cm: float) -> float:
@@ -133,7 +137,8 @@ class Course:
 
     The days are (soonest, middle, latest) of the central 80 % of the members, None where that is not within the weeks
     run: `touch_days` until water first comes within the fringe of the mesh, `siphon_days` until it is to be siphoned,
-    `again_days` from one siphoning to the next. `touching`: how many of the `members` reach the mesh.
+    `again_days` from one siphoning to the next. `touching`: how many of the `members` that ran reach the mesh. `draws`: how many were drawn and ran, and why others did
+    not.
     """
 
     gap_cm: tuple[float, ...]
@@ -144,13 +149,14 @@ class Course:
     again_days: Days
     touching: int
     members: int
+    draws: Mapping[str, Any] = field(default_factory=dict)
 
 
 def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -> Course:
     """How the gap moves week by week with the routine as described, no siphon, in the room of `season`."""
     layer = layer_of(box)
     run = with_bottom(box, layer)
-    run = quiet(run, routine=replace(run.routine, siphons=()))
+    run = Trial.of(run, routine=replace(run.routine, siphons=()))
     week = lambda n: lambda r: float(r.gap_below_mesh_cm[n * 168])  # noqa: E731
     fringe = lambda r: 100.0 * float(r.raw.constants["fringe"])  # noqa: E731
     measures = {f"week {n}": week(n) for n in range(WEEKS + 1)} | {
@@ -170,7 +176,8 @@ def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -
         days("siphon"),
         days("again"),
         int((sample.results["touch"] < 7 * WEEKS).sum()),
-        int(np.isfinite(sample.results["touch"]).sum()),
+        sample.ran,
+        sample.counted(),
     )
 
 
@@ -218,10 +225,10 @@ def mishaps(box: Box) -> dict[str, dict[str, float | None]]:
 
 def _stuck(run: Box, flow_ml_min: float) -> dict[str, float | None]:
     """The water of a mister that never stops, put on the soil until a day is over or the glass is nearly full."""
-    amount = min(0.95 * run.enclosure.free_space_ml, 1440.0 * flow_ml_min)
+    amount = min(0.95 * capacity(run.enclosure).most_ml, 1440.0 * flow_ml_min)
     pour = Pour(time_s=0, amount_ml=amount, over_min=min(1440.0, max(0.1, amount / flow_ml_min)), every_days=366)
     routine = replace(run.routine, pours=(*run.routine.pours, pour), mists=(), siphons=())
-    record = run_job(Job(quiet(run, routine=routine), 3, accuracy="preview", record_every_min=15))
+    record = run_job(Job(Trial.of(run, routine=routine), 3, accuracy="preview", record_every_min=15))
     hours = record.times_h
     first = lambda where: round(float(hours[np.argmax(where)]), 1) if where.any() else None  # noqa: E731
     return {
@@ -234,7 +241,7 @@ def fill_litres(box: Box) -> tuple[float, float]:
     """Litres that still fit under the mesh, and litres more until the soil is full to the brim, from the held start."""
     run = with_bottom(box, layer_of(box))
     record = run_job(
-        Job(quiet(run, routine=replace(run.routine, siphons=())), 1, accuracy="preview", record_every_min=60)
+        Job(Trial.of(run, routine=replace(run.routine, siphons=())), 1, accuracy="preview", record_every_min=60)
     )
     air = float(record.air_space[0] @ record.raw.dz) * box.enclosure.floor_area_m2 * 1000.0
     return litres_under_mesh(record, float(record.gap_below_mesh_cm[0])), air

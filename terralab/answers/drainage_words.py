@@ -9,6 +9,7 @@ from terralab.answers.answer import Answer
 from terralab.answers.drainage_rows import BottomRow
 from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
 from terralab.answers.drainage_weight import Weight
+from terralab.answers.draws import left_out_words
 from terralab.answers.measure import measure_sentence
 from terralab.answers.words import ml
 from terralab.describe.box import Box
@@ -208,6 +209,7 @@ def drainage_sentences(
             "  What a layer does: it stores what drains, out of the soil's reach, and gives a place to siphon from. It does not "
             "make the soil drain better: a wet band stays above it, as above a drain hole.",
         ]
+    lines += [f"  {text}" for text in draws_words(a, courses)]
     if courses:
         lines.append(f"  {_plan_words(a.window)}")
         for season, c in courses.items():
@@ -240,6 +242,14 @@ def drainage_sentences(
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)
+
+
+def draws_words(a: Answer, courses: Mapping[str, Course]) -> list[str]:
+    """How many draws stand behind the depth and behind the course of the gap, and which could not be run."""
+    gaps = "".join(f", behind the gap in {season} {c.members}" for season, c in courses.items())
+    unrun = [left_out_words(a.spread, "draws for the depth")]
+    unrun += [left_out_words(c.draws, f"draws for the gap in {season}") for season, c in courses.items()]
+    return [f"Behind the depth stand {a.spread['ran']} draws of everything uncertain{gaps}.", *(t for t in unrun if t)]
 
 
 def _span(low: float, high: float) -> str:

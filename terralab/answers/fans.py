@@ -28,7 +28,8 @@ from terralab.answers.fans_words import sentences_of
 from terralab.answers.grounds import assumptions_of
 from terralab.answers.measure import measure_next
 from terralab.answers.room_log import in_typical_room
-from terralab.answers.sample import SETTLE_DAYS, Sample
+from terralab.answers.sample import SETTLE_DAYS, Sample, fair
+from terralab.answers.sample import measured as drawn_runs
 from terralab.describe.box import Band, Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
@@ -45,6 +46,7 @@ DAYS = 14
 JUDGED_FROM = 7.0
 JUDGED_LAST = 3.0  # days at the end of a draw's shorter run
 ROOMS = ("now", "winter", "summer")
+ROOM_WORDS = {"now": "in the room as described", "winter": "in winter", "summer": "in summer"}
 DRY_WITHIN_H = 12.0
 MEMBERS = 64  # for each of the three best
 BATCH = 16
@@ -88,7 +90,9 @@ def fan_schedules(
     covers = covers_of(box)
     jobs = [Job(one.box, DAYS, room) for room in ROOMS for one in tried] + [Job(cover[2], DAYS) for cover in covers]
     of = len(jobs) + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
-    records = _in_batches(jobs, of, progress)
+    found = _in_batches(jobs, of, progress)
+    begun = len(jobs)
+    tried, covers, records, left_out = _that_ran(tried, covers, found)
     n = len(tried)
     store = easy_store_ml(records[0])
     rows = [
@@ -99,7 +103,9 @@ def fan_schedules(
     lid = [_cover_row(cover, record, band, dry_within_h) for cover, record in seen_lids]
     three = best_three(ordered(rows, band))
     best = three[0]
-    sample, ranges, pairs = _ranges([tried[rows.index(row)] for row in three], band, members, len(jobs), of, progress)
+    sample, ranges, pairs, unsure = _ranges(
+        [tried[rows.index(row)] for row in three], band, members, begun, of, progress
+    )
     first = first_lid(lid, gap_of(best, band))
     lid_ranges = None
     if first is not None:
@@ -125,6 +131,8 @@ def fan_schedules(
         "best": [row["name"] for row in three],
         "ranges": ranges,
         "better_than": pairs,
+        "left_out": left_out,
+        "unsure": unsure,
         "covers": lid,
         "first_lid": lid_ranges,
         "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
@@ -169,7 +177,7 @@ def gap_of(row: dict[str, Any], band: Band | None) -> float:
     return shortfall({"day": row["now"]["rh_day"], "night": row["now"]["rh_night"]}, band)
 
 
-def covers_of(box: Box) -> list[tuple[str, float, Box]]:
+def covers_of(box: Box) -> list[Cover]:
     """(fan, covered share, box) of the other lever: the lid more or less covered, without a fan and with the own one."""
     if not any(o.wall == "lid" for o in box.enclosure.openings):
         return []
@@ -179,13 +187,49 @@ def covers_of(box: Box) -> list[tuple[str, float, Box]]:
     return out
 
 
-def _in_batches(jobs: list[Job], of: int, progress: Progress | None) -> list[Record]:
-    out: list[Record] = []
+def _in_batches(jobs: list[Job], of: int, progress: Progress | None) -> list[Record | TerralabError]:
+    out: list[Record | TerralabError] = []
     for start in range(0, len(jobs), BATCH):
-        out += run_many(jobs[start : start + BATCH])
+        out += run_many(jobs[start : start + BATCH], failed="error")
         if progress is not None:
             progress(len(out), of)
     return out
+
+
+Cover = tuple[str, float, Box]
+
+
+def _that_ran(
+    tried: list[Schedule], covers: list[Cover], found: list[Record | TerralabError]
+) -> tuple[list[Schedule], list[Cover], list[Record], list[str]]:
+    """The schedules and lids that could be run, their records in the order of the jobs, and what was left out and why.
+
+    Raises the error itself where the box without a fan or as described cannot be run: there is nothing to compare with.
+    """
+    n = len(tried)
+    wrong = lambda one: isinstance(one, TerralabError)  # noqa: E731
+    left_out, kept = [], []
+    for i, one in enumerate(tried):
+        errors = [(room, found[j * n + i]) for j, room in enumerate(ROOMS) if wrong(found[j * n + i])]
+        if errors and one.name in ("no fan", "as described"):
+            raise errors[0][1]
+        if errors:
+            left_out.append(f"{one.name}: {ROOM_WORDS[errors[0][0]]} it could not be run, since {_why(errors[0][1])}")
+        else:
+            kept.append(i)
+    lids = found[len(ROOMS) * n :]
+    for cover, record in zip(covers, lids, strict=True):
+        if wrong(record):
+            left_out.append(
+                f"a lid {100 * cover[1]:.0f} % covered, {cover[0]}: it could not be run, since {_why(record)}"
+            )
+    records = [found[j * n + i] for j in range(len(ROOMS)) for i in kept]
+    good = [k for k, record in enumerate(lids) if not wrong(record)]
+    return [tried[i] for i in kept], [covers[k] for k in good], [*records, *(lids[k] for k in good)], left_out
+
+
+def _why(error: TerralabError) -> str:
+    return " ".join(getattr(error, "why", str(error)).split())
 
 
 def _row(
@@ -205,7 +249,7 @@ def _row(
     return out
 
 
-def _cover_row(cover: tuple[str, float, Box], record: Record, band: Band | None, within: float) -> dict[str, Any]:
+def _cover_row(cover: Cover, record: Record, band: Band | None, within: float) -> dict[str, Any]:
     seen = measured(record, band, JUDGED_FROM, 0.0)
     kept = ("rh_day", "rh_night", "hours", "water_ml", "glass_fogged_h", "dry_out_h", "air_changes", "top_dries")
     gap = 0.0 if band is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, band)
@@ -236,17 +280,8 @@ def _sampled(
     progress: Progress | None,
 ) -> Sample:
     """What each draw of a box gave, NaN where it could not be run."""
-    results: dict[str, list[float]] = {name: [] for name in measures}
-    for start in range(0, drawn.size, BATCH):
-        part = drawn.choose[start : start + BATCH]
-        jobs = [Job(box, SETTLE_DAYS, choose=c, accuracy="preview", record_every_min=30.0) for c in part]
-        for record in run_many(jobs, failed="none"):
-            for name, measure in measures.items():
-                results[name].append(np.nan if record is None else measure(record))
-        done += len(part)
-        if progress is not None:
-            progress(done, of)
-    return Sample(drawn, {name: np.array(x) for name, x in results.items()})
+    seen = None if progress is None else lambda number: progress(done + number, of)
+    return drawn_runs([box] * drawn.size, SETTLE_DAYS, measures, "now", drawn, 30.0, seen)
 
 
 def _lid_ranges(
@@ -264,12 +299,14 @@ def _lid_ranges(
     }
     drawn = ensemble(box, members, "now", SEED)
     sample = _sampled(box, drawn, measures, done, of, progress)
+    if not sample.fair:
+        return {"covered": row["covered"], "fan": row["fan"], "ranges": {}, **sample.counted()}
     ran = np.isfinite(sample.results["rh by day"])
     below = [share for share in COVERED if 0.5 <= share < row["covered"]]
     return {
         "covered": row["covered"],
         "fan": row["fan"],
-        "members": int(ran.sum()),
+        **sample.counted(),
         "glass_all_day": int(np.nansum(sample.results["glass all day"])),
         "never_dry": int((ran & np.isnan(sample.results["dry-out h"])).sum()) if row["sprays"] else 0,
         "step_before": below[-2] if len(below) > 1 else None,
@@ -279,8 +316,12 @@ def _lid_ranges(
 
 def _ranges(
     three: list[Schedule], band: Band | None, members: int, before: int, of: int, progress: Progress | None
-) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float]]:
-    """Ranges of the best schedules from the same members, and in what share of them the first is at least as good."""
+) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float], dict[str, dict[str, Any]]]:
+    """Ranges of the best schedules from the same members, in what share of them the first is at least as good, and those
+    without a fair range.
+
+    Raises RunError where the first has none.
+    """
     found = {one.key: one for schedule in three for one in unknowns(schedule.box)}
     every = tuple(found[key] for key in sorted(found))
     values = values_at(every, uniform(members, dimensions(every), SEED))
@@ -299,6 +340,9 @@ def _ranges(
         mine = Ensemble(tuple(every[j] for j in kept), values[:, kept])
         samples.append(_sampled(schedule.box, mine, measures, done, of, progress))
         done += members
+    fair(three[0].box, samples[0])
+    unsure = {one.name: sample.counted() for one, sample in zip(three, samples, strict=True) if sample.failed}
+    three, samples = zip(*(pair for pair in zip(three, samples, strict=True) if pair[1].fair), strict=True)
     ranges = {
         schedule.name: {name: middle_range(sample.results[name]) for name in measures}
         for schedule, sample in zip(three, samples, strict=True)
@@ -313,7 +357,7 @@ def _ranges(
     kept = {name: x for name, x in samples[0].results.items() if name != "dry-out h"}
     # under the names by which home measurements know what they read
     kept |= {now: kept[name] for now, name in READ_AS.items()}
-    return Sample(samples[0].ensemble, kept), ranges, pairs
+    return replace(samples[0], results=kept), ranges, pairs, unsure
 
 
 def _known(value: float | None) -> float:
@@ -347,6 +391,6 @@ def _rounded_all(value: Any) -> Any:
         return {key: _rounded_all(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_rounded_all(item) for item in value]
-    if isinstance(value, bool | str) or value is None:
+    if isinstance(value, bool | str | int) or value is None:
         return value
     return float(f"{float(value):.4g}") if np.isfinite(value) else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -11,9 +10,10 @@ from terralab.answers.band import band_of
 from terralab.describe.box import Box
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
+from terralab.describe.trial import Trial
 from terralab.engine.fans import can_move, delivered
 from terralab.engine.layout import Choice
-from terralab.errors import TerralabError, TerralabWarning, quoted
+from terralab.errors import TerralabError, quoted
 from terralab.units import DAY_S, clock, plain
 
 ASSUMED_ACH = 10.0  # air changes an hour of the fan that is tried where none is described
@@ -40,18 +40,13 @@ class Schedule:
 
 def with_fans(box: Box, *fans: Fan) -> Box:
     """The box with just these fans."""
-    with warnings.catch_warnings():
-        # a fan that moves nothing is one of the things the answer reports itself
-        warnings.simplefilter("ignore", TerralabWarning)
-        return replace(box, routine=replace(box.routine, fans=fans))
+    return Trial.of(box, routine=replace(box.routine, fans=fans))
 
 
 def covered_lid(box: Box, share: float) -> Box:
     """The box with every opening of its lid covered to `share`."""
     openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", TerralabWarning)
-        return replace(box, enclosure=replace(box.enclosure, openings=openings))
+    return Trial.of(box, enclosure=replace(box.enclosure, openings=openings))
 
 
 def exchange_fan(box: Box) -> tuple[Fan, str]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from terralab import wording
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
+from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
 from terralab.answers.measure import measure_sentence
+from terralab.answers.optional import between, dry_cell, dry_words, known
 from terralab.answers.words import band_in_words, ml
 from terralab.describe.box import Band, Box
 
@@ -42,6 +45,7 @@ def sentences_of(
     if answer.details["covers"]:
         lines.append("  The other lever, the lid:")
         lines += [f"    {line}" for line in lid_table(answer)]
+    lines += [f"  Left out of the comparison, {text}." for text in answer.details["left_out"]]
     lines += [f"  {line}" for line in fresh_air.said(box, source, none["now"], best["now"], best["name"])]
     lines.append(f"  {_air(best['now'], none['now'])}")
     lines.append(
@@ -88,13 +92,7 @@ def first_cover(answer: Answer) -> str:
 
 def _with_lid(one: dict) -> str:
     """What comes with a lid covered so, the bad sides too."""
-    dry = ""
-    if one["sprays"]:
-        dry = (
-            ", leaves or glass not dry before the next spray"
-            if one["dry_out_h"] is None
-            else f", leaves and glass dry {one['dry_out_h']:.1f} h after a spray"
-        )
+    dry = f", leaves and glass {dry_words(one)}" if one["sprays"] else ""
     mind = f" Mind that then {' and '.join(one['faults'])}." if one["faults"] else ""
     return (
         f"With the lid so it is {one['rh_day']['mean']:.0f} % by day and {one['rh_night']['mean']:.0f} % by night, with "
@@ -104,8 +102,10 @@ def _with_lid(one: dict) -> str:
 
 def _lid_range(found: dict, damper: bool) -> str:
     """How sure the recommended lid is, and how to go there."""
-    spans = {name: f"{span[0]:.0f} to {span[2]:.0f}" for name, span in found["ranges"].items()}
-    wet = f"{found['glass_all_day']:.0f} of {found['members']:.0f} draws the glass then stays wet all day"
+    if not found["ranges"]:
+        return f"How sure that is, is not known, since too few draws could be run. {left_out_words(found)}"
+    spans = {name: between(span, missing="not known") for name, span in found["ranges"].items()}
+    wet = f"{found['glass_all_day']:.0f} of {found['ran']:.0f} draws the glass then stays wet all day"
     never = f", and in {found['never_dry']:.0f} nothing dries before the next spray" if found["never_dry"] else ""
     steps = ""
     if damper and found["step_before"] is not None:
@@ -115,17 +115,20 @@ def _lid_range(found: dict, damper: bool) -> str:
         )
     return (
         f"How sure that is: {spans['rh by day']} % by day, {spans['rh by night']} % by night, {spans['glass fogged h']} h a day "
-        f"of wet glass; in {wet}{never}.{steps} Ask again then: the closer a box, the more a fan does."
+        f"of wet glass; in {wet}{never}.{_also(found)}{steps} Ask again then: the closer a box, the more a fan does."
     )
+
+
+def _also(found: dict) -> str:
+    words = left_out_words(found)
+    return f" {words}" if words else ""
 
 
 def _reason(best: dict, none: dict, band: Band | None) -> str:
     seen, still = best["now"], none["now"]
     if best["mode"] == "none":
         part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
-        wet = (
-            "" if still["dry_out_h"] is None else f", leaves and glass are dry {still['dry_out_h']:.1f} h after a spray"
-        )
+        wet = f", leaves and glass are {dry_words(still)}" if known(still["dry_out_h"]) else ""
         more = "" if band is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
         return f"{part}{wet}{more}."
     cured = [fault for fault in still["faults"] if fault not in seen["faults"]]
@@ -186,13 +189,13 @@ def _instead(best: dict, rows: list[dict], band: Band | None) -> list[str]:
     exchanging = [row for row in rows if row["mode"] == "exchange"]
     blown = best if best["mode"] == "exchange" else described if described and described["mode"] == "exchange" else None
     if blown is None and exchanging:
-        blown = min(exchanging, key=lambda row: (row["now"]["dry_out_h"] is None, row["now"]["dry_out_h"] or 0.0))
+        blown = min(exchanging, key=_until_dry)
     stirred = [row for row in rows if row["mode"] == "circulate"]
-    if blown is None or not stirred or blown["now"]["dry_out_h"] is None:
+    if blown is None or not stirred or not known(blown["now"]["dry_out_h"]):
         return []
-    rival = min(stirred, key=lambda row: (row["now"]["dry_out_h"] is None, row["now"]["dry_out_h"] or 0.0))
+    rival = min(stirred, key=_until_dry)
     a, b = blown["now"], rival["now"]
-    if b["dry_out_h"] is None:
+    if not known(b["dry_out_h"]):
         return []
     as_dry = b["dry_out_h"] <= a["dry_out_h"] + 0.25
     as_humid = inside(b) >= inside(a) - SAME_HOURS and outside_points(b, band) <= outside_points(a, band) + NEAR
@@ -206,22 +209,31 @@ def _instead(best: dict, rows: list[dict], band: Band | None) -> list[str]:
     return []
 
 
+def _until_dry(row: dict) -> float:
+    """What schedules are ranked by, the quickest to dry first; those that do not dry come last."""
+    taken = row["now"]["dry_out_h"]
+    return taken if known(taken) else math.inf
+
+
 def _range(answer: Answer, band: Band | None) -> list[str]:
     """One line for each of the three best schedules, and how often the first is the best."""
     ranges, chosen = answer.details["ranges"], answer.details["choice"]
     key = "hours in band" if band is not None else "humidity by day"
     unit = "h a day inside" if band is not None else "% by day"
-    members = answer.spread["members"]
+    members = answer.spread["ran"]
     out = [f"How sure, over {members} draws of everything uncertain, the same for all (in brackets, 80 % of them):"]
     for name, found in ranges.items():
         low, middle, high = found[key]
         water = found["water ml a day"]
         share = answer.details["better_than"].get(name)
-        level = "" if share is None else f"; {chosen} is as good or better in {100 * share:.0f} % of the draws"
+        level = "" if not known(share) else f"; {chosen} is as good or better in {100 * share:.0f} % of the draws"
         out.append(
             f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to "
             f"{ml(water[2])}){level}"
         )
+    for name, counted in answer.details["unsure"].items():
+        none = "" if name in ranges else "no fair range; "
+        out.append(f"  {name}: {none}{left_out_words(counted)}")
     return out
 
 
@@ -265,7 +277,7 @@ def _named(name: str, seen: dict, best: bool) -> str:
 
 
 def _cells(seen: dict, banded: bool) -> str:
-    dry = "-" if not seen["sprays"] else "wet" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
+    dry = dry_cell(seen)
     hours = f"{seen['hours']['day inside']:>5.1f}{seen['hours']['night inside']:>5.1f}" if banded else ""
     return (
         f"{seen['rh_day']['mean']:>4.0f}{seen['rh_night']['mean']:>6.0f}{hours}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
@@ -292,11 +304,11 @@ def _legend(answer: Answer) -> str:
 def _air(seen: dict[str, Any], still: dict[str, Any]) -> str:
     rates = seen["air_changes"]
     parts = [f"{rates['mean']:.1f} air changes an hour on the mean"]
-    if rates["running"] is not None and rates["resting"] is not None:
+    if known(rates["running"]) and known(rates["resting"]):
         parts.append(f"{rates['resting']:.1f} while the fan rests and {rates['running']:.1f} while it runs")
     parts.append(f"the air is {_age(seen['age_min'])} old on the mean ({_age(seen['oldest_min'])} at most)")
     soil = seen["soil_days"]
-    store = "" if soil is None else f", and the soil's easy water lasts {_days(soil)} unwatered"
+    store = "" if not known(soil) else f", and the soil's easy water lasts {_days(soil)} unwatered"
     falling = ""
     if seen["falling_h"] >= 0.5:
         falling = (

@@ -24,8 +24,10 @@ class Chore:
     days: tuple[str, ...]
 
 
-def week_plan(box: Box, water: Answer, drainage: Answer | None) -> tuple[Chore, ...]:
+def week_plan(box: Box, water: Answer | None, drainage: Answer | None) -> tuple[Chore, ...]:
     """The week of `box` with the daily pour of `water`, its routine as described, and the siphoning of `drainage`.
+
+    Where `water` is None the pour could not be computed, and the plan says so.
 
     What is done every few days starts on Monday. What comes less than once a week has its words in place of a day.
     """
@@ -53,7 +55,9 @@ def week_plan(box: Box, water: Answer, drainage: Answer | None) -> tuple[Chore, 
     return tuple(out)
 
 
-def _pours(box: Box, water: Answer) -> list[Chore]:
+def _pours(box: Box, water: Answer | None) -> list[Chore]:
+    if water is None:
+        return [Chore("Pour on the soil", "could not be computed: feel the soil", ("?",) * 7)]
     soil = [pour for pour in box.routine.pours if pour.into == "soil"]
     at = clock(soil[0].time_s if soil else MORNING_S)
     amounts = {

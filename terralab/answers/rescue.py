@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -11,15 +12,18 @@ from terralab import wording
 from terralab.answers.answer import Answer
 from terralab.answers.balance import AIR_WANTED
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_rows import coarser_than, quiet, thirds
+from terralab.answers.drainage_rows import coarser_than, thirds
 from terralab.answers.drainage_sizing import LOWEST_SIPHON_CM
+from terralab.answers.draws import left_out_words
+from terralab.answers.optional import known
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
-from terralab.errors import TerralabError
+from terralab.describe.trial import Trial
+from terralab.errors import RunError
 from terralab.record import Record
 from terralab.simulate import Job, run_job
 from terralab.uncertain import middle_range
@@ -37,13 +41,15 @@ MOVED_SOON_DAYS = (
 class Remedy:
     """One thing to do, and days until the top and the bottom third hold at least 10 % air: (low, middle, high) each.
 
-    None stands for "not within six weeks". `air_percent`: top, middle and bottom third after two weeks, typical.
+    None stands for "not within six weeks". `air_percent`: top, middle and bottom third after two weeks, typical. `draws`: how many of the
+    draws ran, and why others did not.
     """
 
     name: str
     top_days: tuple[float | None, float | None, float | None]
     bottom_days: tuple[float | None, float | None, float | None]
     air_percent: tuple[float, float, float]
+    draws: Mapping[str, Any]
 
 
 @in_typical_room
@@ -56,13 +62,18 @@ def rescue(box: Box) -> Answer:
     """
     needs_box(box, "rescue")
     soggy, described = _soggy(box)
-    found = []
+    found: list[Remedy] = []
+    left_out: dict[str, str] = {}
     for name, trial in remedies(soggy):
         try:
             found.append(_remedy(name, trial))
-        except TerralabError:
-            continue  # a remedy this glass cannot have is left out
+        except RunError as error:
+            left_out[name] = " ".join(str(error).split())
     kept = [r for r in found if not r.name.startswith("new mix")]
+    if not kept:
+        raise RunError(
+            f"{box.name}: none of the remedies could be run. " + " ".join(f"{n}: {why}" for n, why in left_out.items())
+        )
     best = min(kept, key=_until)
     low, middle, high = best.bottom_days
     answer = Answer(
@@ -72,8 +83,8 @@ def rescue(box: Box) -> Answer:
         high=high,
         unit="days",
         reason=_reason(found, best),
-        spread={"members": MEMBERS, "share": 0.8},
-        details={"best": best.name, "start": described},
+        spread={"members": MEMBERS, "ran": best.draws["ran"], "failed": best.draws["failed"], "share": 0.8},
+        details={"best": best.name, "start": described, "left_out": left_out},
         table=tuple(asdict(r) for r in found),
         assumptions=(
             described,
@@ -85,7 +96,7 @@ def rescue(box: Box) -> Answer:
         cautions=(_move_out(found), *for_box(box, "rescue")),
         record=run_job(Job(dict(remedies(soggy))[best.name], LOOK_DAYS)),
     )
-    return replace(answer, sentences=_sentences(answer, box, found))
+    return replace(answer, sentences=_sentences(answer, box, found, left_out))
 
 
 def _soggy(box: Box) -> tuple[Box, str]:
@@ -94,30 +105,30 @@ def _soggy(box: Box) -> tuple[Box, str]:
         return box, "The start is wet as described."
     glass = box.enclosure if d is None else replace(box.enclosure, drainage=replace(d, level_cm=d.depth_cm))
     words = "The soil is taken as soaked to its top" + (" and the layer as full of water." if d is not None else ".")
-    return quiet(box, enclosure=glass, start=replace(box.start, soil="wet")), words
+    return Trial.of(box, enclosure=glass, start=replace(box.start, soil="wet")), words
 
 
 def remedies(box: Box) -> list[tuple[str, Box]]:
     """What can be done for a soggy box: (name, box), each kept up from the first day."""
     r, e = box.routine, box.enclosure
     # the keeper's own siphon goes on: without it, to stop pouring would be slower than to go on
-    stopped = quiet(box, routine=replace(r, pours=()))
+    stopped = Trial.of(box, routine=replace(r, pours=()))
     out = [("go on as before", box)] if stopped != box else []
     out.append(("stop pouring", stopped))
     together = stopped
     if e.drainage is not None:
         low = min(LOWEST_SIPHON_CM, 0.5 * e.drainage.depth_cm)
         daily = Siphon(to_level_cm=low, every_days=1)
-        siphoned = lambda b: quiet(b, routine=replace(b.routine, siphons=(*b.routine.siphons, daily)))  # noqa: E731
+        siphoned = lambda b: Trial.of(b, routine=replace(b.routine, siphons=(*b.routine.siphons, daily)))  # noqa: E731
         together = siphoned(together)
         out.append(("stop pouring, siphon daily", together))
     if e.openings:
         fan = Fan(name="rescue fan", mode="exchange", flow_m3_h=FAN_M3_H, timer=Timer(("always",)))
-        blown = lambda b: quiet(b, routine=replace(b.routine, fans=(*b.routine.fans, fan)))  # noqa: E731
+        blown = lambda b: Trial.of(b, routine=replace(b.routine, fans=(*b.routine.fans, fan)))  # noqa: E731
         out.append(("stop pouring, fan all day", blown(stopped)))
         together = blown(together)
     if e.cover is not None or any(o.covered > 0.0 for o in e.openings):
-        bare = lambda b: quiet(b, enclosure=_uncovered(b))  # noqa: E731
+        bare = lambda b: Trial.of(b, enclosure=_uncovered(b))  # noqa: E731
         out.append(("stop pouring, cover off", bare(stopped)))
         together = bare(together)
     if together not in [b for _, b in out]:
@@ -127,7 +138,7 @@ def remedies(box: Box) -> list[tuple[str, Box]]:
         layers = tuple(replace(layer, material=coarse) for layer in e.layers)
         base = dict(out).get("stop pouring, siphon daily", stopped)
         name = f"new mix ({coarse}), {'siphoned' if e.drainage is not None else 'soaked'}"
-        out.append((name, quiet(base, enclosure=replace(base.enclosure, layers=layers))))
+        out.append((name, Trial.of(base, enclosure=replace(base.enclosure, layers=layers))))
     return out
 
 
@@ -147,7 +158,7 @@ def _remedy(name: str, box: Box) -> Remedy:
     spans = [tuple(within(d) for d in middle_range(sample.results[part])) for part in ("top", "bottom")]
     typical = run_job(Job(box, LOOK_DAYS, accuracy="preview", record_every_min=60))
     air = 100.0 * thirds(typical, typical.air_space)[-1]
-    return Remedy(name, *spans, tuple(round(float(a), 1) for a in air))
+    return Remedy(name, *spans, tuple(round(float(a), 1) for a in air), sample.counted())
 
 
 def _since(third: int) -> Callable[[Record], float]:
@@ -208,8 +219,8 @@ def _move_out(found: list[Remedy]) -> str:
     )
 
 
-def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
-    value = wording.days(a.value) if a.value is not None else "not within six weeks"
+def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str]) -> tuple[str, ...]:
+    value = wording.days(a.value) if known(a.value) else "not within six weeks"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
         f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",
@@ -221,6 +232,9 @@ def _sentences(a: Answer, box: Box, found: list[Remedy]) -> tuple[str, ...]:
         lines.append(
             f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}"
         )
+    unrun = ((r.name, left_out_words(r.draws)) for r in found)
+    lines += [f"  {name}: {words}" for name, words in unrun if words]
+    lines += [f"  Left out, {name}: {why}" for name, why in left_out.items()]
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

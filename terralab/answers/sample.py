@@ -2,29 +2,43 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from terralab.answers.balance import held_state, needed_ml, with_pour
+from terralab.answers.draws import Failure, by_reason, in_common, why_words
 from terralab.describe.box import Box
-from terralab.errors import RunError
+from terralab.errors import RunError, TerralabError
 from terralab.record import Record
-from terralab.simulate import Job, run_many
+from terralab.simulate import WORK_CAP, WORK_CAP_A_DAY, Job, run_many
 from terralab.uncertain import Ensemble, ensemble, middle_range
 from terralab.uncertain.members import MEMBERS, SEED
 
 SETTLE_DAYS = 6  # the daily cycle repeats to well under 1 % by then
+BATCH = 8  # draws begun together; whether to go on is asked after each batch
+MOST_FAILED = 4  # at most one of so many draws may fail
+# A draw may take so many times the steps of the typical box, and these at least. In damp
+# boxes no draw takes twice the steps of the typical one; where moss dries out under a fan it may be many times.
+TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 4, 20_000, 2_000
 FAR = 0.35  # -, of the pour: below it a second run moves a member by 2 % at most (measured in the three demos)
 
 
 @dataclass(frozen=True, eq=False)
 class Sample:
-    """An ensemble and what its members gave: `results[name][i]` for member i, NaN where it could not be run."""
+    """An ensemble and what its members gave: `results[name][i]` for member i, NaN where there is no such number.
+
+    `failures`: the members that could not be run. `tried`: how many were begun, fewer than all where so many failed that
+    the rest could not have made the sample fair.
+    """
 
     ensemble: Ensemble
     results: Mapping[str, np.ndarray]
+    failures: tuple[Failure, ...] = ()
+    tried: int = -1  # -1: all
 
     def range_of(self, name: str) -> tuple[float, float, float]:
         """(low, middle, high) of one result: the middle of the members and the central 80 % of them."""
@@ -33,16 +47,34 @@ class Sample:
     @property
     def failed(self) -> int:
         """How many members could not be run."""
-        return int(sum(np.isnan(np.array(list(self.results.values()))).any(axis=0)))
+        return len(self.failures)
 
-    def spread(self, as_described: float) -> dict[str, float]:
+    @property
+    def ran(self) -> int:
+        """How many members stand behind the results."""
+        return (self.ensemble.size if self.tried < 0 else self.tried) - self.failed
+
+    @property
+    def fair(self) -> bool:
+        """Whether at least three quarters of the members ran: the rest would not be a fair sample."""
+        return self.ran >= self.ensemble.size - self.ensemble.size // MOST_FAILED
+
+    def spread(self, as_described: float) -> dict[str, Any]:
         """What an answer says about its range, beside low and high."""
         return {
-            "members": self.ensemble.size,
-            "failed": self.failed,
+            **self.counted(),
             "share": 0.8,
             "as_described": round(float(as_described), 1),
             "unknowns": len(self.ensemble.unknowns),
+        }
+
+    def counted(self) -> dict[str, Any]:
+        """How many members were drawn, how many ran, how many failed and why."""
+        return {
+            "members": self.ensemble.size,
+            "ran": self.ran,
+            "failed": self.failed,
+            "why_failed": by_reason(self.failures),
         }
 
 
@@ -57,32 +89,78 @@ def sampled(
 ) -> Sample:
     """Run every member of `box` for `days` and measure each; `boxes` gives each member its own routine.
 
-    Raises RunError when more than a quarter of the members cannot be run: the rest would not be a fair sample.
+    Raises RunError when more than a quarter of the members cannot be run: the rest would not be a fair sample. It says
+    which could not and why, and comes as soon as that is clear.
     """
     found = ensemble(box, members, season, SEED) if found is None else found
-    results, failed = _measured([box] * found.size if boxes is None else boxes, days, measures, season, found)
-    if failed > found.size // 4:
-        raise RunError(
-            f"{box.name}: too many of the {found.size} members could not be run, so no fair range can be given. "
-            "Check the description for extreme values."
-        )
-    return Sample(found, results)
+    return fair(box, measured([box] * found.size if boxes is None else boxes, days, measures, season, found))
 
 
-def _measured(
-    boxes: Sequence[Box], days: int, measures: Mapping[str, Callable[[Record], float]], season: str, found: Ensemble
-) -> tuple[dict[str, np.ndarray], int]:
-    """What each member gave, NaN where it could not be run, and how many could not."""
-    jobs = [
-        Job(one, days, season, choose, accuracy="preview", record_every_min=60.0)
-        for one, choose in zip(boxes, found.choose, strict=True)
-    ]
-    records = run_many(jobs, failed="none")
-    results = {
-        name: np.array([np.nan if record is None else measure(record) for record in records])
-        for name, measure in measures.items()
-    }
-    return results, sum(record is None for record in records)
+def fair(box: Box, sample: Sample) -> Sample:
+    """The sample itself. Raises RunError, with the failures, where it is not fair."""
+    if sample.fair:
+        return sample
+    tried = sample.ran + sample.failed
+    mark = in_common(sample.ensemble, sample.failures, tried)
+    raise RunError(
+        f"{box.name}: {sample.failed} of the first {tried} of {sample.ensemble.size} draws of everything uncertain could not be "
+        f"run, so no fair range can be given. Why: {why_words(by_reason(sample.failures))}."
+        f"{f' Those draws have {mark} in common.' if mark else ''} Check the description for extreme values; if they are "
+        "right, please report this box."
+    )
+
+
+def measured(
+    boxes: Sequence[Box],
+    days: int,
+    measures: Mapping[str, Callable[[Record], float]],
+    season: str,
+    found: Ensemble,
+    every_min: float = 60.0,
+    seen: Callable[[int], None] | None = None,
+) -> Sample:
+    """What each member gave, fair or not; `seen(done)` is called as members finish.
+
+    A member may take four times the steps of the typical box, so that one which never ends costs little. No more are
+    begun once too many have failed.
+    """
+    job = Job(boxes[0], days, season, accuracy="preview", record_every_min=every_min)
+    most = _most_steps(job)
+    results = {name: np.full(found.size, np.nan) for name in measures}
+    failures: list[Failure] = []
+    done = 0
+    while done < found.size and not _hopeless(len(failures), done, found.size):
+        part = range(done, min(done + BATCH, found.size))
+        jobs = [replace(job, box=boxes[i], choose=found.choose[i], most_steps=most) for i in part]
+        for i, record in zip(part, run_many(jobs, failed="error"), strict=True):
+            if isinstance(record, TerralabError):
+                failures.append(Failure(i, getattr(record, "why", str(record)), getattr(record, "day", None)))
+                continue
+            for name, measure in measures.items():
+                results[name][i] = measure(record)
+        done = part.stop
+        if seen is not None:
+            seen(done)
+    return Sample(found, results, tuple(failures), done)
+
+
+def _most_steps(typical: Job) -> int:
+    """Soil steps that one draw may take, from those of the typical box; the least where that cannot be run itself."""
+    least = LEAST_STEPS + LEAST_STEPS_A_DAY * typical.days
+    most = WORK_CAP + WORK_CAP_A_DAY * typical.days
+    record = run_many([typical], failed="none")[0]
+    taken = 0 if record is None else record.settings["soil_steps"] + record.settings["repeated_steps"]
+    return int(min(most, max(least, TIMES_TYPICAL * taken)))
+
+
+def _hopeless(failed: int, tried: int, of: int) -> bool:
+    """Whether the sample can no longer be fair, or so many draws have failed that chance would hardly ever make it so.
+
+    Three standard deviations over a quarter: by then a box with no more than a quarter of failing draws is out of the
+    question.
+    """
+    share = 1.0 / MOST_FAILED
+    return failed > of // MOST_FAILED or failed > share * tried + 3.0 * math.sqrt(share * (1.0 - share) * tried)
 
 
 def sampled_pours(
@@ -112,10 +190,12 @@ def sampled_pours(
         return first
     again = Ensemble(first.ensemble.unknowns, first.ensemble.values[far])
     poured = [with_pour(box, float(pours[i])) for i in far]
-    second, _ = _measured(poured, SETTLE_DAYS, {"pour": needs, **measures}, season, again)
-    for name, values in second.items():
+    second = measured(poured, SETTLE_DAYS, {"pour": needs, **measures}, season, again)
+    for name, values in second.results.items():
         first.results[name][far] = values
-    return first
+    late = tuple(replace(one, draw=int(far[one.draw])) for one in second.failures)
+    late += tuple(Failure(int(i), "left out with the others", None) for i in far[second.ran + second.failed :])
+    return fair(box, replace(first, failures=tuple(sorted((*first.failures, *late), key=lambda one: one.draw))))
 
 
 def last_day(record: Record) -> np.ndarray:

@@ -1,26 +1,29 @@
-"""How much water on day one? From a box that stood dry to drained-moist soil, in portions, without flooding."""
+"""How much water on day one? From a box that stood dry to drained-moist soil: what the soil lacks and what runs past it."""
 
 from __future__ import annotations
 
-import warnings
+import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from terralab import materials
 from terralab.answers.answer import Answer
+from terralab.answers.balance import held_state, needed_ml
 from terralab.answers.cautions import for_box
+from terralab.answers.draws import Failure, left_out_words
 from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.room_log import in_typical_room
-from terralab.answers.sample import Sample
+from terralab.answers.sample import Sample, fair
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Pour
+from terralab.describe.trial import Trial
 from terralab.engine.layout import layers_of
 from terralab.engine.pack import pack
-from terralab.errors import DescriptionError, TerralabWarning
+from terralab.errors import DescriptionError
 from terralab.numbers import whole
 from terralab.record import Record
 from terralab.seasons import room_of
@@ -33,10 +36,31 @@ FIRST_S = 9 * 3600.0
 EVERY_S = 3 * 3600.0
 PORTION_MM = 4.0  # mm of water a portion: a jug or so, spread over the floor (a choice)
 MOST_PORTIONS = 12
+CHECKED_DAYS = 3
 SAFE_GAP_CM = 1.0
-CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist
-LEAST_LITRES = 0.05
+CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist, evaporation aside
 READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
+FINE_BELOW_L = 2.0  # litres below which hundredths are said
+PARTS = ("dry", "moist", "past")
+
+
+@dataclass(frozen=True)
+class Soak:
+    """What a soak is made of [litres]: the soil's water when dry and when watered and drained, and what runs past it."""
+
+    dry: float
+    moist: float
+    past: float
+
+    @property
+    def lacking(self) -> float:
+        """What the dry soil lacks."""
+        return max(0.0, self.moist - self.dry)
+
+    @property
+    def litres(self) -> float:
+        """What is to be poured."""
+        return self.lacking + self.past
 
 
 @in_typical_room
@@ -44,189 +68,236 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     """Litres that bring `box`, stood dry, to drained-moist soil, poured in portions; an Answer in litres.
 
     value: the middle of `members` (2 to 8192) draws of what is uncertain about the soil, low and high the central
-    80 % of them. It is what the soil lacks, plus what runs past a dry mix, checked by a run of three days with every
-    number typical: the soil must end within 10 % of the water it holds when drained, with the reservoir below the mesh.
+    80 % of them. It is what the soil lacks, plus what runs past a dry mix into the layer below. What evaporates meanwhile
+    is left to the daily pour, so seasons do not differ. A run of three days with every number typical checks it: the
+    soil must come within 10 % of drained-moist, evaporation aside, with the water below clear of the mesh (`reachable`).
+    value is None for a box whose soil is to stay dry. details: the parts of the value, litres.
     """
     needs_box(box, "first_soak")
     members = whole("members", members, 2, MOST_MEMBERS)
-    typical = _topped_up(box, "now")
-    sample = _members(box, typical["litres"] / max(1e-9, typical["moist"] - typical["dry"]), members)
-    low, litres, high = sample.range_of("litres")
-    now = _checked(box, "now", litres)
-    seasons = {}
-    for season in ("winter", "summer"):
-        found = _topped_up(box, season)
-        share = found["litres"] / typical["litres"]
-        seasons[season] = {
-            "value": round(share * litres, 2),
-            "low": round(share * low, 2),
-            "high": round(share * high, 2),
-            "portions": _portions(box, share * litres),
-        }
-    record: Record = now["record"]
-    repellent = [
-        name for name, _ in layers_of(box.enclosure) if materials.get("substrates", name)["bypass_share"].high > 0
-    ]
-    cautions = [*for_box(box, "soak")]
-    if repellent:
-        cautions.insert(
-            0,
-            f"Dry {' and '.join(repellent)} may shed water: it runs past the mix into the drainage layer. Pour slowly, wait, "
-            "or use a fine spray first; stop and siphon if the water below rises fast.",
-        )
-    reason = (
-        f"Dry, the soil holds {now['dry']:.1f} litres; watered and drained it holds {now['moist']:.1f} litres. "
-        f"The difference is poured in {now['portions']} portions, {now['apart']} apart, so that each can soak in."
-    )
+    if held_state(box) == "dry":
+        return _none(box)
+    sample = _members(box, members)
+    low, _, high = sample.range_of("litres")
+    soak = _middle(sample)
+    litres = soak.litres
+    portions = _portions(box, litres)
+    record = _poured(box, litres, portions)
+    rows = np.arange(1, len(record.raw.t))
+    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, rows)) / 1000.0)
+    typical = soak_of(box, {})
+    left = float(record.series["soil water ml"][-1]) / 1000.0
+    gap = float(np.min(record.gap_below_mesh_cm)) if record.has_reservoir else None
+    near = gap is not None and gap < SAFE_GAP_CM
+    moist_then = typical.moist - left - evaporated <= CLOSE * typical.lacking + max(0.0, typical.litres - litres)
+    one = {"value": round(litres, 2), "low": round(low, 2), "high": round(high, 2), "portions": portions}
     answer = Answer(
         question="first soak",
-        value=round(litres, 2),
-        low=round(low, 2),
-        high=round(high, 2),
+        value=one["value"],
+        low=one["low"],
+        high=one["high"],
         unit="litres",
-        reason=reason,
-        seasons=seasons,
-        spread=sample.spread(typical["litres"]),
+        reason=_reason(box, soak),
+        seasons={"winter": one, "summer": dict(one)},
+        spread=sample.spread(typical.litres),
         measure_next=measure_next(sample, "litres", "litres", READS_THE_SOIL),
         window={
-            "portions": now["portions"],
-            "portion_ml": round(1000 * litres / now["portions"]),
-            "gap_cm": now["gap"],
+            "portions": portions,
+            "portion_ml": round(1000 * litres / portions),
+            "gap_cm": None if gap is None else round(gap, 1),
+        },
+        details={
+            "dry_l": round(soak.dry, 3),
+            "moist_l": round(soak.moist, 3),
+            "lacking_l": round(soak.lacking, 3),
+            "runs_past_l": round(soak.past, 3),
+            "evaporates_meanwhile_ml_a_day": round(1000.0 * evaporated / CHECKED_DAYS, 1),
         },
         assumptions=(
-            "The soil stood dry for months (its pores at 70 % humidity).",
+            "The soil stood dry for months (its pores at 70 % humidity)."
+            + (
+                ""
+                if box.start.soil == "dry"
+                else f" Your description starts it {box.start.soil}; the soak is for a dry one."
+            ),
             "Watered and drained: wetted through, then drained to rest above the mesh.",
-            "What runs past a dry mix is taken as typical; the range is that of what the soil can hold.",
-            *now["note"],
+            "How many portions is a choice: a few millimetres of water on the soil at a time.",
+            *(("The water below comes near the mesh: siphon between portions.",) if near else ()),
         ),
-        cautions=tuple(cautions),
+        cautions=(*_shedding(box), *for_box(box, "soak")),
         record=record,
         sample=sample,
-        reachable=now["good"],
+        reachable=bool(moist_then and not near),
         sources=tuple(
             f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
         ),
     )
-    return replace(answer, sentences=_sentences(answer, box, now))
+    return replace(answer, sentences=_sentences(answer, box))
 
 
-def _wet_and_dry(box: Box, choose: Mapping[str, float | str]) -> tuple[float, float]:
-    """Litres the soil holds dry and drained-moist."""
-    out = []
+def _none(box: Box) -> Answer:
+    """The answer for a box whose soil is to stay dry."""
+    reason = "The soil of this box is to stay dry, so there is nothing to soak."
+    return Answer(
+        question="first soak",
+        value=None,
+        low=None,
+        high=None,
+        unit="litres",
+        reason=reason,
+        cautions=for_box(box, "soak"),
+        sentences=(f"{box.name}: how much water on day one?", f"  None. {reason}"),
+    )
+
+
+def soak_of(box: Box, choose: Mapping[str, float | str]) -> Soak:
+    """The parts of the soak of a box, with some uncertain numbers chosen."""
     room = room_of(box, "now")
+    held = {}
     for state in ("dry", "drained-moist"):
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", TerralabWarning)
-            w = pack(replace(box, start=replace(box.start, soil=state)), room, 1, choose)
-        out.append(float(w.water[:-1].sum() * w.box[0]["floor"] * 1000.0))
-    return out[0], out[1]
+        w = pack(Trial.of(box, start=replace(box.start, soil=state)), room, 1, choose)
+        held[state] = float(w.water[:-1].sum())
+    b = w.box[0]
+    past = 0.0
+    if b["has_reservoir"] > 0.0:  # on a sealed floor it gathers at the foot of the soil, and so in it
+        past = run_past_m(
+            float(b["bypass_share"]), float(b["repellent_below"]), float(w.dz.sum()), held["dry"], held["drained-moist"]
+        )
+    litres = 1000.0 * float(b["floor"])
+    return Soak(litres * held["dry"], litres * held["drained-moist"], litres * past)
 
 
-def _members(box: Box, past: float, members: int) -> Sample:
-    """What each member's soil lacks [litres], times `past` for what runs past it, and what it holds when drained."""
+def run_past_m(share: float, below: float, depth: float, dry: float, moist: float) -> float:
+    """Water [m] that runs past a repellent mix while it is wetted from `dry` to `moist` [m of water in `depth` m].
+
+    The run lets a share f = `share` (1 - x)^2 of each pour run past (`engine.ground.bypass`), x being the mean water
+    content over `below` [m3/m3], and the mix keeps the rest. So past = depth below integral of f / (1 - f) dx, up to
+    x = 1. No pace comes into it.
+    """
+    if share <= 0.0 or below <= 0.0:
+        return 0.0
+    root = math.sqrt(share)
+    missing = lambda held: min(1.0 - 1e-9, max(0.0, 1.0 - held / depth / below))  # noqa: E731
+    whole = lambda y: math.atanh(root * y) / root - y  # noqa: E731
+    return depth * below * max(0.0, whole(missing(dry)) - whole(missing(moist)))
+
+
+def _members(box: Box, members: int) -> Sample:
+    """The parts of every member's soak, litres."""
     found = ensemble(box, members)
-    held = np.full((found.size, 2), np.nan)
+    parts = np.full((len(PARTS), found.size), np.nan)
+    failures = []
     for i, choose in enumerate(found.choose):
         try:
-            held[i] = _wet_and_dry(changed(box, choose), choose)
-        except DescriptionError:
-            continue  # a member that is no possible box
-    lacking = np.maximum(0.0, held[:, 1] - held[:, 0])
-    return Sample(found, {"litres": np.maximum(LEAST_LITRES, past * lacking), "soil holds": held[:, 1]})
-
-
-def _topped_up(box: Box, season: str) -> dict:
-    """What the typical soil lacks and holds, and the litres that bring it there when poured."""
-    dry, moist = _wet_and_dry(box, {})
-    litres = max(LEAST_LITRES, moist - dry)
-    for _ in range(3):
-        _, left, _ = _poured(box, season, litres, _portions(box, litres))
-        missing = moist - left
-        if missing <= CLOSE * (moist - dry):
-            break
-        litres += missing
-    return {"litres": litres, "dry": dry, "moist": moist}
-
-
-def _checked(box: Box, season: str, litres: float) -> dict:
-    """The typical box with so many litres poured: is its soil moist then, and how near does the water come."""
-    dry, moist = _wet_and_dry(box, {})
-    portions = _portions(box, litres)
-    record, left, gap = _poured(box, season, litres, portions)
-    near = record.has_reservoir and gap < SAFE_GAP_CM
-    return {
-        "portions": portions,
-        "record": record,
-        "dry": dry,
-        "moist": moist,
-        "gap": None if gap is None else round(gap, 1),
-        "apart": _hours_in_words(_spacing_s(portions)),
-        "good": bool(moist - left <= CLOSE * (moist - dry) and not near),
-        "note": (f"The water below comes within {gap:.1f} cm of the mesh: siphon between portions.",) if near else (),
+            soak = soak_of(changed(box, choose), choose)
+        except DescriptionError as error:  # a member that is no possible box
+            failures.append(Failure(i, " ".join(str(error).split())))
+            continue
+        parts[:, i] = [getattr(soak, name) for name in PARTS]
+    dry, moist, past = parts
+    results = {
+        "litres": np.maximum(0.0, moist - dry) + past,
+        "soil holds": moist,
+        **dict(zip(PARTS, parts, strict=True)),
     }
+    return fair(box, Sample(found, results, tuple(failures)))
+
+
+def _middle(sample: Sample) -> Soak:
+    """The parts behind the middle of the members: those of the two draws next to it (of one, where that is the middle).
+
+    Middles of the parts would not add up to the middle of their sum; these do.
+    """
+    litres = sample.results["litres"]
+    order = np.argsort(litres, kind="stable")[: int(np.isfinite(litres).sum())]
+    n = len(order)
+    middle = order[[(n - 1) // 2, n // 2]]
+    return Soak(*(float(np.mean(sample.results[name][middle])) for name in PARTS))
 
 
 def _portions(box: Box, litres: float) -> int:
     return int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * box.enclosure.floor_area_m2)))))
 
 
-def _poured(box: Box, season: str, litres: float, portions: int) -> tuple[Record, float, float]:
-    """A run of three days with the portions on the first: the record, litres in the soil at its end, smallest gap [cm]."""
+def _poured(box: Box, litres: float, portions: int) -> Record:
+    """A run of three days with the portions on the first."""
     each = 1000.0 * litres / portions
-    every = _spacing_s(portions)
+    every = float(int(min(EVERY_S, (86400.0 - FIRST_S) / portions)))
     pours = tuple(
         Pour(time_s=FIRST_S + i * every, amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365)
         for i in range(portions)
     )
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", TerralabWarning)
-        wet = replace(box, start=replace(box.start, soil="dry"), routine=replace(box.routine, pours=pours, siphons=()))
-    record = run_job(Job(wet, 3, season))
-    soil = record.series["soil water ml"][-1] / 1000.0
-    gap = float(np.min(record.gap_below_mesh_cm)) if record.has_reservoir else None
-    return record, float(soil), gap
+    routine = replace(box.routine, pours=pours, siphons=())
+    return run_job(Job(Trial.of(box, start=replace(box.start, soil="dry"), routine=routine), CHECKED_DAYS))
 
 
-def _hours_in_words(seconds: float) -> str:
-    hours = seconds / 3600.0
-    return f"{hours:.0f} hours" if hours >= 1.9 else f"{5 * round(seconds / 300.0):.0f} minutes"
+def _shedding(box: Box) -> tuple[str, ...]:
+    """The caution about mixes that may shed water when dry."""
+    mixes = [name for name, _ in layers_of(box.enclosure)]
+    repellent = [name for name in mixes if materials.get("substrates", name)["bypass_share"].high > 0]
+    if not repellent:
+        return ()
+    where = "into the drainage layer" if box.enclosure.drainage is not None else "to the bottom"
+    return (
+        f"Dry {' and '.join(dict.fromkeys(repellent))} may shed water: it runs past the mix {where}. Wait between portions, use "
+        "a fine spray first, and siphon if the water below rises fast (common practice, no source; the pace is not computed, "
+        "so the litres are the same however fast you pour).",
+    )
 
 
-def _spacing_s(portions: int) -> float:
-    """Seconds between portions: three hours, or less so that all fall on the first day."""
-    return float(int(min(EVERY_S, (86400.0 - FIRST_S) / portions)))
+def _amount(litres: float, of: float) -> str:
+    """Litres as said beside an answer of so many: tenths, or hundredths where that is little."""
+    return f"{litres:.{_digits(of)}f}"
 
 
-def _sentences(a: Answer, box: Box, now: dict) -> tuple[str, ...]:
+def _digits(of: float) -> int:
+    return 1 if of >= FINE_BELOW_L else 2
+
+
+def _reason(box: Box, soak: Soak) -> str:
+    """The parts in words, rounded so that what is read adds up."""
+    digits = _digits(soak.litres)
+    total, dry = round(soak.litres, digits), round(soak.dry, digits)
+    past = min(round(soak.past, digits), total)
+    lacking = total - past
+    said = lambda litres: f"{litres:.{digits}f}"  # noqa: E731
+    first = (
+        f"Dry, the soil holds {said(dry)} litres; watered and drained it holds {said(dry + lacking)}. The difference, "
+        f"{said(lacking)} litres, is what it lacks."
+    )
+    if past > 0.0:
+        return f"{first} Another {said(past)} litres run past the dry mix into the layer below, which makes {said(total)} together."
+    return first
+
+
+def _sentences(a: Answer, box: Box) -> tuple[str, ...]:
+    w = a.window
+    low, middle, high = (_amount(x, a.value) for x in (a.low, a.value, a.high))
+    portions = "at once" if w["portions"] == 1 else f"in {w['portions']} portions of about {said(w['portion_ml'])}"
     lines = [
         f"{box.name}: how much water on day one?",
-        f"  {a.value:.1f} litres (likely between {a.low:.1f} and {a.high:.1f}), in {now['portions']} portions of about "
-        f"{said(1000 * a.value / now['portions'])}, {now['apart']} apart or as slowly as they soak in.",
+        f"  {middle} litres (likely between {low} and {high}), {portions}, all over the soil.",
         f"  Why: {a.reason}",
     ]
+    if a.spread["failed"]:
+        lines.append(f"  {left_out_words(a.spread)}")
     if a.measure_next:
         lines.append(f"  What to measure next: {measure_sentence(a.measure_next)}")
-    if now["record"].has_reservoir:
-        lines.append(
-            f"  The water below the mesh comes no nearer than {now['gap']:.1f} cm."
-            if now["gap"] >= SAFE_GAP_CM
-            else f"  Watch the water below: it comes within {now['gap']:.1f} cm of the mesh. Siphon between portions."
-        )
-    else:
+    if w["gap_cm"] is None:
         lines.append(
             "  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark."
         )
-    if len({tuple(s.values()) for s in a.seasons.values()}) == 1:
-        lines.append("  Winter and summer make no difference.")
+    elif w["gap_cm"] >= SAFE_GAP_CM:
+        lines.append(f"  The water below the mesh comes no nearer than {w['gap_cm']:.1f} cm.")
     else:
         lines.append(
-            "  By season: "
-            + "; ".join(
-                f"{season} {s['value']:.1f} litres (likely {s['low']:.1f} to {s['high']:.1f})"
-                for season, s in a.seasons.items()
-            )
-            + "."
+            f"  Watch the water below: it comes within {w['gap_cm']:.1f} cm of the mesh. Siphon between portions."
         )
+    lines.append(
+        "  Winter and summer make no difference: what evaporates meanwhile, about "
+        f"{said(a.details['evaporates_meanwhile_ml_a_day'])} a day in the room as described, is for the daily pour "
+        "(terralab water)."
+    )
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terralab.answers.answer import Answer
+from terralab.answers.draws import left_out_words
 from terralab.describe.box import Band, Box
 from terralab.seasons import room_in_words
 
@@ -51,6 +52,8 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         f"  The range holds 80 of 100 boxes that fit this description: {a.spread['unknowns']} numbers that nobody can read off a "
         f"box were drawn {a.spread['members']} times, each within its own range.",
     ]
+    if a.spread["failed"]:
+        lines.append(f"  {left_out_words(a.spread)}")
     if to_measure:
         lines.append(f"  What to measure next: {to_measure}")
     w = a.window
@@ -88,6 +91,11 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         )
         + "."
     )
+    lines += [
+        f"  {left_out_words(s['draws'], f'draws in {season}')}"
+        for season, s in a.seasons.items()
+        if s["draws"]["failed"]
+    ]
     b = a.budget_ml_per_day
     gone = ", ".join(
         f"{ml(b[key])} {words}"

@@ -13,6 +13,7 @@ from terralab.describe.room import Room, RoomState
 from terralab.describe.routine import Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
 from terralab.describe.signal import Signal
 from terralab.describe.timer import Control, Timer
+from terralab.describe.trial import Trial
 
 __all__ = [
     "Band",
@@ -38,6 +39,7 @@ __all__ = [
     "Spray",
     "Start",
     "Timer",
+    "Trial",
     "Tube",
     "demos",
     "dumps",

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Self
 
+from terralab.describe.capacity import capacity
 from terralab.describe.enclosure import Enclosure, cm
 from terralab.describe.fields import Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
@@ -116,7 +117,7 @@ class Box(Described):
 
     def conflicts(self) -> Iterable[Problem]:
         yield from wrong_ranges(self)
-        yield from self._too_much_water()
+        yield from self.too_much_water()
         yield from self._wrong_siphons()
         names = [opening.name for opening in self.enclosure.openings]
         for fan in self.routine.fans:
@@ -137,26 +138,35 @@ class Box(Described):
                         "Pouring into the drainage layer needs enclosure.drainage and enclosure.tube.",
                     )
 
-    def _too_much_water(self) -> Iterable[Problem]:
-        space = max(0.0, self.enclosure.free_space_ml)
-        brim = "the lowest opening in a wall" if any(o.wall != "lid" for o in self.enclosure.openings) else "the brim"
+    def too_much_water(self) -> Iterable[Problem]:
+        """Amounts that cannot stay in the glass, however dry its soil: most often a slip of the unit."""
+        for place, words, amount_ml in self._waters():
+            if (
+                amount_ml > max(0.0, self.enclosure.free_space_ml)
+                and amount_ml > (room := capacity(self.enclosure)).most_ml
+            ):
+                each = " a day" if "mists" in place else ""
+                yield self.problem(
+                    place,
+                    f"given {show(amount_ml, 'volume', 'ml', 6)}{each}, which would overflow",
+                    f"at most {show(room.most_ml, 'volume', 'ml', 4)}{each}, which dry soil, what lies under it and the "
+                    f"space up to {self._brim()} take",
+                    words,
+                )
+
+    def _waters(self) -> Iterable[tuple[str, str, float]]:
+        """Every watering of the routine: its place, what to do where it is too much, and ml (of a mister a day's)."""
+        less = "Pour less at a time, or check the unit."
         for kind in ("pours", "sprays"):
             for number, water in enumerate(getattr(self.routine, kind), 1):
-                if water.amount_ml > space:
-                    yield self.problem(
-                        f"routine.{kind}.{number}.amount",
-                        f"given {show(water.amount_ml, 'volume', 'ml', 6)}, which would overflow",
-                        f"at most {show(space, 'volume', 'ml', 4)}, the space up to {brim}",
-                        "Pour less at a time, or check the unit.",
-                    )
+                yield f"routine.{kind}.{number}.amount", less, water.amount_ml
         for mist in self.routine.mists:
-            if mist.water_ml_day > space:
-                yield self.problem(
-                    f"routine.mists.{mist.name}.flow",
-                    f"given {show(mist.water_ml_day, 'volume', 'ml', 4)} a day, which would overflow",
-                    f"at most {show(space, 'volume', 'ml', 4)} a day, the space up to {brim}",
-                    "Shorten the timer, or check the unit of the flow.",
-                )
+            shorter = "Shorten the timer, or check the unit of the flow."
+            yield f"routine.mists.{mist.name}.flow", shorter, mist.water_ml_day
+
+    def _brim(self) -> str:
+        walled = any(o.wall != "lid" for o in self.enclosure.openings)
+        return "the lowest opening in a wall" if walled else "the brim"
 
     def _wrong_siphons(self) -> Iterable[Problem]:
         drainage = self.enclosure.drainage
@@ -188,6 +198,7 @@ class Box(Described):
 
     def cautions(self) -> Iterable[str]:
         yield from self._idle_fans()
+        yield from self._running_over()
         drainage = self.enclosure.drainage
         if drainage is None:
             return
@@ -203,6 +214,20 @@ class Box(Described):
                 f"{show(room_ml, 'volume', 'ml', 3)} that fit under the mesh. "
                 "The water may reach the soil from below."
             )
+
+    def _running_over(self) -> Iterable[str]:
+        """Waterings that drained soil does not take up at once: what stands above the brim or a vent runs out."""
+        for place, _, amount_ml in self._waters():
+            if amount_ml <= max(0.0, self.enclosure.free_space_ml):
+                continue
+            room = capacity(self.enclosure).taken_up_ml
+            if amount_ml > room:
+                each = " a day" if "mists" in place else ""
+                yield (
+                    f"{self.name}: {place} is {show(amount_ml, 'volume', 'ml', 4)}{each}; moist soil, the layer under it and the "
+                    f"space up to {self._brim()} take about {show(room, 'volume', 'ml', 2)} at once. Once the soil is moist, "
+                    "the rest may run out of the glass: water in portions."
+                )
 
     def _idle_fans(self) -> Iterable[str]:
         open_ones = [o.name for o in self.enclosure.openings if o.covered < 1.0]

@@ -12,6 +12,7 @@ from terralab.answers.answer import Answer
 from terralab.answers.fans_choice import inside
 from terralab.answers.fans_measure import watering_ends
 from terralab.answers.fans_words import first_cover
+from terralab.answers.optional import dry_words, known
 from terralab.errors import TerralabError, quoted
 from terralab.record import Record
 from terralab.show.style import (
@@ -97,7 +98,9 @@ def fans(answer: Answer) -> Picture:
 
 
 def _until_dry(seen: dict[str, Any]) -> float:
-    return 0.0 if not seen["sprays"] else NOT_DRY_H if seen["dry_out_h"] is None else seen["dry_out_h"]
+    if not seen["sprays"]:
+        return 0.0
+    return seen["dry_out_h"] if known(seen["dry_out_h"]) else NOT_DRY_H
 
 
 _BARS = (
@@ -215,16 +218,9 @@ def fans_alt_text(answer: Answer) -> str:
     verdict = _verdict(answer)
     for row in answer.table:
         seen = row["now"]
-        dry = (
-            "nothing sprayed"
-            if not seen["sprays"]
-            else "not dry in time"
-            if seen["dry_out_h"] is None
-            else f"dry in {seen['dry_out_h']:.1f} h"
-        )
         hours = f"{inside(seen):.1f} h inside, " if band else ""
         parts.append(
-            f"{row['name']}: {hours}glass fogged {seen['glass_fogged_h']:.1f} h, {dry}, {seen['water_ml']:.0f} ml a day"
+            f"{row['name']}: {hours}glass fogged {seen['glass_fogged_h']:.1f} h, {dry_words(seen)}, {seen['water_ml']:.0f} ml a day"
         )
     return f"{_headline(answer)}. {verdict}{' ' if verdict else ''}Strips compare {len(answer.table)} fan schedules over a day. {'. '.join(parts)}."
 

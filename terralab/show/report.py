@@ -13,8 +13,10 @@ from terralab.answers.all_answers import Answers
 from terralab.answers.away import days_in_words
 from terralab.answers.cautions import for_box
 from terralab.answers.drainage_words import days_words
+from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import inside
 from terralab.answers.measure import LITTLE
+from terralab.answers.optional import dry_cell
 from terralab.answers.plan import WEEK
 from terralab.answers.words import amount, ml
 from terralab.describe.system import speaks_us
@@ -25,7 +27,18 @@ from terralab.seasons import room_in_words, room_of
 from terralab.show.budget import water_answer
 from terralab.show.fans import fans as fans_picture
 from terralab.show.measure import measure_picture
-from terralab.show.report_parts import escape, in_us_page, items, pairs, paragraphs, picture, section, table
+from terralab.show.report_parts import (
+    attempted,
+    escape,
+    in_us_page,
+    items,
+    pairs,
+    paragraphs,
+    picture,
+    section,
+    table,
+    without_answer,
+)
 from terralab.show.report_style import css
 from terralab.show.section import section as section_picture
 from terralab.version import VERSION
@@ -49,18 +62,10 @@ def report_page(answers: Answers, made: str = "") -> str:
     if not isinstance(answers, Answers):
         raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
     box = answers.box
-    parts = [
-        _short(answers),
-        _plan(answers),
-        _seasons(answers),
-        _box(answers),
-        _water(answers),
-        *(part for part in (_fans(answers), _drainage(answers), _soak(answers), _away(answers)) if part),
-        _measure(answers),
-        section("care", "Take care", items(_once([for_box(box), *(a.cautions for a in answers.each)]))),
-        section("granted", "Taken for granted", items(_once(a.assumptions for a in answers.each))),
-        _used(answers),
-    ]
+    missing = dict(answers.missing)
+    made_of = (_short, _plan, _seasons, _box, _water, _fans, _drainage, _soak, _away, _measure, _care, _granted, _used)
+    found = [attempted(make, answers, missing) for make in made_of]
+    parts = [part for part in (without_answer(missing), *found) if part]
     name = escape(box.name)
     date = f" Made on {escape(made)}." if made else ""
     body = "\n".join(parts)
@@ -69,7 +74,8 @@ def report_page(answers: Answers, made: str = "") -> str:
         body, units = in_us_page(body), f" {US_NOTE}"
     links = "".join(
         f'<li><a href="#{key}">{words}</a></li>'
-        for key, words in (("plan", "The week's plan"), ("seasons", "Winter and summer"), ("box", "The box"),
+        for key, words in (("missing", "Without an answer"), ("plan", "The week's plan"),
+                           ("seasons", "Winter and summer"), ("box", "The box"),
                            ("water", "Water"), ("fans", "Fans"), ("drainage", "Drainage"), ("soak", "First day"),
                            ("away", "Away"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))
         if f'id="{key}"' in body
@@ -132,6 +138,8 @@ def _pour(value: float, low: float, high: float) -> str:
 
 
 def _headline(answer: Any) -> str:
+    if answer is None:
+        return "How much to pour could not be computed. See above."
     if answer.high < 0.5:
         return "Pour nothing on the soil."
     if answer.value < 0.5:
@@ -144,7 +152,7 @@ def _short(answers: Answers) -> str:
     found = []
     if fans is not None:
         found.append(("Fan", _lines(fans)[0]))
-    elif water.lever:
+    elif water is not None and water.lever:
         found.append(("Humidity", water.lever))
     if bottom is not None:
         found.append(("Drainage", _lines(bottom)[0]))
@@ -155,7 +163,7 @@ def _short(answers: Answers) -> str:
         found.append(("Away from home", _top_lasts(answers.away["now"].top_dries) + "."))
     if answers.soak is not None:
         found.append(("First day, dry soil", _lines(answers.soak)[0]))
-    if water.measure_next:
+    if water is not None and water.measure_next:
         found.append(("Measure next", f"{_first_up(water.measure_next[0]['words'])}."))
     return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', pairs(found))
 
@@ -194,6 +202,8 @@ def _schedule(answers: Answers, name: str) -> Any:
 
 def _seasons(answers: Answers) -> str:
     water = answers.water
+    if water is None:
+        return ""
     rooms = {"now": None, **water.seasons}
     rows: list[tuple[str, ...]] = [
         ("The room", *(_room(answers, season) for season in SEASONS)),
@@ -229,15 +239,17 @@ def _room(answers: Answers, season: str) -> str:
 
 
 def _box(answers: Answers) -> str:
-    drawn = picture(
-        section_picture(answers.water.record),
-        "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots.",
-    )
+    drawn = ""
+    if answers.water is not None:
+        words = "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots."
+        drawn = picture(section_picture(answers.water.record), words)
     return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
 
 
 def _water(answers: Answers) -> str:
     water = answers.water
+    if water is None:
+        return ""
     drawn = picture(water_answer(water.record, water), "The second of two weeks of the plan, and where the water goes.")
     return section("water", "How much water a day?", _prose(water), drawn)
 
@@ -252,7 +264,7 @@ def _fans(answers: Answers) -> str:
     rows, chosen = [], []
     for number, row in enumerate(fans.table):
         seen = row["now"]
-        dry = "-" if not seen["sprays"] else "not dry" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
+        dry = dry_cell(seen, "not dry")
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
                 f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
         if banded:
@@ -316,6 +328,8 @@ def _away(answers: Answers) -> str:
         moist = "" if found.top_dries is None else f"the top 2 cm stay moist for {days_in_words(found.top_dries)}; "
         day, night = (f"{rh[1]:.0f} % ({rh[0]:.0f} to {rh[2]:.0f})" for rh in (found.rh_day, found.rh_night))
         lines.append(f"{_first_up(where)}: {moist}after two weeks the humidity is {day} by day and {night} by night.")
+        unrun = left_out_words(found.draws, f"draws {where}")
+        lines += [unrun] if unrun else []
     lines.append(
         "Drinking water, food and a look at the animals are another matter: a helper with written steps, and no automatic "
         "device that starts its first day on the day you leave (common practice, no source)."
@@ -324,6 +338,8 @@ def _away(answers: Answers) -> str:
 
 
 def _measure(answers: Answers) -> str:
+    if answers.water is None:
+        return ""
     ranked = answers.water.measure_next
     if not ranked:
         words = "The answer has no range that a measurement could narrow. A kitchen scale under the watering bottle checks it."
@@ -347,6 +363,14 @@ def _measure(answers: Answers) -> str:
     )
 
 
+def _care(answers: Answers) -> str:
+    return section("care", "Take care", items(_once([for_box(answers.box), *(a.cautions for a in answers.each)])))
+
+
+def _granted(answers: Answers) -> str:
+    return section("granted", "Taken for granted", items(_once(a.assumptions for a in answers.each)))
+
+
 def _used(answers: Answers) -> str:
     rows = []
     for one in answers.used:
@@ -361,6 +385,4 @@ def _used(answers: Answers) -> str:
     caption = "Every number of the tables behind these answers. What you described yourself is not listed."
     parts = [table(caption, heads, rows, (1,)), "<h3>What the grades mean</h3>", items(grades)]
     parts += ["<h3>Methods and marks</h3>", items(_once(a.sources for a in answers.each))]
-    if answers.missing:
-        parts += ["<h3>Questions without an answer</h3>", items(f"{q}: {why}" for q, why in answers.missing.items())]
     return section("used", "Every number and its source", *parts)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+import warnings
 from base64 import b64encode
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape as _escape
+from typing import Any
 
+from terralab.errors import TerralabWarning, fault_words
 from terralab.show.style import Picture, png
 from terralab.us_words import in_us
 
@@ -103,3 +106,25 @@ def table(
 def section(key: str, heading: str, *parts: str) -> str:
     """A section of the page with its heading; `key` is what links point at."""
     return f'<section id="{key}">\n<h2>{escape(heading)}</h2>\n' + "\n".join(parts) + "\n</section>"
+
+
+def attempted(make: Callable[[Any], str], answers: Any, missing: dict[str, str]) -> str:
+    """A part of the page, made from the answers.
+
+    Where that fails by a fault in terralab the part is "", `missing` says so, and a warning too: other parts go on.
+    """
+    try:
+        return make(answers)
+    except MemoryError:
+        raise
+    except Exception as error:
+        name = f'the part "{make.__name__.strip("_")}" of this page'
+        missing[name] = fault_words(error)
+        warnings.warn(f"{answers.box.name}, {name}: {missing[name]}", TerralabWarning, stacklevel=3)
+        return ""
+
+
+def without_answer(missing: Mapping[str, str]) -> str:
+    """The section on what could not be answered and why; "" where nothing is missing."""
+    lines = [f"{question[0].upper()}{question[1:]}: {' '.join(why.split())}" for question, why in missing.items()]
+    return section("missing", "Without an answer", items(lines)) if lines else ""

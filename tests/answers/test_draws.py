@@ -1,0 +1,144 @@
+"""Draws that cannot be run: told with their number and reason, never silently fewer, and given up early."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import terralab as tl
+from terralab.answers import sample as sampling
+from terralab.answers.away import away
+from terralab.answers.balance import with_pour
+from terralab.answers.draws import Failure, by_reason, in_common, left_out_words, why_words
+from terralab.answers.fans import fan_schedules
+from terralab.answers.sample import measured, sampled
+from terralab.errors import RunError
+from terralab.uncertain import ensemble
+
+WHY = "the flow of water in the soil found no solution even in very short steps"
+HOTTEST = lambda record: float(record.raw.state["air_t"].max())  # noqa: E731
+
+
+def heated(watts: float) -> tl.Box:
+    """The moss jar with a heater that is on all day; far too strong, so that draws leave 80 C."""
+    heater = {"name": "heater", "kind": "ceramic emitter", "power": f"{watts} W", "timer": ["always"]}
+    return tl.load("moss-jar").change(**{"routine.heaters": [heater]})
+
+
+@pytest.fixture
+def failing(monkeypatch):
+    """Make the draws with some numbers fail in every ensemble."""
+
+    def choose(*numbers: int) -> None:
+        run = sampling.run_many
+        at = {"draw": 0, "box": None}
+
+        def some_fail(jobs, *args, **more):
+            out = []
+            for job, one in zip(jobs, run(jobs, *args, **more), strict=True):
+                if not job.choose:  # the typical box is run before each ensemble
+                    at.update(draw=0, box=job.box)
+                elif job.box is at["box"]:
+                    one = RunError(f"stopped: {WHY}", WHY, 1.5) if at["draw"] in numbers else one
+                    at["draw"] += 1
+                out.append(one)
+            return out
+
+        monkeypatch.setattr(sampling, "run_many", some_fail)
+
+    return choose
+
+
+def test_a_sample_that_cannot_be_fair_is_given_up_early_and_says_why(monkeypatch):
+    box = with_pour(heated(100.0), 10.0)
+    begun = []
+    run = sampling.run_many
+    monkeypatch.setattr(sampling, "run_many", lambda jobs, *a, **k: (begun.extend(jobs), run(jobs, *a, **k))[1])
+    with pytest.raises(RunError) as refused:
+        sampled(box, 6, {"hottest": HOTTEST}, members=128)
+    assert len([job for job in begun if job.choose]) <= 16
+    text = str(refused.value)
+    assert "of 128 draws" in text
+    assert "could not be run" in text
+    assert "80 C" in text
+    assert "(draws " in text
+
+
+def test_a_draw_may_waste_few_steps(monkeypatch):
+    # one draw that never ends took hundreds of thousands of steps, and an ensemble minutes
+    jobs = []
+    run = sampling.run_many
+    monkeypatch.setattr(sampling, "run_many", lambda some, *a, **k: (jobs.extend(some), run(some, *a, **k))[1])
+    box = with_pour(tl.load("fern-hollow"), 100.0)
+    sample = measured([box] * 4, 6, {"hottest": HOTTEST}, "now", ensemble(box, 4))
+    assert sample.failed == 0
+    assert sample.ran == 4
+    typical, *drawn = jobs
+    assert typical.most_steps is None
+    most = {job.most_steps for job in drawn}
+    assert len(most) == 1
+    assert most.pop() <= 40_000  # of 198,000 that a run of six days may take
+    with pytest.raises(RunError, match="more steps") as refused:
+        tl.run_many([tl.Job(box, 6, most_steps=20)])
+    assert refused.value.day < 6.0
+    assert "steps" in refused.value.why
+
+
+def test_each_draw_is_run_or_named(failing):
+    box = tl.load("fern-hollow")
+    failing(3, 9)
+    drawn = ensemble(box, 16)
+    sample = sampled(with_pour(box, 100.0), 2, {"hottest": HOTTEST}, found=drawn)
+    assert [one.draw for one in sample.failures] == [3, 9]
+    assert sample.ran == 14
+    assert np.flatnonzero(np.isnan(sample.results["hottest"])).tolist() == [3, 9]
+    assert sample.spread(1.0)["why_failed"] == [{"why": WHY, "draws": [3, 9], "days": [1.5, 1.5]}]
+
+
+def test_every_answer_says_how_many_draws_stand_behind_it(failing):
+    box = tl.load("moss-jar")
+    failing(2, 5)
+    named = f"14 of the 16 draws ran; the others could not be run and are left out: {WHY} (draws 2, 5)."
+    water = tl.daily_water(box, members=16)
+    assert named in str(water)
+    assert (water.spread["members"], water.spread["ran"], water.spread["failed"]) == (16, 14, 2)
+    fans = fan_schedules(box, members=16)
+    assert named in str(fans)
+    assert "How sure, over 14 draws" in str(fans)
+    assert away(box, members=16).draws["ran"] == 14
+
+
+def test_a_few_draws_are_said_to_be_few():
+    # where nothing comes down typically four draws stood for the sixty-four that were told
+    box = tl.load("dry-ledge")
+    answer = tl.drainage(box, members=8)
+    assert f"Behind the depth stand {answer.spread['ran']} draws" in str(answer)
+    assert answer.spread["members"] == answer.spread["ran"] + answer.spread["failed"]
+
+
+def test_rescue_tells_what_it_left_out(failing):
+    box = tl.load("moss-jar")
+    failing(1)
+    answer = tl.rescue(box)
+    assert str(answer).count("31 of the 32 draws ran") == len(answer.table)
+    assert all(row["draws"]["ran"] == 31 for row in answer.table)
+    assert answer.spread["ran"] == 31
+
+
+def test_reasons_are_counted_and_named_in_words():
+    failures = [Failure(1, "too hot", 2.0), Failure(4, "too many steps"), Failure(7, "too hot", 3.0)]
+    reasons = by_reason(failures)
+    assert [one["why"] for one in reasons] == ["too hot", "too many steps"]
+    assert why_words(reasons) == "too hot (draws 1, 7); too many steps (draw 4)"
+    assert left_out_words({"members": 8, "ran": 8, "failed": 0}) == ""
+    many = by_reason([Failure(i, "x") for i in range(20)])
+    assert why_words(many) == "x (draws 0, 1, 2, 3, 4, 5 and 14 more)"
+
+
+def test_what_failed_draws_have_in_common_is_found():
+    box = tl.load("fern-hollow")
+    drawn = ensemble(box, 32)
+    column = next(j for j, one in enumerate(drawn.unknowns) if one.key == "leakage.ach")
+    high = np.argsort(drawn.values[:, column])[-6:]
+    assert in_common(drawn, [Failure(int(i), "x") for i in high], 32) == 'a high "leakage.ach"'
+    assert in_common(drawn, [Failure(0, "x")], 32) == ""
