@@ -34,8 +34,8 @@ from terralab.errors import TerralabError
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
-from terralab.uncertain import Ensemble, ensemble, middle_range, unknowns
-from terralab.uncertain.members import MOST_MEMBERS, SEED, dimensions, uniform, values_at
+from terralab.uncertain import Ensemble, ensemble, middle_range
+from terralab.uncertain.members import MOST_MEMBERS, SEED
 from terralab.units import DAY_S
 
 DAYS = 14
@@ -277,9 +277,6 @@ def _ranges(
     three: list[Schedule], band: Band | None, members: int, before: int, of: int, progress: Progress | None
 ) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float]]:
     """Ranges of the best schedules from the same members, and in what share of them the first is at least as good."""
-    found = {one.key: one for schedule in three for one in unknowns(schedule.box)}
-    every = tuple(found[key] for key in sorted(found))
-    values = values_at(every, uniform(members, dimensions(every), SEED))
     measures: dict[str, Callable[[Record], float]] = {
         "hours in band" if band is not None else "humidity by day": lambda record: _judge(record, band),
         "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
@@ -290,10 +287,7 @@ def _ranges(
     }
     samples, done = [], before
     for schedule in three:
-        keys = {one.key for one in unknowns(schedule.box)}
-        kept = [j for j, one in enumerate(every) if one.key in keys]
-        mine = Ensemble(tuple(every[j] for j in kept), values[:, kept])
-        samples.append(_sampled(schedule.box, mine, measures, done, of, progress))
+        samples.append(_sampled(schedule.box, ensemble(schedule.box, members), measures, done, of, progress))
         done += members
     ranges = {
         schedule.name: {name: middle_range(sample.results[name]) for name in measures}
