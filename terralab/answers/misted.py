@@ -34,7 +34,9 @@ def misted_words(box: Box, given_ml: float) -> list[str]:
     gave = ml(misted_ml(box, given_ml))
     if len(box.routine.mists) == 1:
         (mist,) = box.routine.mists
-        return [f"{mist.name}, {gave} a day (its timer would allow {ml(allowed_ml(mist))}, its control lets less through)"]
+        return [
+            f"{mist.name}, {gave} a day (its timer would allow {ml(allowed_ml(mist))}, its control lets less through)"
+        ]
     names = " and ".join(mist.name for mist in box.routine.mists)
     allowed = ml(sum(allowed_ml(mist) for mist in box.routine.mists))
     return [f"{names}, together {gave} a day (their timers would allow {allowed}, a control lets less through)"]
@@ -47,4 +49,3 @@ def given_words(box: Box, mist: Mist, given_ml: float | None) -> str:
     if given_ml is None or len(box.routine.mists) > 1:
         return f"{ml(allowed_ml(mist))} at most"
     return f"about {ml(misted_ml(box, given_ml))}"
-

@@ -10,9 +10,11 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.answer import Answer
+from terralab.answers.balance import held_state
 from terralab.answers.cautions import for_box
 from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import Sample
+from terralab.answers.soak_none import nothing_to_soak
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour
@@ -42,7 +44,10 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     value: the middle of `members` (2 to 8192) draws of what is uncertain about the soil, low and high the central
     80 % of them. It is what the soil lacks, plus what runs past a dry mix, checked by a run of three days with every
     number typical: the soil must end within 10 % of the water it holds when drained, with the reservoir below the mesh.
+    0 where the soil is to stay dry.
     """
+    if held_state(box) == "dry":
+        return nothing_to_soak(box)
     typical = _topped_up(box, "now")
     sample = _members(box, typical["litres"] / max(1e-9, typical["moist"] - typical["dry"]), members)
     low, litres, high = sample.range_of("litres")

@@ -48,7 +48,9 @@ def unpoured_words(found: Mapping[str, float], sprayed: bool) -> str:
         parts.append(f"the soil's water goes from {litres[0]:.1f} to {litres[1]:.1f} litres")
     ends = {part: (found[f"rh_{part} start"], found[f"rh_{part} end"]) for part in ("day", "night")}
     if all(abs(end - start) <= SAME_POINTS for start, end in ends.values()):
-        parts.append(f"the humidity does not change, {ends['day'][1]:.0f} % by day and {ends['night'][1]:.0f} % by night")
+        parts.append(
+            f"the humidity does not change, {ends['day'][1]:.0f} % by day and {ends['night'][1]:.0f} % by night"
+        )
     else:
         moved = " and ".join(f"from {start:.0f} to {end:.0f} % by {part}" for part, (start, end) in ends.items())
         parts.append(f"the humidity goes {moved}")

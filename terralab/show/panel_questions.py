@@ -64,7 +64,7 @@ def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
         "How deep a drainage layer?",
         (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
         _see_bottom,
-        lambda box: drainage(box, members=BOTTOM_MEMBERS),
+        lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),  # the pour is one of its sliders
         BottomPicture().draw,
         ("Gap under", "A forgotten", "One over", "Once water", "Bottoms", "From the water", "Left out", "Taken"),
     )

@@ -12,7 +12,7 @@ from typing import Any
 from terralab.answers.all_answers import Answers
 from terralab.answers.away import days_in_words
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_words import days_words
+from terralab.answers.drainage_words import days_words, too_thin_words
 from terralab.answers.fans_choice import inside
 from terralab.answers.measure import LITTLE
 from terralab.answers.plan import WEEK
@@ -201,9 +201,10 @@ def _seasons(answers: Answers) -> str:
             rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window:
-        every = answers.drainage.window["every_days"]
-        shown = (days_words(every[s], "about every") for s in SEASONS[1:])
-        rows.append(("Siphon", "-", *shown))
+        plan = answers.drainage.window
+        thin = too_thin_words(plan).removeprefix("siphon ")
+        every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])
+        rows.append(("Siphon", "-", *every))
     if answers.away is not None and answers.away["now"].top_dries is not None:
         rows.append(("Top of the soil moist unwatered", *(days_in_words(answers.away[s].top_dries) for s in SEASONS)))
     caption = "The same box with the routine as described, in three rooms. One plan is not right all year."
