@@ -8,16 +8,18 @@ from dataclasses import dataclass
 from terralab.answers.answer import Answer
 from terralab.answers.away import MEMBERS as AWAY_MEMBERS
 from terralab.answers.away import Away, away
-from terralab.answers.balance import held_state
 from terralab.answers.drainage import drainage
 from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
-from terralab.answers.plan import Chore, week_plan
+from terralab.answers.fans_schedules import with_fans
+from terralab.answers.plan import Chore, changes, week_plan
+from terralab.answers.recommended import recommended
 from terralab.answers.soak import first_soak
 from terralab.answers.used import Used, numbers_used
 from terralab.answers.water import daily_water
 from terralab.describe.box import Box
 from terralab.errors import TerralabError
+from terralab.seasons import SEASONS
 from terralab.uncertain.members import MEMBERS
 
 Step = Callable[[int, int, str], None]
@@ -29,7 +31,8 @@ ALONE = "how long without watering"
 class Answers:
     """All answers for one box. `soak`, `fans`, `drainage` and `away` are None, and `missing` says why, where one fails.
 
-    `away`: by season. `plan`: the week in ml and minutes. `used`: every number of the tables behind it.
+    `away`: by season. `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
+    `changes`: what it does otherwise than the described routine. `used`: every number of the tables behind it.
     """
 
     box: Box
@@ -41,6 +44,7 @@ class Answers:
     plan: tuple[Chore, ...]
     used: tuple[Used, ...]
     missing: Mapping[str, str]
+    changes: tuple[str, ...] = ()
 
     @property
     def each(self) -> tuple[Answer, ...]:
@@ -62,15 +66,12 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     asks = (
         lambda: daily_water(box, members=members),
         lambda: first_soak(box, members=members),
-        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS)),
-        lambda: drainage(box),
+        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS), pour_members=members),
+        lambda: drainage(box, pour_members=members),
     )
     for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
         if step is not None:
             step(number, of, question)
-        if question == QUESTIONS[1] and held_state(box) == "dry":
-            missing[question] = "The soil of this box is to stay dry, so there is nothing to soak."
-            continue
         try:
             found[question] = ask()
         except TerralabError as error:
@@ -81,8 +82,13 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
         step(of, of, ALONE)
     alone = None
     try:
-        alone = {season: away(box, season, min(members, AWAY_MEMBERS)) for season in ("now", "winter", "summer")}
+        alone = {season: away(box, season, min(members, AWAY_MEMBERS)) for season in SEASONS}
     except TerralabError as error:
         missing[ALONE] = str(error)
     water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
-    return Answers(box, water, soak, blown, bottom, alone, week_plan(box, water, bottom), numbers_used(box), missing)
+    fans = None if blown is None else blown.record.box.routine.fans
+    planned = box if fans is None else with_fans(box, *fans)
+    pours = {season: recommended(planned, season, members).ml for season in SEASONS}
+    plan = week_plan(box, pours, bottom, fans, water.budget_ml_per_day["sprayed and misted"])
+    differs = changes(box, pours, fans, water.value)
+    return Answers(box, water, soak, blown, bottom, alone, plan, numbers_used(box), missing, differs)

@@ -14,6 +14,7 @@ from terralab.answers.away import days_in_words
 from terralab.answers.cautions import for_box
 from terralab.answers.drainage_words import days_words, too_thin_words
 from terralab.answers.fans_choice import inside
+from terralab.answers.fans_water import own_name
 from terralab.answers.measure import LITTLE
 from terralab.answers.plan import WEEK
 from terralab.answers.words import amount, ml
@@ -134,7 +135,11 @@ def _headline(answer: Any) -> str:
 
 def _short(answers: Answers) -> str:
     water, fans, bottom = answers.water, answers.fans, answers.drainage
-    found = []
+    found, other = [], []
+    if any("With the fans as today" in line for line in answers.changes):
+        planned = answers.plan[0].days[0]
+        words = f"That is for the fans as described. With the fan schedule recommended below it is {planned} a day."
+        other = [paragraphs([words])]
     if fans is not None:
         found.append(("Fan", _lines(fans)[0]))
     elif water.lever:
@@ -150,7 +155,7 @@ def _short(answers: Answers) -> str:
         found.append(("First day, dry soil", _lines(answers.soak)[0]))
     if water.measure_next:
         found.append(("Measure next", f"{_first_up(water.measure_next[0]['words'])}."))
-    return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', pairs(found))
+    return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', *other, pairs(found))
 
 
 def _first_up(text: str) -> str:
@@ -165,20 +170,14 @@ def _plan(answers: Answers) -> str:
     rows = [(chore.what, chore.when, *chore.days) for chore in answers.plan]
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
     note = (
-        "The pour is the computed one, everything else is as you described it. What is done every few days starts on "
-        "Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When in doubt, "
-        "feel the soil first: wet soil needs no plan."
+        "The pour and the fan schedule are the recommended ones, everything else is as you described it. What is done every "
+        "few days starts on Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When "
+        "in doubt, feel the soil first: wet soil needs no plan."
     )
-    best = None if answers.fans is None else _schedule(answers, answers.fans.details["choice"])
-    if best is not None and best["name"] != _own(answers):
-        change = "change the fan to" if answers.box.routine.fans else "add"
-        note += f" If you {change} what is recommended below ({best['name']}), pour about {ml(best['now']['water_ml'])} a day."
-    return section("plan", "The week's plan", table_, paragraphs([note]))
-
-
-def _own(answers: Answers) -> str:
-    """The fan schedule of the description itself."""
-    return "as described" if answers.box.routine.fans else "no fan"
+    told = [paragraphs([note])]
+    if answers.changes:
+        told += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
+    return section("plan", "The week's plan", table_, *told)
 
 
 def _schedule(answers: Answers, name: str) -> Any:
@@ -196,7 +195,7 @@ def _seasons(answers: Answers) -> str:
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
     ]  # fmt: skip
     if answers.fans is not None:
-        own = _schedule(answers, _own(answers))
+        own = _schedule(answers, own_name(answers.box))
         if answers.fans.details["band"]:
             rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
