@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from terralab.answers.all_answers import Answers
-from terralab.answers.away import days_in_words
+from terralab.answers.away_words import away_sentences, dries_cell, dries_words, not_counted
 from terralab.answers.cautions import for_box
 from terralab.answers.drainage_words import days_words, too_thin_words
 from terralab.answers.fans_choice import inside
@@ -150,7 +150,8 @@ def _short(answers: Answers) -> str:
         if siphon:
             found.append(("Siphoning", siphon))
     if answers.away is not None and answers.away["now"].top_dries is not None:
-        found.append(("Away from home", _top_lasts(answers.away["now"].top_dries) + "."))
+        unseen = 'This counts the soil\'s water alone; see what it leaves out under "How long without watering?".'
+        found.append(("Away from home", f"Unwatered, {dries_words(answers.away['now'].top_dries)}. {unseen}"))
     if answers.soak is not None:
         found.append(("First day, dry soil", _lines(answers.soak)[0]))
     if water.measure_next:
@@ -160,10 +161,6 @@ def _short(answers: Answers) -> str:
 
 def _first_up(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
-
-
-def _top_lasts(span: tuple[float | None, float | None, float | None]) -> str:
-    return f"Without watering the top of the soil stays moist for {days_in_words(span)}"
 
 
 def _plan(answers: Answers) -> str:
@@ -205,8 +202,8 @@ def _seasons(answers: Answers) -> str:
         every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])
         rows.append(("Siphon", "-", *every))
     if answers.away is not None and answers.away["now"].top_dries is not None:
-        rows.append(("Top of the soil moist unwatered", *(days_in_words(answers.away[s].top_dries) for s in SEASONS)))
-    caption = "The same box with the routine as described, in three rooms. One plan is not right all year."
+        rows.append(("Top of the soil dry, unwatered", *(dries_cell(answers.away[s].top_dries) for s in SEASONS)))
+    caption = "The same box in three rooms, each with its recommended pour and else the routine as described. One plan is not right all year."
     return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
 
 
@@ -224,14 +221,17 @@ def _room(answers: Answers, season: str) -> str:
 def _box(answers: Answers) -> str:
     drawn = picture(
         section_picture(answers.water.record),
-        "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots.",
+        "The box cut open after two weeks with the recommended pour. Darker soil is wetter; striped soil has too little air for roots.",
     )
     return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
 
 
 def _water(answers: Answers) -> str:
     water = answers.water
-    drawn = picture(water_answer(water.record, water), "The second of two weeks of the plan, and where the water goes.")
+    drawn = picture(
+        water_answer(water.record, water),
+        "The second of two weeks with the recommended pour, and where the water goes.",
+    )
     return section("water", "How much water a day?", _prose(water), drawn)
 
 
@@ -302,18 +302,15 @@ def _soak(answers: Answers) -> str:
 def _away(answers: Answers) -> str:
     if answers.away is None:
         return ""
-    lines = ["Nobody pours or sprays; timers go on. The pump and the mister must have water, and nothing must fail."]
+    lines = ["Nobody pours or sprays; timers go on."]
     for season in SEASONS:
-        found = answers.away[season]
-        where = "in the room as described" if season == "now" else f"in {season}"
-        moist = "" if found.top_dries is None else f"the top 2 cm stay moist for {days_in_words(found.top_dries)}; "
-        day, night = (f"{rh[1]:.0f} % ({rh[0]:.0f} to {rh[2]:.0f})" for rh in (found.rh_day, found.rh_night))
-        lines.append(f"{_first_up(where)}: {moist}after two weeks the humidity is {day} by day and {night} by night.")
+        lines += away_sentences(answers.box, season, answers.away[season])
     lines.append(
-        "Drinking water, food and a look at the animals are another matter: a helper with written steps, and no automatic "
-        "device that starts its first day on the day you leave (common practice, no source)."
+        "Leave a helper with written steps, and no automatic device that starts its first day on the day you leave (common "
+        "practice, no source)."
     )
-    return section("away", "How long without watering?", paragraphs(lines))
+    left_out = ["<h3>What this does not count</h3>", items(not_counted(answers.box))]
+    return section("away", "How long without watering?", paragraphs(lines), *left_out)
 
 
 def _measure(answers: Answers) -> str:
