@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_rows import compare, layer_of, over_ml, overwatered, with_bottom
+from terralab.answers.drainage_rows import DAYS, compare, layer_of, over_ml, overwatered, with_bottom
 from terralab.answers.drainage_sizing import (
     MONTH,
     SIZED_BY,
@@ -90,9 +90,15 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
         assumptions=_assumptions(box, details),
         sources=_sources(box),
         cautions=for_box(box, "drainage"),
-        record=run_job(Job(overwatered(with_bottom(box, layer_of(box))) if not needless else box, 28)),
+        record=run_job(_shown(box, needless)),
     )
     return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))
+
+
+def _shown(box: Box, needless: bool) -> Job:
+    """The run behind the first row of the comparison, so that what is drawn is what is printed; or the box as it is."""
+    shown = box if needless else overwatered(with_bottom(box, layer_of(box)))
+    return Job(shown, DAYS, accuracy="preview", record_every_min=60)
 
 
 def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:

@@ -5,9 +5,12 @@ from __future__ import annotations
 import pytest
 
 import terralab as tl
+from terralab.answers.balance import held_state
+
+MOIST = [name for name in tl.demos() if held_state(tl.load(name)) != "dry"]
 
 
-@pytest.mark.parametrize("name", tl.demos())
+@pytest.mark.parametrize("name", MOIST)
 def test_soak_ends_drained_moist(name: str) -> None:
     answer = tl.first_soak(tl.load(name))
     assert answer.low <= answer.value <= answer.high
@@ -28,3 +31,11 @@ def test_dry_peat_is_warned_about_and_runs_past() -> None:
     answer = tl.first_soak(box)
     assert "shed water" in answer.cautions[0]
     assert float(answer.record.raw.moved["bypassed"].sum()) > 0.1
+
+
+def test_soil_that_is_to_stay_dry_is_not_soaked() -> None:
+    answer = tl.first_soak(tl.load("dry-ledge"))
+    assert (answer.low, answer.value, answer.high) == (0.0, 0.0, 0.0)
+    assert "nothing to soak" in answer.reason
+    assert answer.reason in str(answer)
+    assert "poured" not in str(answer)
