@@ -26,9 +26,9 @@ from terralab.describe.box import Box
 from terralab.describe.files import demos, dumps, load, loads, save
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, UnknownName
 from terralab.record import Record
-from terralab.simulate import VERSION as __version__
 from terralab.simulate import Job, run_many, simulate
 from terralab.soil import ExponentialSoil, Soil
+from terralab.version import VERSION as __version__
 
 __all__ = [
     "Answer",

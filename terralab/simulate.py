@@ -20,8 +20,8 @@ from terralab.keep import reason
 from terralab.record import Raw, Record
 from terralab.seasons import room_of
 from terralab.uncertain import chosen
+from terralab.version import VERSION
 
-VERSION = "0.1.0"
 # Soil steps a run may take at most. A step takes some 20 microseconds and a usual day 50 to 300 steps, so a run of two
 # weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
 WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000

@@ -28,7 +28,7 @@ from terralab.show.measure import measure_picture
 from terralab.show.report_parts import escape, items, pairs, paragraphs, picture, section, table
 from terralab.show.report_style import css
 from terralab.show.section import section as section_picture
-from terralab.simulate import VERSION
+from terralab.version import VERSION
 
 SEASONS = ("now", "winter", "summer")
 #: Lines of an answer that stand elsewhere in the report: once for all answers, or as a table with headings.
