@@ -3,6 +3,7 @@
 from terralab.answers.all_answers import Answers, all_answers
 from terralab.answers.answer import Answer
 from terralab.answers.away import Away, away
+from terralab.answers.difference import Difference, difference
 from terralab.answers.drainage import drainage
 from terralab.answers.fans import fan_schedules
 from terralab.answers.rescue import rescue
@@ -14,9 +15,11 @@ __all__ = [
     "Answer",
     "Answers",
     "Away",
+    "Difference",
     "all_answers",
     "away",
     "daily_water",
+    "difference",
     "drainage",
     "fan_schedules",
     "first_soak",

@@ -13,7 +13,9 @@ from terralab.answers.away import Away, away
 from terralab.answers.drainage import drainage
 from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
-from terralab.answers.plan import Chore, week_plan
+from terralab.answers.fans_schedules import with_fans
+from terralab.answers.plan import Chore, changes, week_plan
+from terralab.answers.recommended import recommended
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.soak import first_soak
 from terralab.answers.used import Used, numbers_used
@@ -22,6 +24,7 @@ from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.errors import RunError, TerralabError, TerralabWarning, fault_words, quoted
 from terralab.numbers import whole
+from terralab.seasons import SEASONS
 from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 Step = Callable[[int, int, str], None]
@@ -34,8 +37,9 @@ PLAN, USED = "the week's plan", "every number and its source"
 class Answers:
     """All answers for one box. An answer that cannot be given is None (`plan` and `used`: empty), and `missing` says why.
 
-    `away`: by season. `plan`: the week in ml and minutes. `used`: every number of the tables behind it. `missing`: by
-    question, why it has no answer. `faults`: by question, the exception of a fault in terralab itself.
+    `away`: by season. `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
+    `changes`: what it does otherwise than the described routine. `used`: every number of the tables behind it. `missing`:
+    by question, why it has no answer. `faults`: by question, the exception of a fault in terralab itself.
     """
 
     box: Box
@@ -48,6 +52,7 @@ class Answers:
     used: tuple[Used, ...]
     missing: Mapping[str, str]
     faults: Mapping[str, Exception] = field(default_factory=dict)
+    changes: tuple[str, ...] = ()
 
     @property
     def each(self) -> tuple[Answer, ...]:
@@ -92,8 +97,8 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     asks = (
         lambda: daily_water(box, members=members),
         lambda: first_soak(box, members=members),
-        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS)),
-        lambda: drainage(box),
+        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS), pour_members=members),
+        lambda: drainage(box, pour_members=members),
     )
     for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
         if step is not None:
@@ -101,12 +106,23 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
         found[question] = attempt(question, ask)
     if step is not None:
         step(of, of, ALONE)
-    alone = attempt(
-        ALONE, lambda: {season: away(box, season, min(members, AWAY_MEMBERS)) for season in ("now", "winter", "summer")}
-    )
+    alone = attempt(ALONE, lambda: {season: away(box, season, min(members, AWAY_MEMBERS)) for season in SEASONS})
     water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
     if errors and all(answer is None for answer in (water, soak, blown, bottom, alone)):
         raise RunError(f"{box.name}: no question about this box can be answered. {errors[0]}") from errors[0]
-    plan = attempt(PLAN, lambda: week_plan(box, water, bottom)) or ()
+    plan, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, members)) or ((), ())
     used = attempt(USED, lambda: numbers_used(box)) or ()
-    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, faults)
+    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, faults, differs)
+
+
+def _planned(
+    box: Box, water: Answer | None, blown: Answer | None, bottom: Answer | None, members: int
+) -> tuple[tuple[Chore, ...], tuple[str, ...]]:
+    """The week's plan, and what it does otherwise than the described routine."""
+    fans = None if blown is None else blown.record.box.routine.fans
+    if water is None:
+        return week_plan(box, None, bottom, fans), ()
+    planned = box if fans is None else with_fans(box, *fans)
+    pours = {season: recommended(planned, season, members).ml for season in SEASONS}
+    plan = week_plan(box, pours, bottom, fans, water.budget_ml_per_day["sprayed and misted"])
+    return plan, changes(box, pours, fans, water.value)

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from terralab.answers.balance import DRY_HEAD_M, held_state, top_suction_m, with_pour
-from terralab.answers.band import band_of, humidity
+from terralab.answers.band import band_of, humidity, is_day
 from terralab.answers.room_log import in_typical_room
+from terralab.answers.rounding import percent
 from terralab.answers.sample import sampled
-from terralab.describe.box import Box
+from terralab.describe.box import Band, Box
 from terralab.describe.needed import needs_box
 from terralab.describe.trial import Trial
 from terralab.numbers import whole
@@ -20,6 +21,7 @@ from terralab.uncertain.members import MOST_MEMBERS
 DAYS = 60  # the longest absence looked at
 MEMBERS = 16
 LATER_DAY = 14  # the day whose humidity is told
+Range = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -27,13 +29,21 @@ class Away:
     """What becomes of a box without pouring and spraying: (low, middle, high) each, middle and 80 % of the members.
 
     `top_dries`: days until the top 2 cm suck harder than 1 m, an end None where that takes over 60 days; None as a whole
-    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks. `draws`: how many were drawn and
-    ran, and why others did not.
+    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks, `temp_day` and `temp_night`:
+    mean temperature of the air [deg C] then; the same with `_end`: on day 60. That nothing was
+    seen to dry in 60 days is no promise for longer, and `away_words.not_counted` says what these days leave out.
+    `draws`: how many were drawn and ran, and why others did not.
     """
 
     top_dries: tuple[float | None, float | None, float | None] | None
-    rh_day: tuple[float, float, float]
-    rh_night: tuple[float, float, float]
+    rh_day: Range
+    rh_night: Range
+    temp_day: Range
+    temp_night: Range
+    rh_day_end: Range
+    rh_night_end: Range
+    temp_day_end: Range
+    temp_night_end: Range
     draws: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -49,16 +59,33 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     band, _ = band_of(box)
     alone = with_pour(box, 0.0)
     routine = replace(alone.routine, pours=(), sprays=(), siphons=())
-    mean = lambda part: (  # noqa: E731
-        lambda record: humidity(record, record.rows(LATER_DAY - 1, LATER_DAY), band)[part]["mean"]
-    )
-    measures = {"top": _top_dries, "day": mean("day"), "night": mean("night")}
+    measures = {
+        "top": _top_dries,
+        "day": lambda record: _humidity(record, LATER_DAY, band, "day"),
+        "night": lambda record: _humidity(record, LATER_DAY, band, "night"),
+        "C day": lambda record: _air_c(record, LATER_DAY, band, day=True),
+        "C night": lambda record: _air_c(record, LATER_DAY, band, day=False),
+        "day, end": lambda record: _humidity(record, DAYS, band, "day"),
+        "night, end": lambda record: _humidity(record, DAYS, band, "night"),
+        "C day, end": lambda record: _air_c(record, DAYS, band, day=True),
+        "C night, end": lambda record: _air_c(record, DAYS, band, day=False),
+    }
     sample = sampled(Trial.of(alone, routine=routine), DAYS, measures, season, members)
     dries = None
     if held_state(box) != "dry":
         dries = tuple(None if d > DAYS else round(d, 1) for d in sample.range_of("top"))
-    day, night = (tuple(round(x, 1) for x in sample.range_of(part)) for part in ("day", "night"))
-    return Away(dries, day, night, sample.counted())
+    spans = (tuple(percent(x) for x in sample.range_of(name)) for name in list(measures)[1:])
+    return Away(dries, *spans, sample.counted())
+
+
+def _humidity(record: Record, day: int, band: Band | None, part: str) -> float:
+    return humidity(record, record.rows(day - 1, day), band)[part]["mean"]
+
+
+def _air_c(record: Record, day_number: int, band: Band | None, *, day: bool) -> float:
+    rows = record.rows(day_number - 1, day_number)
+    wanted = is_day(record, rows, band) == day
+    return float(record.series["air temperature C"][rows][wanted].mean())
 
 
 def _top_dries(record: Record) -> float:
@@ -67,17 +94,3 @@ def _top_dries(record: Record) -> float:
         if top_suction_m(record, record.rows(day, day + 1)) >= -DRY_HEAD_M:
             return float(day + 1)
     return 2.0 * DAYS
-
-
-def days_in_words(span: tuple[float | None, float | None, float | None]) -> str:
-    """Days with their range, as a keeper would say them: "about 12 days (8 to 20)".
-
-    >>> days_in_words((8.0, 12.0, None))
-    'about 12 days (8 to over 60)'
-    """
-    low, middle, high = span
-    over = f"over {DAYS}"
-    if low is None:
-        return f"{over} days"
-    ends = f"({low:.0f} to {over if high is None else f'{high:.0f}'})"
-    return f"{over} days {ends}" if middle is None else f"about {middle:.0f} day{'' if middle == 1 else 's'} {ends}"

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict, replace
 
 from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_rows import compare, layer_of, over_ml, overwatered, with_bottom
+from terralab.answers.drainage_rows import DAYS, compare, layer_of, over_ml, overwatered, with_bottom
 from terralab.answers.drainage_sizing import (
     MONTH,
     SIZED_BY,
-    Sized,
     course,
     fill_litres,
     mishaps,
@@ -21,35 +21,42 @@ from terralab.answers.drainage_sizing import (
     wettest,
 )
 from terralab.answers.drainage_weight import weight
-from terralab.answers.drainage_words import drainage_sentences, reason_words
+from terralab.answers.drainage_words import DESCRIBED, RECOMMENDED, drainage_sentences, pour_words, reason_words
 from terralab.answers.measure import measure_next
+from terralab.answers.recommended import described_ml, with_recommended
 from terralab.answers.room_log import in_typical_room
+from terralab.answers.rounding import jug
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
+from terralab.errors import UnknownName
 from terralab.numbers import whole
+from terralab.seasons import SEASONS
 from terralab.simulate import Job, run_job
-from terralab.uncertain.members import MOST_MEMBERS
+from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
 
 @in_typical_room
-def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
+def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour_members: int = MEMBERS) -> Answer:
     """Depth [cm] of the drainage layer that `box` needs for its routine, as an Answer; 0 where none is needed.
 
     The layer must hold what comes down in a month without siphoning, one over-watering in it, and keep clear of the
     mesh. value, low, high: middle and 80 % of the members, rounded up to half a centimetre. window: when to siphon, to
     what level, how many litres. details: the gap week by week by season, mishaps, litres that fit, weight. table: other
     bottoms for the same box (`drainage_rows.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
-    depth; half as many stand behind the course of the gap. Raises TerralabError where no layer fits under the soil.
+    depth; half as many stand behind the course of the gap. `pour`: "recommended", what `daily_water` says for each room
+    from `pour_members` draws, or "described", that of the routine. Raises TerralabError where no layer fits under the soil.
     """
     needs_box(box, "drainage")
     members = whole("members", members, 2, MOST_MEMBERS)
-    season = wettest(box)
-    found = sized(box, season, members)
+    poured = _poured(box, pour, pour_members)
+    box = poured["now"]
+    season = wettest(poured)
+    found = sized(poured[season], season, members)
     over_l = over_ml(box) / 1000.0
     hole = box.enclosure.drain_hole and box.enclosure.drainage is None
     needless = found.nothing or hole
     rule = siphon_rule(box, found)
-    courses = {} if needless else {s: course(box, s, rule, max(2, members // 2)) for s in ("winter", "summer")}
+    courses = {} if needless else {s: course(poured[s], s, rule, max(2, members // 2)) for s in ("winter", "summer")}
     rows, left_out = compare(box, short=needless)
     heavy = weight(box)
     reason = reason_words(box, found, season, over_l)
@@ -60,6 +67,8 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
         )
     details = {
         "wettest_season": season,
+        "pour": pour,
+        "pour_ml_per_day": {s: jug(described_ml(one)) for s, one in poured.items()},
         "comes_down_l": dict(zip(("low", "middle", "high"), (round(x, 2) for x in found.down_l), strict=True)),
         "keep_clear_cm": round(found.clear_cm, 2),
         "over_watering_l": round(over_l, 2),
@@ -87,17 +96,32 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
         details=details,
         measure_next=() if needless else measure_next(found.sample, "down", "litres that come down in a month"),
         table=tuple(asdict(row) for row in rows),
-        assumptions=_assumptions(box, found),
+        assumptions=_assumptions(box, details),
         sources=_sources(box),
         cautions=for_box(box, "drainage"),
-        record=run_job(Job(overwatered(with_bottom(box, layer_of(box))) if not needless else box, 28)),
+        record=run_job(_shown(box, needless)),
     )
     return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))
 
 
-def _assumptions(box: Box, found: Sized) -> tuple[str, ...]:
+def _shown(box: Box, needless: bool) -> Job:
+    """The run behind the first row of the comparison, so that what is drawn is what is printed; or the box as it is."""
+    shown = box if needless else overwatered(with_bottom(box, layer_of(box)))
+    return Job(shown, DAYS, accuracy="preview", record_every_min=60)
+
+
+def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:
+    """The box for each season, held at the moisture wanted, with the pour of that season."""
+    if pour not in (RECOMMENDED, DESCRIBED):
+        raise UnknownName.among("pour", pour, (RECOMMENDED, DESCRIBED))
+    if pour == DESCRIBED:
+        return dict.fromkeys(SEASONS, box)
+    return {season: with_recommended(box, season, members) for season in SEASONS}
+
+
+def _assumptions(box: Box, details: Mapping) -> tuple[str, ...]:
     out = [
-        f"The routine is as described. One over-watering is a week's water at once, at least 5 mm over the floor ({over_ml(box):.0f} "
+        f"{pour_words(details)}. All else is as described. One over-watering is a week's water at once, at least 5 mm over the floor ({over_ml(box):.0f} "
         "ml here). The layer should bear a month without siphoning. Both are choices.",
         "Ranges hold 80 % of the cases drawn from all uncertain numbers; the comparison has typical numbers in every row.",
         "The floor is level. Roots do not reach into the layer, and no soil has washed into it: either is a wick.",

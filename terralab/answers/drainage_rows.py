@@ -31,7 +31,8 @@ class BottomRow:
 
     Triples are the top, middle and bottom third of the soil. `water_percent` and `air_percent` are means of the last
     week [% of volume]. `airless_hours` are hours a day in which that third holds less than 10 % air. `wet_band_cm`:
-    thickness of soil that holds less than 10 % air. `drained_ml_per_day`: what came down, gross, over all weeks.
+    thickness of soil that holds less than 10 % air on the mean of the week. `drained_ml_per_day`: what came down, gross,
+    over all weeks.
     `reserve_l`: water that still fits under the mesh at the end. `vapour`, `contact` and `wick` go up into the soil and
     so to the roots, `tube` goes to the air; gross, over all weeks [ml a day]. `gap_cm`: air under the mesh at the end.
     """
@@ -63,10 +64,15 @@ def thirds(record: Record, values: np.ndarray) -> np.ndarray:
     return np.stack([record.mean_over(values, edges[i], edges[i + 1]) for i in range(3)], axis=-1)
 
 
-def wet_band_cm(record: Record, rows: np.ndarray) -> np.ndarray:
-    """Thickness of soil [cm] with less than 10 % air, for each of the rows."""
+def airless(record: Record, rows: np.ndarray) -> np.ndarray:
+    """True for the cells of the soil mix that hold less than 10 % air on the mean of the rows."""
     mix = record.depth_cm > soil_span_cm(record)[0]
-    return 100.0 * ((record.air_space[rows] < AIR_WANTED) & mix) @ record.raw.dz
+    return (record.air_space[rows].mean(axis=0) < AIR_WANTED) & mix
+
+
+def wet_band_cm(record: Record, rows: np.ndarray) -> float:
+    """Thickness of soil [cm] that holds less than 10 % air on the mean of the rows: what is printed and what is drawn."""
+    return 100.0 * float(airless(record, rows) @ record.raw.dz)
 
 
 def gross_ml_per_day(record: Record, way: str) -> float:
@@ -104,7 +110,7 @@ def row_of(name: str, record: Record) -> BottomRow:
         water_percent=triple(100.0 * water.mean(axis=0)),
         air_percent=triple(100.0 * air.mean(axis=0)),
         airless_hours=triple(24.0 * (air < AIR_WANTED).mean(axis=0)),
-        wet_band_cm=round(float(wet_band_cm(record, rows).mean()), 1),
+        wet_band_cm=round(wet_band_cm(record, rows), 1),
         drained_ml_per_day=round(gross_ml_per_day(record, "drained"), 1),
         reserve_l=None if gap is None else round(litres_under_mesh(record, gap), 2),
         gap_cm=None if gap is None else round(gap, 1),

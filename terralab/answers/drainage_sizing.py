@@ -99,15 +99,14 @@ def _half_up(depth_cm: float) -> float:
     return float(np.ceil(2.0 * depth_cm - 1e-9) / 2.0)
 
 
-def wettest(box: Box) -> str:
-    """The season in which most water comes down."""
-    layer = replace(layer_of(box), level_cm=0.0)
-    run = overwatered(with_bottom(box, layer), siphons=(Siphon(to_level_cm=0.0, every_days=1),))
-    came = {s: _came_down_m(run_job(Job(run, MONTH, s, accuracy="preview", record_every_min=60))) for s in SEASONS}
+def wettest(poured: Mapping[str, Box]) -> str:
+    """The season in which most water comes down, of boxes by season, each with its pour."""
+    came = {}
+    for season, box in poured.items():
+        layer = replace(layer_of(box), level_cm=0.0)
+        run = overwatered(with_bottom(box, layer), siphons=(Siphon(to_level_cm=0.0, every_days=1),))
+        came[season] = _came_down_m(run_job(Job(run, MONTH, season, accuracy="preview", record_every_min=60)))
     return max(came, key=lambda season: came[season])
-
-
-SEASONS = ("now", "winter", "summer")
 
 
 @dataclass(frozen=True)
@@ -189,7 +188,12 @@ def _first_day(record: Record, gap_cm: float) -> float:
 
 
 def _again_days(record: Record, drawn_cm: float) -> float:
-    """Days in which the water rises by `drawn_cm` as fast as from the fourth week on; the run doubled where that is longer."""
+    """Days in which the water rises by `drawn_cm` as fast as from the fourth week on; the run doubled where that is longer.
+
+    The run doubled, too, where a siphoning would draw nothing worth the name: it then has no rhythm.
+    """
+    if drawn_cm < LEAST_DRAWN_CM:
+        return 2.0 * float(record.raw.t[-1]) / 86400.0
     gap = record.gap_below_mesh_cm
     settled = 4 * 168
     a_day = (gap[settled] - gap[-1]) / ((gap.size - 1 - settled) / 24.0)
@@ -258,12 +262,18 @@ def siphon_rule(box: Box, found: Sized) -> SiphonRule:
 
 
 def siphon_plan(rule: SiphonRule, courses: dict[str, Course]) -> dict[str, object]:
-    """The rule, and for each season the days until the first siphoning and to the next (see `Course`), as plain data."""
+    """The rule, and for each season the days until the first siphoning and to the next (see `Course`), as plain data.
+
+    Where the layer is too thin for the rule there are no such days. "fills_by_itself": whether water reaches the mesh in
+    any of the members without a mishap.
+    """
+    never = (None, None, None)
     return {
         "when_gap_below_cm": round(rule.when_gap_below_cm, 1),
         "to_level_cm": round(rule.to_level_cm, 1),
         "litres": round(rule.litres, 1),
         "too_thin": rule.too_thin,
-        "days": {season: c.siphon_days for season, c in courses.items()},
-        "every_days": {season: c.again_days for season, c in courses.items()},
+        "fills_by_itself": any(c.touching for c in courses.values()),
+        "days": {season: never if rule.too_thin else c.siphon_days for season, c in courses.items()},
+        "every_days": {season: never if rule.too_thin else c.again_days for season, c in courses.items()},
     }

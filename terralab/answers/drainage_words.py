@@ -11,11 +11,13 @@ from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
 from terralab.answers.drainage_weight import Weight
 from terralab.answers.draws import left_out_words
 from terralab.answers.measure import measure_sentence
+from terralab.answers.rounding import jug
 from terralab.answers.words import ml
 from terralab.describe.box import Box
 from terralab.measured import told
 from terralab.seasons import room_in_words, room_of
 
+RECOMMENDED, DESCRIBED = "recommended", "described"
 STILL_CM = 0.15  # a gap that moves less is said to stay
 MOST_OF_A_DAY_H = 12.0
 _NAME = 30
@@ -48,7 +50,7 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
 
 
 def _contact(r: BottomRow) -> float:
-    return r.contact_ml_per_day + r.wick_ml_per_day
+    return jug(r.contact_ml_per_day + r.wick_ml_per_day)
 
 
 def _weeks(c: Course) -> str:
@@ -149,9 +151,14 @@ def _season_words(season: str, plan: Mapping) -> str:
     return f"{season}, {days_words(first)}{then}"
 
 
+def too_thin_words(plan: Mapping) -> str:
+    """When to siphon a layer that has no room for a siphoning and a reserve."""
+    return f"siphon after {'every thorough watering' if plan['fills_by_itself'] else 'an over-watering, at once'}"
+
+
 def _plan_words(plan: Mapping) -> str:
     if plan["too_thin"]:
-        return "The layer is too thin to be siphoned with a reserve left: siphon after every thorough watering, or deepen it."
+        return f"The layer is too thin to be siphoned with a reserve left: {too_thin_words(plan)}, or deepen it."
     every = "; ".join(_season_words(season, plan) for season in plan["days"])
     return (
         f"Siphon when the gap under the mesh is less than {plan['when_gap_below_cm']:.1f} cm, down to "
@@ -182,6 +189,18 @@ def _mishap_words(details: Mapping) -> list[str]:
     return lines
 
 
+def pour_words(details: Mapping) -> str:
+    """Which pour the answer is for, each season's."""
+    pours = details["pour_ml_per_day"]
+    if max(pours.values()) == 0.0:
+        return "Nothing is poured on the soil" + ("" if details["pour"] == DESCRIBED else ", as recommended")
+    if details["pour"] == DESCRIBED:
+        return f"The pour is that of the routine, {ml(pours['now'])} a day"
+    rooms = {"now": "in the room as described", "winter": "in winter", "summer": "in summer"}
+    said = ", ".join(f"{ml(pours[season])} {words}" for season, words in rooms.items())
+    return f"The pour is the recommended one (terralab water): {said}, a day"
+
+
 def drainage_sentences(
     a: Answer,
     box: Box,
@@ -209,6 +228,7 @@ def drainage_sentences(
             "  What a layer does: it stores what drains, out of the soil's reach, and gives a place to siphon from. It does not "
             "make the soil drain better: a wet band stays above it, as above a drain hole.",
         ]
+    lines.append(f"  {pour_words(a.details)}.")
     lines += [f"  {text}" for text in draws_words(a, courses)]
     if courses:
         lines.append(f"  {_plan_words(a.window)}")
@@ -228,7 +248,7 @@ def drainage_sentences(
         lines.append(
             f"  From the water below to the roots, a day, {r.name}: {wording.fixed(r.vapour_ml_per_day, 1)} ml as vapour, "
             f"{ml(r.contact_ml_per_day)} by contact"
-            + (f", {r.wick_ml_per_day:.0f} ml by wick" if r.wick_ml_per_day else "")
+            + (f", {ml(r.wick_ml_per_day)} by wick" if r.wick_ml_per_day else "")
             + "; to the air by an open corner tube "
             + next(
                 (f"{wording.fixed(t.tube_ml_per_day, 2)} ml" for t in rows if t.name == "open corner tube"), "nothing"

@@ -10,10 +10,10 @@ import numpy as np
 
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
-from terralab.answers.balance import budget_ml, held_state
+from terralab.answers.balance import budget_ml, held_state, with_pour
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
-from terralab.answers.fans_choice import NEAR, best_three, faults_of, first_lid, ordered
+from terralab.answers.fans_choice import NEAR, as_shown, best_three, faults_of, first_lid, ordered
 from terralab.answers.fans_measure import dry_out, easy_store_ml, exchange, measured, water_ml
 from terralab.answers.fans_schedules import (
     COVERED,
@@ -24,10 +24,13 @@ from terralab.answers.fans_schedules import (
     schedules,
     with_fans,
 )
+from terralab.answers.fans_water import anchor, dearer_by, told
 from terralab.answers.fans_words import sentences_of
 from terralab.answers.grounds import assumptions_of
 from terralab.answers.measure import measure_next
+from terralab.answers.recommended import recommended, with_recommended
 from terralab.answers.room_log import in_typical_room
+from terralab.answers.rounding import percent
 from terralab.answers.sample import SETTLE_DAYS, Sample, fair
 from terralab.answers.sample import measured as drawn_runs
 from terralab.describe.box import Band, Box
@@ -38,8 +41,9 @@ from terralab.numbers import is_real, whole
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
-from terralab.uncertain import Ensemble, ensemble, middle_range, unknowns
-from terralab.uncertain.members import MOST_MEMBERS, SEED, dimensions, uniform, values_at
+from terralab.uncertain import Ensemble, ensemble, middle_range
+from terralab.uncertain.members import MEMBERS as WATER_MEMBERS
+from terralab.uncertain.members import MOST_MEMBERS, SEED
 from terralab.units import DAY_S
 
 DAYS = 14
@@ -64,10 +68,11 @@ def fan_schedules(
     animals_g: float | None = None,
     dry_within_h: float = DRY_WITHIN_H,
     progress: Progress | None = None,
+    pour_members: int = WATER_MEMBERS,
 ) -> Answer:
     """Compare fan schedules for `box` and recommend one, as an Answer.
 
-    The box keeps its routine, but for the fans. Each schedule is run for 14 days in the room now, in winter and in
+    The box has the pour recommended for each room, from `pour_members` draws, and keeps the rest of its routine. Each schedule is run for 14 days in the room now, in winter and in
     summer, and judged over the last 7. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
     mass of all animals, for their breath; None: none are counted, and the answer says what each 10 g would add. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
     spray. `members` (2 to 8192): draws of everything uncertain, the same for the three best, which get a range.
@@ -88,7 +93,10 @@ def fan_schedules(
     band, band_words = band_of(box)
     tried, blocked = schedules(box, own)
     covers = covers_of(box)
-    jobs = [Job(one.box, DAYS, room) for room in ROOMS for one in tried] + [Job(cover[2], DAYS) for cover in covers]
+    pours = {room: recommended(box, room, pour_members) for room in ROOMS}
+    now = pours["now"].ml
+    jobs = [Job(with_pour(one.box, pours[room].ml), DAYS, room) for room in ROOMS for one in tried]
+    jobs += [Job(with_pour(cover[2], now), DAYS) for cover in covers]
     of = len(jobs) + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
     found = _in_batches(jobs, of, progress)
     begun = len(jobs)
@@ -101,23 +109,27 @@ def fan_schedules(
     ]
     seen_lids = zip(covers, records[len(ROOMS) * n :], strict=True)
     lid = [_cover_row(cover, record, band, dry_within_h) for cover, record in seen_lids]
+    anchor(box, rows, lid, pours)
     three = best_three(ordered(rows, band))
-    best = three[0]
-    sample, ranges, pairs, unsure = _ranges(
-        [tried[rows.index(row)] for row in three], band, members, begun, of, progress
-    )
+    best, best_tried = three[0], [tried[rows.index(row)] for row in three]
+    sample, ranges, pairs, unsure = _ranges(best_tried, now, band, members, begun, of, progress)
+    for name, span in told(box, rows, lid, best_tried, ROOMS, pour_members).items():
+        if name in ranges:
+            ranges[name]["water ml a day"] = span
+    as_shown(ranges, three, band)
+    dearer = dearer_by(box, best_tried[0], best_tried[1:], pour_members)
     first = first_lid(lid, gap_of(best, band))
     lid_ranges = None
     if first is not None:
-        shut = covers[lid.index(first)][2]
+        shut = with_pour(covers[lid.index(first)][2], now)
         lid_ranges = _lid_ranges(shut, first, band, members, of - members, of, progress)
     if progress is not None:
         progress(of, of)
-    record = run_job(Job(tried[rows.index(best)].box, DAYS, record_every_min=DETAIL_MIN))
+    shown_box = with_recommended(best_tried[0].box, "now", pour_members)
+    record = run_job(Job(shown_box, DAYS, record_every_min=DETAIL_MIN))
     shown = record.rows(JUDGED_FROM, DAYS)
     result = "hours in band" if band is not None else "humidity by day"
     span = ranges[best["name"]][result]
-    seen = humidity(record, shown, band)
     gap = gap_of(best, band)
     details = {
         "choice": best["name"],
@@ -133,6 +145,7 @@ def fan_schedules(
         "better_than": pairs,
         "left_out": left_out,
         "unsure": unsure,
+        "dearer_than": dearer,
         "covers": lid,
         "first_lid": lid_ranges,
         "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
@@ -146,16 +159,16 @@ def fan_schedules(
         high=round(span[2], 1),
         unit="hours a day inside the humidity wanted" if band is not None else "% humidity by day",
         reason="",
-        rh_day=_rounded(seen["day"]),
-        rh_night=_rounded(seen["night"]),
-        hours_in_band=_rounded(hours(record, shown, band)) if band is not None else {},
+        rh_day={name: percent(value) for name, value in best["now"]["rh_day"].items()},
+        rh_night={name: percent(value) for name, value in best["now"]["rh_night"].items()},
+        hours_in_band=_rounded(best["now"]["hours"]),
         seasons={room: {"room": details["rooms"][room]["room"], **_season(best[room])} for room in ROOMS[1:]},
         spread=sample.spread(_judge(record, band)),
         reachable=None if band is None else abs(gap) <= NEAR,
         budget_ml_per_day=_rounded(budget_ml(record, shown)),
         details=_rounded_all(details),
         table=tuple(_rounded_all(row) for row in rows),
-        assumptions=assumptions_of(box, band_words),
+        assumptions=assumptions_of(box, band_words, budget_ml(record, shown)["sprayed and misted"]),
         sources=(
             "stack and single opening: ASHRAE Fundamentals; Brown & Solvason 1962; Epstein 1988 (from memory)",
             'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
@@ -315,16 +328,13 @@ def _lid_ranges(
 
 
 def _ranges(
-    three: list[Schedule], band: Band | None, members: int, before: int, of: int, progress: Progress | None
+    three: list[Schedule], now: float, band: Band | None, members: int, before: int, of: int, progress: Progress | None
 ) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float], dict[str, dict[str, Any]]]:
-    """Ranges of the best schedules from the same members, in what share of them the first is at least as good, and those
-    without a fair range.
+    """With the pour `now`: ranges of the best schedules from the same members, in what share of them the first is at least
+    as good, and those without a fair range.
 
     Raises RunError where the first has none.
     """
-    found = {one.key: one for schedule in three for one in unknowns(schedule.box)}
-    every = tuple(found[key] for key in sorted(found))
-    values = values_at(every, uniform(members, dimensions(every), SEED))
     measures: dict[str, Callable[[Record], float]] = {
         "hours in band" if band is not None else "humidity by day": lambda record: _judge(record, band),
         "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
@@ -335,10 +345,8 @@ def _ranges(
     }
     samples, done = [], before
     for schedule in three:
-        keys = {one.key for one in unknowns(schedule.box)}
-        kept = [j for j, one in enumerate(every) if one.key in keys]
-        mine = Ensemble(tuple(every[j] for j in kept), values[:, kept])
-        samples.append(_sampled(schedule.box, mine, measures, done, of, progress))
+        poured = with_pour(schedule.box, now)
+        samples.append(_sampled(poured, ensemble(poured, members), measures, done, of, progress))
         done += members
     fair(three[0].box, samples[0])
     unsure = {one.name: sample.counted() for one, sample in zip(three, samples, strict=True) if sample.failed}
@@ -367,12 +375,10 @@ def _known(value: float | None) -> float:
 def _season(seen: dict[str, Any]) -> dict[str, float]:
     inside = seen["hours"]
     return {
-        "value": round(inside["day inside"] + inside["night inside"], 1)
-        if inside
-        else round(seen["rh_day"]["mean"], 1),
-        "rh_day": round(seen["rh_day"]["mean"], 1),
-        "rh_night": round(seen["rh_night"]["mean"], 1),
-        "water_ml": round(seen["water_ml"], 1),
+        "value": round(inside["day inside"] + inside["night inside"], 1) if inside else percent(seen["rh_day"]["mean"]),
+        "rh_day": percent(seen["rh_day"]["mean"]),
+        "rh_night": percent(seen["rh_night"]["mean"]),
+        "water_ml": seen["water_ml"],
     }
 
 
@@ -386,11 +392,11 @@ def _rounded(values: Mapping[str, float]) -> dict[str, float]:
 
 
 def _rounded_all(value: Any) -> Any:
-    """Numbers to four figures, None for what is no number, everything else as it is."""
+    """Numbers to six figures, None for what is no number, everything else as it is."""
     if isinstance(value, Mapping):
         return {key: _rounded_all(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_rounded_all(item) for item in value]
     if isinstance(value, bool | str | int) or value is None:
         return value
-    return float(f"{float(value):.4g}") if np.isfinite(value) else None
+    return float(f"{float(value):.6g}") if np.isfinite(value) else None

@@ -102,3 +102,17 @@ def best_three(order: list[dict[str, Any]]) -> list[dict[str, Any]]:
             if len(out) < 3 and row not in out and (not fresh or row["mode"] not in {kept["mode"] for kept in out}):
                 out.append(row)
     return out
+
+
+def as_shown(ranges: dict[str, dict[str, Any]], best: list[dict[str, Any]], band: Band | None) -> None:
+    """Put what the table shows of the best schedules into the middle of their ranges, in place.
+
+    The range is that of the draws, widened where the run of the table lies outside; so a number is told once only.
+    """
+    for row in best:
+        seen, spans = row["now"], ranges[row["name"]]
+        shown = {"rh by day": seen["rh_day"]["mean"], "rh by night": seen["rh_night"]["mean"]}
+        shown |= {"humidity by day": seen["rh_day"]["mean"]} if band is None else {"hours in band": inside(seen)}
+        for name, value in shown.items():
+            low, _, high = spans[name]
+            spans[name] = (min(low, value), value, max(high, value))

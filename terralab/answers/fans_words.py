@@ -8,6 +8,7 @@ from typing import Any
 from terralab import wording
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
+from terralab.answers.difference import more_words, span_words
 from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
 from terralab.answers.measure import measure_sentence
@@ -25,7 +26,7 @@ def sentences_of(
     """(reason, lever, all sentences) of a fan answer."""
     by_name = {row["name"]: row for row in rows}
     none = by_name["no fan"]
-    reason = _reason(best, none, band)
+    reason = _reason(best, none, band, answer.details["dearer_than"].get("no fan"))
     lever = _lever(answer, box, band, best)
     lines = [f"{box.name}: which fan schedule?", f"  {_decision(answer, band, best)}", f"  Why: {reason}"]
     if lever:
@@ -124,7 +125,7 @@ def _also(found: dict) -> str:
     return f" {words}" if words else ""
 
 
-def _reason(best: dict, none: dict, band: Band | None) -> str:
+def _reason(best: dict, none: dict, band: Band | None, dearer: tuple[float, float, float] | None) -> str:
     seen, still = best["now"], none["now"]
     if best["mode"] == "none":
         part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
@@ -140,9 +141,10 @@ def _reason(best: dict, none: dict, band: Band | None) -> str:
         parts.append(
             f"it gives {abs(gain):.1f} hours a day {'more' if gain > 0 else 'fewer'} inside the humidity wanted"
         )
-    cost = seen["water_ml"] - still["water_ml"]
+    cost = seen["water_ml"] - still["water_ml"] if dearer is None else dearer[1]
     if abs(cost) >= 1.0:
-        parts.append(f"it {'costs' if cost > 0 else 'saves'} {ml(abs(cost))} of water a day")
+        likely = "" if dearer is None else f" (likely {span_words(dearer if cost > 0 else [-x for x in dearer])})"
+        parts.append(f"it {'costs' if cost > 0 else 'saves'} {ml(abs(cost))} of water a day{likely}")
     if not parts:
         parts.append("it comes out level with no fan in everything that is compared here")
     return "; ".join(parts) + "."
@@ -227,6 +229,9 @@ def _range(answer: Answer, band: Band | None) -> list[str]:
         water = found["water ml a day"]
         share = answer.details["better_than"].get(name)
         level = "" if not known(share) else f"; {chosen} is as good or better in {100 * share:.0f} % of the draws"
+        dearer = answer.details["dearer_than"].get(name)
+        if dearer is not None:
+            level += f" and takes {more_words(dearer)}"
         out.append(
             f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to "
             f"{ml(water[2])}){level}"
@@ -307,20 +312,14 @@ def _air(seen: dict[str, Any], still: dict[str, Any]) -> str:
     if known(rates["running"]) and known(rates["resting"]):
         parts.append(f"{rates['resting']:.1f} while the fan rests and {rates['running']:.1f} while it runs")
     parts.append(f"the air is {_age(seen['age_min'])} old on the mean ({_age(seen['oldest_min'])} at most)")
-    soil = seen["soil_days"]
-    store = "" if not known(soil) else f", and the soil's easy water lasts {_days(soil)} unwatered"
     falling = ""
     if seen["falling_h"] >= 0.5:
         falling = (
             f" For {seen['falling_h']:.1f} h a day the air of the box is heavier than the room's: it falls out below and "
             "room air enters above, the other way round than usual, and a mesh lid then passes little."
         )
-    return f"Air: {', '.join(parts)}. Night is {seen['night_drop_k']:.1f} K cooler than day{store}.{falling}"
+    return f"Air: {', '.join(parts)}. Night is {seen['night_drop_k']:.1f} K cooler than day.{falling}"
 
 
 def _age(minutes: float) -> str:
     return f"{minutes:.0f} minutes" if minutes < 90.0 else f"{minutes / 60.0:.1f} hours"
-
-
-def _days(days: float) -> str:
-    return f"about {wording.days(days)}" if days < 100.0 else "more than 100 days"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from terralab import materials
 from terralab.answers.balance import held_state
+from terralab.answers.misted import hand_ml, misted_words
+from terralab.answers.words import ml as ml_of
 from terralab.describe.box import Box
 from terralab.seasons import is_own, room_in_words, room_of
 
@@ -15,7 +17,7 @@ def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     lost = sum(each.values())
     biggest = max(each, key=lambda name: each[name])
     share = 100 * each[biggest] / lost if lost > 0.0 else 0.0
-    gone = f"About {lost:.0f} ml a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
+    gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
     if held_state(box) == "dry":
         return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
     if ml < 0.1:
@@ -36,8 +38,11 @@ def sources_of(box: Box) -> tuple[str, ...]:
     return tuple(out)
 
 
-def assumptions_of(box: Box, band_words: str) -> tuple[str, ...]:
-    """What is held, which rooms are meant, and which numbers nobody described and a default stands for."""
+def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...]:
+    """What is held, which rooms are meant, and which numbers nobody described and a default stands for.
+
+    `given_ml`: what is sprayed and misted a day, as a run of the box shows it.
+    """
     e = box.enclosure
     out = [
         f"The soil is held {held_state(box)}"
@@ -63,9 +68,9 @@ def assumptions_of(box: Box, band_words: str) -> tuple[str, ...]:
         out.append(
             f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
         )
-    sprays = sum(s.amount_ml / s.every_days for s in box.routine.sprays)
-    other = [f"{sprays:.0f} ml a day sprayed by hand" if sprays else ""]
-    other += [f"{mist.name}, {mist.timer.on_s / 60.0 * mist.flow_ml_min:.0f} ml a day" for mist in box.routine.mists]
+    sprays = hand_ml(box)
+    other = [f"{ml_of(sprays)} a day sprayed by hand" if sprays else ""]
+    other += misted_words(box, given_ml)
     other += ["the water dish, topped up daily" if e.dish else ""]
     kept = [text for text in other if text]
     out.append(

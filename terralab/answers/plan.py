@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from terralab.answers.answer import Answer
 from terralab.answers.balance import MORNING_S
+from terralab.answers.misted import given_words
+from terralab.answers.recommended import described_ml
+from terralab.answers.rounding import jug
 from terralab.answers.words import ml
 from terralab.describe.box import Box
+from terralab.describe.routine import Fan
 from terralab.describe.timer import Control, Timer
 from terralab.units import DAY_S, clock, plain
 
@@ -24,25 +29,35 @@ class Chore:
     days: tuple[str, ...]
 
 
-def week_plan(box: Box, water: Answer | None, drainage: Answer | None) -> tuple[Chore, ...]:
-    """The week of `box` with the daily pour of `water`, its routine as described, and the siphoning of `drainage`.
+def week_plan(
+    box: Box,
+    pours: Mapping[str, float] | None,
+    drainage: Answer | None,
+    fans: Sequence[Fan] | None = None,
+    given_ml: float | None = None,
+) -> tuple[Chore, ...]:
+    """The week of `box` with what is recommended: the daily pour by season [ml], the fans, the siphoning of `drainage`.
 
-    Where `water` is None the pour could not be computed, and the plan says so.
-
-    What is done every few days starts on Monday. What comes less than once a week has its words in place of a day.
+    `pours`: None where they could not be computed, and the plan says so. `fans`: the recommended ones, None for those
+    described; a described fan that is not among them is said to be off. All else is as described. `given_ml`: what a run
+    shows to be sprayed and misted a day. What is done every few days starts on Monday. What comes less than once a week
+    has its words in place of a day.
     """
-    out = [*_pours(box, water)]
+    out = [*_pours(box, pours)]
     for pour in box.routine.pours:
         if pour.into == "drainage":
             out.append(_watering("Pour into the drainage layer", pour.time_s, pour.amount_ml, pour.every_days))
     for spray in box.routine.sprays:
         out.append(_watering("Spray by hand", spray.time_s, spray.amount_ml, spray.every_days))
     for mist in box.routine.mists:
-        minutes = mist.timer.on_s / 60.0
-        each = f"{_minutes(minutes)}, {ml(minutes * mist.flow_ml_min)}"
-        out.append(Chore(f"Mister: {mist.name}", _timer(mist.timer, mist.control), _daily(each, mist.control)))
+        each = f"{_daily(_minutes(mist.timer.on_s / 60.0), mist.control)[0]}, {given_words(box, mist, given_ml)}"
+        out.append(Chore(f"Mister: {mist.name}", _timer(mist.timer, mist.control), (each,) * 7))
+    blown = box.routine.fans if fans is None else tuple(fans)
+    for fan in box.routine.fans:
+        if fan.name not in {one.name for one in blown}:
+            out.append(Chore(f"Fan: {fan.name}", "leave it off", ("off",) * 7))
     for device, kind in (
-        *((fan, "Fan") for fan in box.routine.fans),
+        *((fan, "Fan") for fan in blown),
         *((lamp, "Lamp") for lamp in box.routine.lamps),
         *((heater, "Heater") for heater in box.routine.heaters),
     ):
@@ -55,15 +70,37 @@ def week_plan(box: Box, water: Answer | None, drainage: Answer | None) -> tuple[
     return tuple(out)
 
 
-def _pours(box: Box, water: Answer | None) -> list[Chore]:
-    if water is None:
+def changes(
+    box: Box, pours: Mapping[str, float], fans: Sequence[Fan] | None, kept_ml: float | None = None
+) -> tuple[str, ...]:
+    """What the plan does otherwise than the routine of the description, a sentence each; empty where nothing.
+
+    `kept_ml`: the pour that would be recommended with the fans as described, where that is another.
+    """
+    out = []
+    today = jug(described_ml(box))
+    if jug(pours["now"]) != today:
+        poured = lambda amount: ml(amount) + " a day" if amount else "nothing"  # noqa: E731
+        out.append(f"Pour {poured(pours['now'])}; the routine as described pours {poured(today)}.")
+    if fans is None or tuple(fans) == box.routine.fans:
+        return tuple(out)
+    new = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in fans)
+    old = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in box.routine.fans)
+    out.append(f"{f'Run the fan: {new}' if new else 'Run no fan'}; today: {old or 'no fan'}.")
+    if kept_ml is not None and jug(kept_ml) != jug(pours["now"]):
+        out.append(f"With the fans as today pour {ml(kept_ml)} a day instead.")
+    return tuple(out)
+
+
+def _pours(box: Box, pours: Mapping[str, float] | None) -> list[Chore]:
+    if pours is None:
         return [Chore("Pour on the soil", "could not be computed: feel the soil", ("?",) * 7)]
     soil = [pour for pour in box.routine.pours if pour.into == "soil"]
     at = clock(soil[0].time_s if soil else MORNING_S)
     amounts = {
-        "Pour on the soil": water.value,
-        "in winter, pour instead": water.seasons["winter"]["value"],
-        "in summer, pour instead": water.seasons["summer"]["value"],
+        "Pour on the soil": pours["now"],
+        "in winter, pour instead": pours["winter"],
+        "in summer, pour instead": pours["summer"],
     }
     if max(amounts.values()) < 0.5:
         return [Chore("Pour on the soil", "never", ("none",) * 7)]

@@ -7,7 +7,7 @@ says what it holds: the soil at rest after a thorough watering and draining ("dr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,7 +18,6 @@ from terralab.answers.balance import (
     TOP_CM,
     budget_ml,
     held_state,
-    needed_ml,
     roots_have_air,
     top_stays_moist,
     with_pour,
@@ -28,8 +27,11 @@ from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
 from terralab.answers.lever import find_lever
 from terralab.answers.measure import measure_next, measure_sentence
+from terralab.answers.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
 from terralab.answers.room_log import in_typical_room
-from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
+from terralab.answers.rounding import jug_down, jug_up, percent
+from terralab.answers.sample import Sample
+from terralab.answers.unpoured import unpoured
 from terralab.answers.weighed import error_of_weighing
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
@@ -41,20 +43,10 @@ from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
 from terralab.uncertain.members import MEMBERS, MOST_MEMBERS
 
-SHOWN_DAYS = 14
 WINDOW_DAYS = 60
 WATCHED_FROM = 20  # days: the window is judged from here to the end
 SIPHONS_A_WEEK = 1
 NEVER_NEARER_CM = 0.5
-
-
-@dataclass(frozen=True)
-class _Found:
-    """A pour and the record of it."""
-
-    ml: float
-    record: Record
-    rows: np.ndarray
 
 
 @in_typical_room
@@ -67,38 +59,37 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     """
     needs_box(box, "daily_water")
     members = whole("members", members, 2, MOST_MEMBERS)
-    found = _balance(box, "now")
+    now = recommended(box, "now", members)
+    ml, sample = now.ml, now.sample
     band, band_words = band_of(box)
-    sample = _members(box, found.ml, "now", members)
-    low, ml, high = sample.range_of("pour")
-    record = run_job(Job(with_pour(box, ml), SHOWN_DAYS))
-    rows = record.rows(SHOWN_DAYS - 7, SHOWN_DAYS)
+    record = shown_run(box, "now", members)
+    rows = record.rows(SEEN_FROM, SHOWN_DAYS)
     seen = humidity(record, rows, band)
-    seasons = {season: _season(box, season, found.ml, members) for season in ("winter", "summer")}
+    seasons = {season: _season(box, season, members) for season in ("winter", "summer")}
     window = _window(box, ml)
     reachable, lever = (None, "")
     if band is not None:
         reachable, lever = find_lever(box, ml, band, shortfall(seen, band))
-    budget = budget_ml(record, rows)
-    assumptions = assumptions_of(box, band_words)
+    budget = _rounded(budget_ml(record, rows))
+    assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
     reason = reason_of(box, budget, ml)
     answer = Answer(
         question="daily water",
-        value=round(ml, 1),
-        low=round(low, 1),
-        high=round(high, 1),
+        value=ml,
+        low=now.low,
+        high=now.high,
         unit="ml a day",
         reason=reason,
         window=window,
         seasons=seasons,
-        rh_day=_rounded(seen["day"] | _likely(sample, "day")),
-        rh_night=_rounded(seen["night"] | _likely(sample, "night")),
+        rh_day=_whole(seen["day"] | _likely(sample, "day")),
+        rh_night=_whole(seen["night"] | _likely(sample, "night")),
         hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
-        spread=sample.spread(found.ml),
+        spread=sample.spread(now.typical_ml),
         measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
         reachable=reachable,
         lever=lever,
-        budget_ml_per_day=_rounded(budget),
+        budget_ml_per_day=budget,
         assumptions=assumptions,
         sources=sources_of(box),
         cautions=for_box(box, "water"),
@@ -109,55 +100,25 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     return replace(answer, sentences=water_sentences(answer, box, band, measure_sentence(answer.measure_next)))
 
 
-def _members(box: Box, ml: float, season: str, members: int) -> Sample:
-    """The members' pours, and the mean humidity by day and by night and the air changes an hour that each then has."""
-    band, _ = band_of(box)
-    mean = lambda part: lambda record: humidity(record, last_day(record), band)[part]["mean"]  # noqa: E731
-    measures = {"day": mean("day"), "night": mean("night"), "exchange": _air_changes}
-    return sampled_pours(box, ml, measures, season, members)
-
-
-def _air_changes(record: Record) -> float:
-    """Air changes an hour, mean of the last day."""
-    exchanged = record.raw.flow["air_exchanged"][last_day(record)].sum()
-    return float(exchanged / record.raw.constants["air_mass"] / 24.0)
-
-
 def _likely(sample: Sample, part: str) -> dict[str, float]:
     """The central 80 % of the members' mean humidity by day or by night."""
     low, _, high = sample.range_of(part)
     return {"mean_low": low, "mean_high": high}
 
 
-def _balance(box: Box, season: str, first: float | None = None) -> _Found:
-    """The pour that balances a day's loss in a season, by letting the pour follow the loss until both agree."""
-    ml = first if first is not None else sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
-    if held_state(box) == "dry":
-        ml = 0.0
-    for _ in range(4):
-        record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
-        rows = last_day(record)
-        # dry soil that is to stay dry needs no pour: what it still gives off ends by itself
-        new = 0.0 if held_state(box) == "dry" else max(0.0, needed_ml(record, rows))
-        settled = abs(new - ml) <= max(1.0, 0.01 * ml)
-        ml = new
-        if settled:
-            break
-    return _Found(ml, record, rows)
-
-
-def _season(box: Box, season: str, ml: float, members: int) -> dict[str, object]:
-    sample = _members(box, _balance(box, season, ml).ml, season, members)
-    low, middle, high = sample.range_of("pour")
+def _season(box: Box, season: str, members: int) -> dict[str, object]:
+    found = recommended(box, season, members)
+    record = shown_run(box, season, members)
+    seen = humidity(record, record.rows(SEEN_FROM, SHOWN_DAYS), band_of(box)[0])
     return {
-        "value": round(middle, 1),
-        "low": round(low, 1),
-        "high": round(high, 1),
+        "value": found.ml,
+        "low": found.low,
+        "high": found.high,
         "room": room_in_words(room_of(box, season)),
         "own": is_own(box, season),
-        "rh_day": round(sample.range_of("day")[1], 1),
-        "rh_night": round(sample.range_of("night")[1], 1),
-        "draws": sample.counted(),
+        "rh_day": percent(seen["day"]["mean"]),
+        "rh_night": percent(seen["night"]["mean"]),
+        "draws": found.sample.counted(),
     }
 
 
@@ -188,15 +149,18 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         ladder([round(float(p), 1) for p in more])
     moist = sorted(p for p, v in tried.items() if v[0])
     airy = sorted(p for p, v in tried.items() if v[1])
-    least = moist[0] if moist else None
-    most = airy[-1] if airy else None
+    # rounded inwards: what a jug shows must itself have been found to work
+    least = jug_up(moist[0]) if moist else None
+    most = jug_down(airy[-1]) if airy else None
     works = least is not None and most is not None and least <= most
+    none = works and least < 0.1 and held_state(box) != "dry"
     return {
         "least": least if works else None,
         "most": most if works else None,
         "unit": "ml a day",
         "days": WINDOW_DAYS,
-        "least_is_none": bool(works and least < 0.1 and held_state(box) != "dry"),
+        "least_is_none": none,
+        "unpoured": unpoured(run_job(_watched(box, 0.0))) if none else {},
         "most_is_open": bool(works and most >= max(tried)),
         "keeps": _keeps(box),
         "why": "" if works else _why_none(moist, airy),
@@ -235,9 +199,13 @@ def _siphon_words(box: Box) -> str:
 
 def _verdicts(box: Box, pours: Sequence[float]) -> list[tuple[bool, bool]]:
     """(top stays moist, roots and reservoir in bounds) for each pour, judged over days 20 to 60."""
-    jobs = [Job(with_pour(box, p), WINDOW_DAYS, accuracy="preview", record_every_min=60) for p in pours]
+    jobs = [_watched(box, p) for p in pours]
     # a pour that cannot be run is none to recommend
     return [(False, False) if record is None else _verdict(record) for record in run_many(jobs, failed="none")]
+
+
+def _watched(box: Box, pour: float) -> Job:
+    return Job(with_pour(box, pour), WINDOW_DAYS, accuracy="preview", record_every_min=60)
 
 
 def _verdict(record: Record) -> tuple[bool, bool]:
@@ -256,3 +224,7 @@ def _verdict(record: Record) -> tuple[bool, bool]:
 
 def _rounded(values: dict[str, float]) -> dict[str, float]:
     return {name: round(float(value), 1) for name, value in values.items()}
+
+
+def _whole(values: dict[str, float]) -> dict[str, float]:
+    return {name: percent(value) for name, value in values.items()}

@@ -6,19 +6,16 @@ from collections.abc import Mapping
 
 from terralab.answers.answer import Answer
 from terralab.answers.draws import left_out_words
+from terralab.answers.rounding import LITRE_ML, jug
+from terralab.answers.unpoured import unpoured_words
 from terralab.describe.box import Band, Box
 from terralab.seasons import room_in_words
 
 
 def ml(value: float) -> str:
     """A volume the way a keeper would say it: rounded to what a kitchen jug can show."""
-    if value < 0.5:
-        return "0 ml"
-    if value < 20:
-        return f"{value:.0f} ml"
-    if value < 1000:
-        return f"{5 * round(value / 5):.0f} ml"
-    return f"{value / 1000:.1f} l"
+    rounded = jug(value)
+    return f"{rounded:.0f} ml" if rounded < LITRE_ML else f"{rounded / LITRE_ML:.1f} l"
 
 
 def amount(value: float, unit: str) -> str:
@@ -65,9 +62,7 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
             f"  Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}."
         )
         if w["least_is_none"]:
-            lines.append(
-                "  Even with no pouring the soil's own store lasts that long; it only gets drier, and the air with it."
-            )
+            lines.append(f"  {unpoured_words(w['unpoured'], bool(box.routine.sprays or box.routine.mists))}")
     lines.append(
         f"  Humidity then: {a.rh_day['mean']:.0f} % by day (likely {_likely(a.rh_day)}, and over the day from "
         f"{a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), {a.rh_night['mean']:.0f} % by night (likely {_likely(a.rh_night)}, "

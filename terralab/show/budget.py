@@ -11,6 +11,7 @@ from typing import Any
 from matplotlib.axes import Axes
 
 from terralab.answers.balance import budget_ml
+from terralab.answers.rounding import jug
 from terralab.answers.words import ml
 from terralab.errors import TerralabError, quoted
 from terralab.record import Record
@@ -243,6 +244,6 @@ def _total(kind: Kind, entries: list[tuple[str, float]]) -> str:
 
 
 def _said(value: float) -> str:
-    """An amount: whole ml, or one decimal below ten, with a true minus sign."""
-    rounded = round(value, 1 if abs(value) < 9.95 else 0) + 0.0
+    """An amount as the answers say it, or with one decimal below ten, with a true minus sign."""
+    rounded = (round(value, 1) if abs(value) < 9.95 else jug(value)) + 0.0
     return f"{rounded:.{1 if abs(rounded) < 10 else 0}f}".replace("-", "−")

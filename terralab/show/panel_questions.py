@@ -15,9 +15,10 @@ from terralab.show import panel_controls as c
 from terralab.show.panel import Panel, Question
 from terralab.show.panel_pictures import Air, AirPicture, Bottom, BottomPicture, Guess, SurePicture
 from terralab.simulate import Job, run_job, run_many
+from terralab.uncertain.members import MEMBERS
 
-MEMBERS = 32  # draws behind a panel's range; the command line and the notebooks' own cells take more
-FAN_MEMBERS = 16
+WATER_MEMBERS = MEMBERS  # as many as the answer itself has, so that both say the same
+FAN_MEMBERS = 16  # draws behind the hours inside the humidity wanted; the command line takes more
 BOTTOM_MEMBERS = 12
 AFTER_DAYS = 14
 _LOST = {
@@ -33,7 +34,7 @@ _WATER_FOLDED = ("The range holds", "Anything from", "Even with", "Where it goes
 def water_panel(box: Box | str = "fern-hollow") -> Panel:
     """The panel of "how much water a day?". `box`: a Box, the name of a demo, or a file.
 
-    Its range comes from 32 draws; `daily_water` takes 128. Raises TerralabError for a box that cannot be read.
+    Its answer is that of `daily_water`, to the last digit. Raises TerralabError for a box that cannot be read.
     """
     controls = (*_ROOM, c.LEAVES, c.SOIL_DEPTH, c.SPRAY, c.FAN_MINUTES)
     return Panel(_about_water("How much water a day?", controls), box)
@@ -51,7 +52,7 @@ def fans_panel(box: Box | str = "fern-hollow") -> Panel:
         "Which fan schedule?",
         (*_ROOM, c.FAN_FLOW, c.FAN_MINUTES, c.SPRAY),
         _see_air,
-        lambda box: fan_schedules(box, members=FAN_MEMBERS),
+        lambda box: fan_schedules(box, members=FAN_MEMBERS, pour_members=WATER_MEMBERS),
         AirPicture("fans").draw,
         ("How sure", "Side by side", "*:", "The other lever, the lid", "Fresh air", "Exchange begins", "Oxygen is", "Air:", "Taken"),
     )  # fmt: skip
@@ -64,7 +65,7 @@ def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
         "How deep a drainage layer?",
         (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
         _see_bottom,
-        lambda box: drainage(box, members=BOTTOM_MEMBERS),
+        lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),  # the pour is one of its sliders
         BottomPicture().draw,
         ("Gap under", "A forgotten", "One over", "Once water", "Bottoms", "From the water", "Left out", "Taken"),
     )
@@ -89,7 +90,7 @@ def _about_water(title: str, controls: tuple) -> Question:
 
 
 def _water(box: Box) -> Answer:
-    return daily_water(box, members=MEMBERS)
+    return daily_water(box, members=WATER_MEMBERS)
 
 
 def _see_air(box: Box) -> tuple[Air, str]:

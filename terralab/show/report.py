@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from terralab.answers.all_answers import Answers
-from terralab.answers.away import days_in_words
+from terralab.answers.away_words import away_sentences, dries_cell, dries_words, not_counted
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_words import days_words
+from terralab.answers.drainage_words import days_words, too_thin_words
 from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import inside
+from terralab.answers.fans_water import own_name
 from terralab.answers.measure import LITTLE
 from terralab.answers.optional import dry_cell
 from terralab.answers.plan import WEEK
@@ -149,7 +150,11 @@ def _headline(answer: Any) -> str:
 
 def _short(answers: Answers) -> str:
     water, fans, bottom = answers.water, answers.fans, answers.drainage
-    found = []
+    found, other = [], []
+    if any("With the fans as today" in line for line in answers.changes):
+        planned = answers.plan[0].days[0]
+        words = f"That is for the fans as described. With the fan schedule recommended below it is {planned} a day."
+        other = [paragraphs([words])]
     if fans is not None:
         found.append(("Fan", _lines(fans)[0]))
     elif water is not None and water.lever:
@@ -160,40 +165,31 @@ def _short(answers: Answers) -> str:
         if siphon:
             found.append(("Siphoning", siphon))
     if answers.away is not None and answers.away["now"].top_dries is not None:
-        found.append(("Away from home", _top_lasts(answers.away["now"].top_dries) + "."))
+        unseen = 'This counts the soil\'s water alone; see what it leaves out under "How long without watering?".'
+        found.append(("Away from home", f"Unwatered, {dries_words(answers.away['now'].top_dries)}. {unseen}"))
     if answers.soak is not None:
         found.append(("First day, dry soil", _lines(answers.soak)[0]))
     if water is not None and water.measure_next:
         found.append(("Measure next", f"{_first_up(water.measure_next[0]['words'])}."))
-    return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', pairs(found))
+    return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', *other, pairs(found))
 
 
 def _first_up(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
-def _top_lasts(span: tuple[float | None, float | None, float | None]) -> str:
-    return f"Without watering the top of the soil stays moist for {days_in_words(span)}"
-
-
 def _plan(answers: Answers) -> str:
     rows = [(chore.what, chore.when, *chore.days) for chore in answers.plan]
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
     note = (
-        "The pour is the computed one, everything else is as you described it. What is done every few days starts on "
-        "Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When in doubt, "
-        "feel the soil first: wet soil needs no plan."
+        "The pour and the fan schedule are the recommended ones, everything else is as you described it. What is done every "
+        "few days starts on Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When "
+        "in doubt, feel the soil first: wet soil needs no plan."
     )
-    best = None if answers.fans is None else _schedule(answers, answers.fans.details["choice"])
-    if best is not None and best["name"] != _own(answers):
-        change = "change the fan to" if answers.box.routine.fans else "add"
-        note += f" If you {change} what is recommended below ({best['name']}), pour about {ml(best['now']['water_ml'])} a day."
-    return section("plan", "The week's plan", table_, paragraphs([note]))
-
-
-def _own(answers: Answers) -> str:
-    """The fan schedule of the description itself."""
-    return "as described" if answers.box.routine.fans else "no fan"
+    told = [paragraphs([note])]
+    if answers.changes:
+        told += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
+    return section("plan", "The week's plan", table_, *told)
 
 
 def _schedule(answers: Answers, name: str) -> Any:
@@ -213,17 +209,18 @@ def _seasons(answers: Answers) -> str:
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
     ]  # fmt: skip
     if answers.fans is not None:
-        own = _schedule(answers, _own(answers))
+        own = _schedule(answers, own_name(answers.box))
         if answers.fans.details["band"]:
             rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window:
-        every = answers.drainage.window["every_days"]
-        shown = (days_words(every[s], "about every") for s in SEASONS[1:])
-        rows.append(("Siphon", "-", *shown))
+        plan = answers.drainage.window
+        thin = too_thin_words(plan).removeprefix("siphon ")
+        every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])
+        rows.append(("Siphon", "-", *every))
     if answers.away is not None and answers.away["now"].top_dries is not None:
-        rows.append(("Top of the soil moist unwatered", *(days_in_words(answers.away[s].top_dries) for s in SEASONS)))
-    caption = "The same box with the routine as described, in three rooms. One plan is not right all year."
+        rows.append(("Top of the soil dry, unwatered", *(dries_cell(answers.away[s].top_dries) for s in SEASONS)))
+    caption = "The same box in three rooms, each with its recommended pour and else the routine as described. One plan is not right all year."
     return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
 
 
@@ -241,7 +238,7 @@ def _room(answers: Answers, season: str) -> str:
 def _box(answers: Answers) -> str:
     drawn = ""
     if answers.water is not None:
-        words = "The box cut open after two weeks of the plan. Darker soil is wetter; striped soil has too little air for roots."
+        words = "The box cut open after two weeks with the recommended pour. Darker soil is wetter; striped soil has too little air for roots."
         drawn = picture(section_picture(answers.water.record), words)
     return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
 
@@ -250,7 +247,8 @@ def _water(answers: Answers) -> str:
     water = answers.water
     if water is None:
         return ""
-    drawn = picture(water_answer(water.record, water), "The second of two weeks of the plan, and where the water goes.")
+    words = "The second of two weeks with the recommended pour, and where the water goes."
+    drawn = picture(water_answer(water.record, water), words)
     return section("water", "How much water a day?", _prose(water), drawn)
 
 
@@ -321,20 +319,18 @@ def _soak(answers: Answers) -> str:
 def _away(answers: Answers) -> str:
     if answers.away is None:
         return ""
-    lines = ["Nobody pours or sprays; timers go on. The pump and the mister must have water, and nothing must fail."]
+    lines = ["Nobody pours or sprays; timers go on."]
     for season in SEASONS:
         found = answers.away[season]
-        where = "in the room as described" if season == "now" else f"in {season}"
-        moist = "" if found.top_dries is None else f"the top 2 cm stay moist for {days_in_words(found.top_dries)}; "
-        day, night = (f"{rh[1]:.0f} % ({rh[0]:.0f} to {rh[2]:.0f})" for rh in (found.rh_day, found.rh_night))
-        lines.append(f"{_first_up(where)}: {moist}after two weeks the humidity is {day} by day and {night} by night.")
-        unrun = left_out_words(found.draws, f"draws {where}")
+        lines += away_sentences(answers.box, season, found)
+        unrun = left_out_words(found.draws, "draws in the room as described" if season == "now" else f"draws in {season}")
         lines += [unrun] if unrun else []
     lines.append(
-        "Drinking water, food and a look at the animals are another matter: a helper with written steps, and no automatic "
-        "device that starts its first day on the day you leave (common practice, no source)."
+        "Leave a helper with written steps, and no automatic device that starts its first day on the day you leave (common "
+        "practice, no source)."
     )
-    return section("away", "How long without watering?", paragraphs(lines))
+    left_out = ["<h3>What this does not count</h3>", items(not_counted(answers.box))]
+    return section("away", "How long without watering?", paragraphs(lines), *left_out)
 
 
 def _measure(answers: Answers) -> str:

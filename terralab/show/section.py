@@ -25,7 +25,7 @@ _WORDS = {"water": "water, % of volume", "air": "air, % of volume"}
 def section(record: Record, day: float | None = None, look: str = "water", mean_days: float = 7.0) -> Picture:
     """Draw a cross-section of the box at `day` of the record (None: its end) and give the picture, 1200 pixels wide.
 
-    `look`: soil coloured by its "water" or by its "air". The arrows are means of the `mean_days` (0.1 to 366) before.
+    `look`: soil coloured by its "water" or by its "air". Soil and arrows are means of the `mean_days` (0.1 to 366) before.
     `picture.alt` tells the same in words. Raises TerralabError for a day that the record does not have.
     """
     _check(look)
@@ -39,7 +39,7 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     height = float(np.clip(1.95 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.6, 9.0))
     figure = Picture(height)
     axes = figure.add_axes((0.075, 0.95 / height, 0.76, 1.0 - 1.6 / height))
-    mesh = draw_section(axes, record, row, look, flows, top_of([record], look))
+    mesh = draw_section(axes, record, row, look, flows, top_of([record], look), rows=rows)
     bar = figure.colorbar(
         mesh, cax=figure.add_axes((0.24, 0.5 / height, 0.42, 0.13 / height)), orientation="horizontal"
     )
@@ -49,9 +49,9 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
         figure, 0.72 * WIDTH_IN, height - 0.44, "white stripes:\nunder 10 % air", TEXT_PT, middle=True, linespacing=1.05
     )
     write(figure, 0.15, 0.12, short(record.box.name, 60), TITLE_PT, weight="bold")
-    write(figure, 0.15, 0.4, f"{_when(record, row)}. Arrows: means of the {_span(rows, record)} before. Computed, not measured.",
+    write(figure, 0.15, 0.4, f"{_when(record, row)}. Soil and arrows: means of the {_span(rows, record)} before. Computed, not measured.",
           TEXT_PT, color=LINE)  # fmt: skip
-    figure.alt = section_words(record, row, flows)
+    figure.alt = section_words(record, row, flows, rows=rows)
     return figure
 
 
@@ -77,11 +77,12 @@ def sections(
     for index, (name, record) in enumerate(records.items()):
         row = row_at(record, day)
         first = max(1, row - max(1, round(mean_days * 86400.0 / float(record.raw.t[1] - record.raw.t[0]))) + 1)
-        flows = flows_of(record, np.arange(first, row + 1))
+        rows = np.arange(first, row + 1)
+        flows = flows_of(record, rows)
         left = (index % across) / across
         floor = 1.0 - (0.45 + (index // across + 1) * each) / height
         axes = figure.add_axes((left + 0.012, floor + 0.02, 0.9 / across, (each - 0.55) / height))
-        mesh = draw_section(axes, record, row, look, flows, top, small=True)
+        mesh = draw_section(axes, record, row, look, flows, top, small=True, rows=rows)
         figure.text(
             left + 0.014,
             floor + (each - 0.28) / height,
@@ -89,7 +90,7 @@ def sections(
             fontsize=TEXT_PT + 1,
             weight="bold",
         )
-        said.append(f"{name}: {section_words(record, row, flows, short_form=True)}")
+        said.append(f"{name}: {section_words(record, row, flows, short_form=True, rows=rows)}")
     bar = figure.colorbar(mesh, cax=figure.add_axes((0.3, 0.36 / height, 0.4, 0.13 / height)), orientation="horizontal")
     bar.ax.tick_params(labelsize=TEXT_PT, length=2)
     write(figure, 0.15, height - 0.42, _WORDS[look], TEXT_PT, middle=True)
@@ -107,23 +108,28 @@ def sections(
 
 
 def draw_section(
-    axes: Axes, record: Record, row: int, look: str, flows: Flows, top: float, small: bool = False
-) -> object:
-    """Draw one box onto axes and give the coloured soil, for a colour scale."""
+    axes: Axes, record: Record, row: int, look: str, flows: Flows, top: float, small: bool = False,
+    rows: np.ndarray | None = None,
+) -> object:  # fmt: skip
+    """Draw one box onto axes and give the coloured soil, for a colour scale.
+
+    Water below and air are those of the `row`, the soil is the mean of the `rows` (None: of that row alone).
+    """
     e = record.box.enclosure
+    rows = np.array([row]) if rows is None else rows
     w, h = e.width_cm, e.height_cm
     size = TEXT_PT - 1.5 if small else TEXT_PT
     parts.draw_layer(axes, record, row)
-    mesh = parts.draw_soil(axes, record, row, look, top)
+    mesh = parts.draw_soil(axes, record, rows, look, top)
     parts.draw_plants(axes, e)
     parts.draw_tube(axes, e)
     parts.draw_wick(axes, e)
     parts.draw_glass(axes, e)
     if small:
-        _below_words(axes, record, row, flows, size)
+        _below_words(axes, record, row, rows, flows, size)
     else:
         parts.draw_arrows(axes, record, flows, size)
-        parts.draw_names(axes, record, row, size)
+        parts.draw_names(axes, record, row, rows, size)
         rh = min(100.0, float(record.relative_humidity[row]))
         axes.text(0.5 * w, h - 0.16 * e.air_height_cm, f"air {record.raw.state['air_t'][row]:.0f} °C, {rh:.0f} % humidity",
                   ha="center", va="top", fontsize=size, zorder=9)  # fmt: skip
@@ -147,13 +153,11 @@ def draw_section(
     return mesh
 
 
-def _below_words(axes: Axes, record: Record, row: int, flows: Flows, size: float) -> None:
+def _below_words(axes: Axes, record: Record, row: int, rows: np.ndarray, flows: Flows, size: float) -> None:
     """Under a small box: its wet band and what passes the mesh."""
     e = record.box.enclosure
-    air = 100.0 * thirds(record, record.air_space[[row]])[0]
-    lines = [
-        f"air {air[0]:.0f} % top, {air[2]:.0f} % bottom; wet band {float(wet_band_cm(record, np.array([row]))[0]):.1f} cm"
-    ]
+    air = 100.0 * thirds(record, record.air_space[rows]).mean(axis=0)
+    lines = [f"air {air[0]:.0f} % top, {air[2]:.0f} % bottom; wet band {wet_band_cm(record, rows):.1f} cm"]
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
         lines.append(f"gap {gap:.1f} cm" if gap >= 0 else f"water {-gap:.1f} cm above mesh")
@@ -171,12 +175,15 @@ def _below_words(axes: Axes, record: Record, row: int, flows: Flows, size: float
     axes.text(0.0, -0.03 * e.height_cm, "\n".join(lines), fontsize=size, va="top", linespacing=1.15)
 
 
-def section_words(record: Record, row: int, flows: Flows, short_form: bool = False) -> str:
-    """Say what a cross-section shows, with its main numbers."""
+def section_words(
+    record: Record, row: int, flows: Flows, short_form: bool = False, rows: np.ndarray | None = None
+) -> str:
+    """Say what a cross-section shows, with its main numbers; `rows` as in `draw_section`."""
     e = record.box.enclosure
-    air = 100.0 * thirds(record, record.air_space[[row]])[0]
-    water = 100.0 * thirds(record, record.soil_water[[row]])[0]
-    band = float(wet_band_cm(record, np.array([row]))[0])
+    rows = np.array([row]) if rows is None else rows
+    air = 100.0 * thirds(record, record.air_space[rows]).mean(axis=0)
+    water = 100.0 * thirds(record, record.soil_water[rows]).mean(axis=0)
+    band = wet_band_cm(record, rows)
     text = (
         f"the soil holds {water[0]:.0f} % water and {air[0]:.0f} % air in its top third, {water[2]:.0f} % water and "
         f"{air[2]:.0f} % air in its bottom third; {band:.1f} cm at its foot hold less than 10 % air."

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from terralab.answers.rounding import jug
 from terralab.record import Record
 
 
@@ -53,6 +54,6 @@ def flows_of(record: Record, rows: np.ndarray, per: str = "day") -> Flows:
 
 
 def amount(value: float, per: str) -> str:
-    """An amount for a label: "120 ml a day"; small ones keep a digit."""
-    shown = f"{value:.0f}" if abs(value) >= 9.95 else f"{value:.1f}" if abs(value) >= 0.05 else "0"
+    """An amount for a label, rounded as the answers do: "120 ml a day"; below ten it keeps a digit."""
+    shown = f"{jug(value):.0f}" if abs(value) >= 9.95 else f"{value:.1f}" if abs(value) >= 0.05 else "0"
     return f"{shown} ml {'a day' if per == 'day' else 'an hour'}"

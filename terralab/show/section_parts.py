@@ -10,8 +10,7 @@ from matplotlib.collections import EllipseCollection
 from matplotlib.patches import Ellipse, FancyArrowPatch, Rectangle
 
 from terralab import materials
-from terralab.answers.balance import AIR_WANTED
-from terralab.answers.drainage_rows import soil_span_cm, wet_band_cm
+from terralab.answers.drainage_rows import airless, wet_band_cm
 from terralab.describe.enclosure import Enclosure
 from terralab.record import Record
 from terralab.show.section_flows import Flows, amount
@@ -76,19 +75,21 @@ def draw_plants(axes: Axes, e: Enclosure) -> None:
             )
 
 
-def draw_soil(axes: Axes, record: Record, row: int, look: str, top: float) -> object:
-    """The soil, coloured by its water or its air [% of volume, 0 to `top`], hatched where it holds less than 10 % air."""
+def draw_soil(axes: Axes, record: Record, rows: np.ndarray, look: str, top: float) -> object:
+    """The soil, coloured by its water or its air [% of volume, 0 to `top`], hatched where it holds less than 10 % air.
+
+    Both are means of the rows.
+    """
     e = record.box.enclosure
     foot = soil_bottom_cm(e)
-    values = 100.0 * (record.soil_water if look == "water" else record.air_space)[row]
+    values = 100.0 * (record.soil_water if look == "water" else record.air_space)[rows].mean(axis=0)
     depth = 100.0 * np.concatenate([[0.0], np.cumsum(record.raw.dz)])
     heights = foot + depth[-1] - depth
     mesh = axes.pcolormesh(
         [0.0, e.width_cm], heights[::-1], values[::-1, None], cmap=WATER_MAP if look == "water" else AIR_MAP,
         vmin=0.0, vmax=top, zorder=2, rasterized=True,
     )  # fmt: skip
-    airless = (record.air_space[row] < AIR_WANTED) & (record.depth_cm > soil_span_cm(record)[0])
-    for i in np.flatnonzero(airless):
+    for i in np.flatnonzero(airless(record, rows)):
         axes.add_patch(
             Rectangle((0.0, heights[i + 1]), e.width_cm, heights[i] - heights[i + 1], facecolor="none", hatch="///",
                       edgecolor="white", linewidth=0.0, zorder=3)
@@ -226,11 +227,11 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
         label(0.5 * w, below, "sealed floor: nothing can leave below", "top")
 
 
-def draw_names(axes: Axes, record: Record, row: int, size: float = TEXT_PT) -> None:
-    """Names and heights at the right of the glass: wet band, mesh, gap and water."""
+def draw_names(axes: Axes, record: Record, row: int, rows: np.ndarray, size: float = TEXT_PT) -> None:
+    """Names and heights at the right of the glass: wet band (mean of the rows), mesh, gap and water (at the row)."""
     e = record.box.enclosure
     w = e.width_cm
-    foot, band = soil_bottom_cm(e), float(wet_band_cm(record, np.array([row]))[0])
+    foot, band = soil_bottom_cm(e), wet_band_cm(record, rows)
     notes = []
     if e.cover is not None:
         notes.append((e.surface_cm - 0.5 * e.cover.depth_cm, e.cover.material))

@@ -38,7 +38,8 @@ _PARTS = ("enclosure.plants", "enclosure.openings", "routine.mists", "routine.la
 class Unknown:
     """One uncertain number: its `key` in a `choose` mapping, ends and typical value in `unit`, source and grade.
 
-    `follows` names the common cause it moves with and `strength` (-1 to 1) how closely; empty and 0: on its own.
+    `follows` names the common cause it moves with and `strength` (-1 to 1) how closely; empty and 0: on its own. `name`
+    is what its draws are found by: the key, in which the item of a list has its own name in place of its number.
     """
 
     key: str
@@ -50,6 +51,7 @@ class Unknown:
     source: str
     follows: str = ""
     strength: float = 0.0
+    name: str = ""
 
 
 class _Watching(Choice):
@@ -87,7 +89,19 @@ def unknowns(box: Box, season: str = "now") -> tuple[Unknown, ...]:
     for own in box.ranges:
         key, low, typical, high = own.numbers(box)
         found[key] = Unknown(key, low, typical, high, "as described", "", "given in the description")
-    return tuple(found[key] for key in sorted(found))
+    return tuple(replace(found[key], name=_name(box, key)) for key in sorted(found))
+
+
+def _name(box: Box, key: str) -> str:
+    """The key with the names of items for their numbers, so that a fan keeps its draws when another one is removed."""
+    if not key.startswith("box."):
+        return key
+    steps, part = ["box"], box
+    for step in key.split(".")[1:]:
+        item = isinstance(part, tuple)
+        part = part[int(step)] if item else getattr(part, step)
+        steps.append(getattr(part, "name", step) if item else step)
+    return ".".join(steps)
 
 
 def _of_number(key: str, n: Number, table: str) -> Unknown:

@@ -38,7 +38,7 @@ def answer() -> tl.Answer:
         "my plan": Fan("mine", "exchange", "12:00-13:00", free_flow_m3_h=10.0, shut_off_pa=15.0),
     }
     found = fan_schedules(
-        tl.load("fern-hollow").change(**DAMP), own, members=8, progress=lambda done, of: seen.append((done, of))
+        tl.load("fern-hollow").change(**DAMP), own, members=8, pour_members=8, progress=lambda done, of: seen.append((done, of))
     )
     assert seen[-1][0] == seen[-1][1]
     assert [done for done, _ in seen] == sorted(done for done, _ in seen)
@@ -292,7 +292,7 @@ def test_circulation_is_named_where_it_does_the_work() -> None:
     )  # fmt: skip
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        text = str(fan_schedules(box, members=2))
+        text = str(fan_schedules(box, members=2, pour_members=2))
     assert "A circulating fan would do what you want from an exchange fan" in text
 
 

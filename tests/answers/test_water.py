@@ -10,7 +10,10 @@ import pytest
 
 import terralab as tl
 from terralab.answers.balance import needed_ml, roots_have_air, top_stays_moist, with_pour
+from terralab.answers.rounding import jug, jug_down, jug_up
 from terralab.answers.sample import sampled_pours
+from terralab.answers.unpoured import unpoured, unpoured_words
+from terralab.answers.words import ml
 from terralab.psychrometrics import humidity_ratio
 from terralab.seasons import room_of
 from terralab.uncertain.members import MEMBERS
@@ -83,8 +86,9 @@ def test_more_members_tell_the_same_range(humid: tl.Answer) -> None:
     """Twice the members move neither end by more than 5 % of the width (measured 2 %): see reference/uncertainty.md."""
     box = tl.load("fern-hollow")
     double = sampled_pours(box, humid.spread["as_described"], {}, members=2 * MEMBERS).range_of("pour")
-    width = humid.high - humid.low
-    for ours, theirs in zip((humid.low, humid.value, humid.high), double, strict=True):
+    drawn = humid.sample.range_of("pour")  # as drawn; low, value and high are rounded for a jug
+    width = drawn[2] - drawn[0]
+    for ours, theirs in zip(drawn, double, strict=True):
         assert ours == pytest.approx(theirs, abs=0.05 * width)
 
 
@@ -187,3 +191,64 @@ def test_wetter_room_needs_less() -> None:
 def test_answers_are_the_same_twice(humid: tl.Answer) -> None:
     again = tl.daily_water(tl.load("fern-hollow"))
     assert again.to_dict() == humid.to_dict()
+
+
+def test_what_nothing_poured_does_is_read_off_the_run(humid: tl.Answer) -> None:
+    """Sixty unpoured days of this box change the humidity by nothing: so "drier air" is not said, and the soil's loss is.
+
+    Read again here from a run of its own, with the rows averaged by other means.
+    """
+    found = humid.window["unpoured"]
+    box = with_pour(tl.load("fern-hollow"), 0.0)
+    record = tl.simulate(box, 60, accuracy="preview", record_every_min=60)
+    rh, hour = np.minimum(100.0, record.relative_humidity[1:]), np.arange(1440) % 24
+    day = (hour >= 8) & (hour < 20)
+    for part, chosen in (("day", day), ("night", ~day)):
+        last = rh[-72:][chosen[-72:]].mean()
+        assert found[f"rh_{part} end"] == pytest.approx(last, abs=1.0)
+    soil = record.series["soil water ml"]
+    assert found["litres start"] == pytest.approx(soil[0] / 1000.0, abs=0.01)
+    assert found["litres end"] == pytest.approx(soil[-1] / 1000.0, abs=0.01)
+    assert abs(found["rh_day end"] - found["rh_day start"]) <= 1.0
+    line = next(line for line in humid.sentences if "Nothing poured for 60 days" in line)
+    assert "the humidity does not change" in line
+    assert "drier" not in line
+    assert f"from {found['litres start']:.1f} to {found['litres end']:.1f} litres" in line
+    assert "°C" in line
+
+
+def test_a_box_that_does_dry_out_is_told_so() -> None:
+    """Two centimetres of sand and no spray: the words follow the run."""
+    box = tl.load("fern-hollow").change(
+        **{"enclosure.layers": [{"material": "washed sand", "depth": "5 cm"}], "routine.sprays": [], "enclosure.plants": None}
+    )  # fmt: skip
+    record = tl.simulate(with_pour(box, 0.0), 60, accuracy="preview", record_every_min=60)
+    found = unpoured(record)
+    assert found["rh_day end"] < found["rh_day start"] - 5.0
+    text = unpoured_words(found, sprayed=False)
+    assert f"from {found['rh_day start']:.0f} to {found['rh_day end']:.0f} % by day" in text
+    assert "spraying" not in text
+
+
+def test_the_number_is_rounded_once() -> None:
+    """Rounding what is rounded changes nothing, and a step is never more than 5 % of what a jug holds above 100 ml."""
+    for value in np.concatenate([np.linspace(0.0, 40.0, 201), np.linspace(90.0, 3000.0, 301)]):
+        rounded = jug(float(value))
+        assert jug(rounded) == rounded == -jug(-float(value))
+        assert jug_down(float(value)) <= value + 1e-6
+        assert jug_up(float(value)) >= value - 1e-6
+        if value > 100.0:
+            assert abs(rounded - value) <= 0.05 * value
+        said = ml(float(value))
+        assert said == ml(rounded)
+
+
+def test_a_mister_on_a_hygrostat_is_said_to_give_what_the_run_gave() -> None:
+    """Its timer would allow 360 ml; the hygrostat lets through what the budget of the picture shows, and so it is told."""
+    control = {"senses": "humidity", "on": "below", "set_point": "80 %", "hysteresis": "5 %"}
+    mist = {"name": "rain bar", "flow": "30 ml/min", "timer": ["1 min every 2 h"], "control": control}
+    answer = tl.daily_water(tl.load("fern-hollow").change(**{"routine.mists": [mist]}), members=4)
+    gave = answer.budget_ml_per_day["sprayed and misted"] - 40.0
+    assert 0.0 < gave < 350.0
+    told = next(line for line in answer.assumptions if "rain bar" in line)
+    assert f"rain bar, {ml(gave)} a day (its timer would allow 360 ml" in told

@@ -14,7 +14,8 @@ import pytest
 import terralab as tl
 from terralab import __main__ as cli
 from terralab import show
-from terralab.answers.away import Away, away, days_in_words
+from terralab.answers.away import Away, away
+from terralab.answers.away_words import dries_cell, dries_words, not_counted
 from terralab.answers.plan import week_plan
 from terralab.answers.used import numbers_used
 from terralab.answers.words import ml
@@ -210,19 +211,46 @@ def test_the_plan_has_each_deed_on_its_days(answers):
         pours=(Pour(time_s=10 * 3600, amount_ml=50),),
         mists=(Mist("mister", 30.0, Timer(("1 min every 4 h",))),),
     )
-    plan = {chore.what: chore for chore in week_plan(replace(box, routine=routine), answers.water, answers.drainage)}
+    pours = {"now": 120.0, "winter": 160.0, "summer": 0.0}
+    plan = {chore.what: chore for chore in week_plan(replace(box, routine=routine), pours, answers.drainage)}
     assert plan["Pour on the soil"].when == "10:00"
-    assert set(plan["Pour on the soil"].days) == {ml(answers.water.value)}
-    assert plan["in winter, pour instead"].days[0] == ml(answers.water.seasons["winter"]["value"])
+    assert set(plan["Pour on the soil"].days) == {"120 ml"}
+    assert plan["in winter, pour instead"].days[0] == "160 ml"
+    assert plan["in summer, pour instead"].days[0] == "none"
     assert plan["Spray by hand"].days == ("20 ml", "", "", "20 ml", "", "", "20 ml")
     assert plan["Mister: mister"].days == ("6 min, 180 ml",) * 7
     assert plan["Water below the mesh"].days[-1] == "look"
 
 
-def test_days_away_are_said_with_their_range():
-    assert days_in_words((8.0, 12.4, 20.0)) == "about 12 days (8 to 20)"
-    assert days_in_words((None, None, None)) == "over 60 days"
-    assert days_in_words((49.0, None, None)) == "over 60 days (49 to over 60)"
+def test_days_away_are_said_with_their_range_and_promise_nothing_beyond_the_run():
+    assert dries_cell((8.0, 12.4, 20.0)) == "about 12 days (8 to 20)"
+    assert dries_cell((None, None, None)) == "not seen in 60 days"
+    assert dries_cell((49.0, None, None)) == "not seen in 60 days (49 days in the driest tenth)"
+    for span in ((None, None, None), (49.0, None, None), (8.0, 12.0, None)):
+        assert "that were run" in dries_words(span)
+        assert "over 60" not in dries_words(span)
+
+
+def test_an_absence_says_what_it_leaves_out(answers, page):
+    """Nobody fills a dish or a tank, and animals eat: the days count for the soil's water alone, and the page says so."""
+    mist = {"name": "mister", "flow": "60 ml/min", "timer": ["1 min every 6 h"]}
+    box = answers.box.change(**{"enclosure.dish": {"area": "50 cm2", "depth": "2 cm"}, "routine.mists": [mist]})
+    bare, full = (" ".join(not_counted(one)) for one in (answers.box, box))
+    for word in ("drinking water", "food", "heat wave", "power cut"):
+        assert word in bare
+    assert "dish" not in bare
+    assert "dish" in full
+    assert "240 ml a day" in full
+    text = page.replace("\u00a0", " ")
+    for line in not_counted(answers.box):
+        assert line.replace("'", "&#x27;") in text
+    part = text[text.index('id="away"') :]
+    part = part[: part.index("</section>")]
+    assert "over 60" not in part
+    found = answers.away["now"]
+    for value in (found.rh_day[1], found.rh_night_end[1]):
+        assert f"{value:.0f} %" in part
+    assert f"{found.temp_night[1]:.0f} °C" in part
 
 
 @pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")

@@ -18,7 +18,7 @@ def answers() -> list[tl.Answer]:
     """A box with a band, and one without band, spray or fan."""
     fern = tl.load("fern-hollow")
     bare = fern.change(**{"group": "", "routine.sprays": [], "routine.fans": [], "name": "Cost $5 & more"})
-    return [tl.fan_schedules(box, members=2) for box in (fern, bare)]
+    return [tl.fan_schedules(box, members=2, pour_members=2) for box in (fern, bare)]
 
 
 @pytest.mark.parametrize("name", ["fans_picture", "fan_trade_off", "fan_day"])

@@ -26,7 +26,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     from terralab.show import panel_questions
 
     monkeypatch.setattr(panel_questions, "_water", lambda box: tl.daily_water(box, members=2))
-    monkeypatch.setattr(panel_questions, "MEMBERS", 2)
+    monkeypatch.setattr(panel_questions, "WATER_MEMBERS", 2)
     monkeypatch.setattr(panel_questions, "FAN_MEMBERS", 2)
     monkeypatch.setattr(panel_questions, "BOTTOM_MEMBERS", 2)
 
