@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from terralab.answers.answer import Answer
 from terralab.answers.away import MEMBERS as AWAY_MEMBERS
 from terralab.answers.away import Away, away
-from terralab.answers.balance import held_state
+from terralab.answers.balance import kept_dry
 from terralab.answers.drainage import drainage
 from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
@@ -68,7 +68,7 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
         if step is not None:
             step(number, of, question)
-        if question == QUESTIONS[1] and held_state(box) == "dry":
+        if question == QUESTIONS[1] and kept_dry(box):
             missing[question] = "The soil of this box is to stay dry, so there is nothing to soak."
             continue
         try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from terralab.answers.balance import DRY_HEAD_M, held_state, top_suction_m, with_pour
+from terralab.answers.balance import DRY_HEAD_M, kept_dry, top_suction_m, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.sample import sampled
 from terralab.describe.box import Box
@@ -43,7 +43,7 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     measures = {"top": _top_dries, "day": mean("day"), "night": mean("night")}
     sample = sampled(replace(alone, routine=routine), DAYS, measures, season, members)
     dries = None
-    if held_state(box) != "dry":
+    if not kept_dry(box):
         dries = tuple(None if d > DAYS else round(d, 1) for d in sample.range_of("top"))
     day, night = (tuple(round(x, 1) for x in sample.range_of(part)) for part in ("day", "night"))
     return Away(dries, day, night)

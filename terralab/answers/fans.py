@@ -10,7 +10,7 @@ import numpy as np
 
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
-from terralab.answers.balance import budget_ml, held_state
+from terralab.answers.balance import budget_ml, kept_soil
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.fans_choice import NEAR, best_three, faults_of, first_lid, ordered
@@ -116,7 +116,7 @@ def fan_schedules(
         "circulating_fan": circulating_fan(box)[1],
         "blocked": blocked,
         "gap_points": gap,
-        "soil_held": held_state(box),
+        "soil_held": kept_soil(box),
         "dry_within_h": float(dry_within_h),
         "best": [row["name"] for row in three],
         "ranges": ranges,

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.balance import budget_ml, held_state, needed_ml, top_suction_m
+from terralab.answers.balance import budget_ml, kept_dry, needed_ml, top_suction_m
 from terralab.answers.band import hours, humidity, is_day
 from terralab.describe.box import Band, Box
 from terralab.describe.routine import Fan
@@ -47,7 +47,7 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
         "leaves_wet_h": float(24.0 * _wet(record, "leaves")[rows].mean()),
         **dry_out(record, first_day),
         "water_ml": water,
-        "soil_days": store_ml / water if water > 1.0 and held_state(record.box) != "dry" else None,
+        "soil_days": store_ml / water if water > 1.0 and not kept_dry(record.box) else None,
         "top_suction_m": top_suction_m(record, rows),
         "moss_share": _moss(record),
         "falling_h": float(24.0 * (_lightness(record)[rows] < 0.0).mean()),
@@ -55,7 +55,7 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
         "course": course(record),
     }
     out["hours"] = hours(record, rows, band) if band is not None else {}
-    out["top_dries"] = held_state(record.box) != "dry" and out["top_suction_m"] >= -DRY_HEAD_M
+    out["top_dries"] = not kept_dry(record.box) and out["top_suction_m"] >= -DRY_HEAD_M
     out["glass_all_day"] = bool(day.any() and glass[day].all())
     return out
 
@@ -65,7 +65,7 @@ def water_ml(record: Record, rows: np.ndarray) -> float:
 
     Dry soil is not to be held at anything, so there the sprays and the dish's refill are the cost.
     """
-    if held_state(record.box) == "dry":
+    if kept_dry(record.box):
         given = budget_ml(record, rows)
         return given["poured"] + given["sprayed and misted"] + given["dish refilled"]
     return max(0.0, float(needed_ml(record, rows)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from terralab import materials
-from terralab.answers.balance import held_state
+from terralab.answers.balance import kept_dry, kept_soil
 from terralab.describe.box import Box
 from terralab.seasons import is_own, room_in_words, room_of
 
@@ -16,7 +16,7 @@ def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     biggest = max(each, key=lambda name: each[name])
     share = 100 * each[biggest] / lost if lost > 0.0 else 0.0
     gone = f"About {lost:.0f} ml a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
-    if held_state(box) == "dry":
+    if kept_dry(box):
         return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
     if ml < 0.1:
         return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
@@ -40,8 +40,8 @@ def assumptions_of(box: Box, band_words: str) -> tuple[str, ...]:
     """What is held, which rooms are meant, and which numbers nobody described and a default stands for."""
     e = box.enclosure
     out = [
-        f"The soil is held {held_state(box)}"
-        + (": wetted through, then drained to rest above the mesh." if held_state(box) != "dry" else ", as described."),
+        f"The soil is held {kept_soil(box)}"
+        + (": wetted through, then drained to rest above the mesh." if not kept_dry(box) else ", as described."),
         "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
         f"The humidity wanted: {band_words}.",
     ]

@@ -17,7 +17,7 @@ from terralab.answers.balance import (
     DRY_HEAD_M,
     TOP_CM,
     budget_ml,
-    held_state,
+    kept_dry,
     needed_ml,
     roots_have_air,
     top_stays_moist,
@@ -125,13 +125,13 @@ def _likely(sample: Sample, part: str) -> dict[str, float]:
 def _balance(box: Box, season: str, first: float | None = None) -> _Found:
     """The pour that balances a day's loss in a season, by letting the pour follow the loss until both agree."""
     ml = first if first is not None else sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
-    if held_state(box) == "dry":
+    if kept_dry(box):
         ml = 0.0
     for _ in range(4):
         record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
         rows = last_day(record)
         # dry soil that is to stay dry needs no pour: what it still gives off ends by itself
-        new = 0.0 if held_state(box) == "dry" else max(0.0, needed_ml(record, rows))
+        new = 0.0 if kept_dry(box) else max(0.0, needed_ml(record, rows))
         settled = abs(new - ml) <= max(1.0, 0.01 * ml)
         ml = new
         if settled:
@@ -188,7 +188,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         "most": most if works else None,
         "unit": "ml a day",
         "days": WINDOW_DAYS,
-        "least_is_none": bool(works and least < 0.1 and held_state(box) != "dry"),
+        "least_is_none": bool(works and least < 0.1 and not kept_dry(box)),
         "most_is_open": bool(works and most >= max(tried)),
         "keeps": _keeps(box),
         "why": "" if works else _why_none(moist, airy),
@@ -197,7 +197,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
 
 def _keeps(box: Box) -> str:
     air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
-    if held_state(box) == "dry":
+    if kept_dry(box):
         return f"dry soil is what is wanted, so only {air}"
     return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m of water), {air}"
 
@@ -246,7 +246,7 @@ def _verdict_of(job: Job) -> tuple[bool, bool]:
 
 def _verdict(record: Record) -> tuple[bool, bool]:
     rows = record.rows(WATCHED_FROM, WINDOW_DAYS)
-    wet_enough = held_state(record.box) == "dry" or top_stays_moist(record, rows)
+    wet_enough = kept_dry(record.box) or top_stays_moist(record, rows)
     airy = roots_have_air(record, rows)
     if record.has_reservoir:
         by_gap = any(s.when_gap_below_cm is not None for s in record.box.routine.siphons)

@@ -6,13 +6,14 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from terralab.describe.timer import Control, Timer, hours_text
+from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
 from terralab.units import DAY_S, clock, convert, plain, show
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
     from terralab.describe.enclosure import Enclosure, Opening
     from terralab.describe.room import Room, RoomState
-    from terralab.describe.routine import Fan, Lamp, Mist, Routine, Siphon
+    from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine, Siphon
     from terralab.describe.signal import Signal
 
 _STARTS = {
@@ -32,6 +33,7 @@ def describe(box: Box) -> str:
             f"({band.day_from} to {band.day_to}), {plain(band.night_low, 3)} to "
             f"{plain(band.night_high, 3)} % by night."
         )
+    heading += f" {_wanted(box)}"
     paragraphs = [
         heading,
         _enclosure(box.enclosure) + " " + _STARTS[box.start.soil],
@@ -40,6 +42,13 @@ def describe(box: Box) -> str:
         box.note,
     ]
     return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)
+
+
+def _wanted(box: Box) -> str:
+    """How the soil is to be kept and how warm it should be; how the soil is now is said beside the glass."""
+    soil = f"Wanted soil: {soil_wanted(box)}, {soil_reason(box)}."
+    warm = temperatures_wanted(box)
+    return soil if warm is None else f"{soil} Wanted temperature: {warm.in_words()}."
 
 
 def _enclosure(glass: Enclosure) -> str:
@@ -158,11 +167,15 @@ def _routine(routine: Routine) -> str:
         )
     for heater in routine.heaters:
         sentences.append(
-            f'The heater "{heater.name}" ({heater.kind}, {plain(heater.power_w, 4)} W) is on'
+            f'The heater "{heater.name}" ({heater.kind}, {plain(heater.power_w, 4)} W{_at(heater)}) is on'
             f"{_when(heater.timer, heater.control)}."
         )
     sentences += [_fan(fan) for fan in routine.fans] + [_siphon(siphon) for siphon in routine.siphons]
     return " ".join(sentences) or "Nothing is done to it: no water, no light, no heat, no fan."
+
+
+def _at(heater: Heater) -> str:
+    return f", {'at the lid' if heater.place == 'lid' else 'on a wall'}" if heater.place else ""
 
 
 def _fan(fan: Fan) -> str:
