@@ -85,4 +85,6 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     except TerralabError as error:
         missing[ALONE] = str(error)
     water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
-    return Answers(box, water, soak, blown, bottom, alone, week_plan(box, water, bottom), numbers_used(box), missing)
+    return Answers(
+        box, water, soak, blown, bottom, alone, week_plan(box, water, bottom, soak), numbers_used(box), missing
+    )

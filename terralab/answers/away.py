@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass, replace
 
 from terralab.answers.balance import DRY_HEAD_M, kept_dry, top_suction_m, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.sample import sampled
+from terralab.answers.temperature import heat_of
 from terralab.describe.box import Box
+from terralab.errors import TerralabWarning
 from terralab.record import Record
 
 DAYS = 60  # the longest absence looked at
@@ -20,12 +23,15 @@ class Away:
     """What becomes of a box without pouring and spraying: (low, middle, high) each, middle and 80 % of the members.
 
     `top_dries`: days until the top 2 cm suck harder than 1 m, an end None where that takes over 60 days; None as a whole
-    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks.
+    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks, `temp_day` and `temp_night`:
+    mean temperature of the air [C] then.
     """
 
     top_dries: tuple[float | None, float | None, float | None] | None
     rh_day: tuple[float, float, float]
     rh_night: tuple[float, float, float]
+    temp_day: tuple[float, float, float]
+    temp_night: tuple[float, float, float]
 
 
 def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
@@ -40,13 +46,23 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     mean = lambda part: (  # noqa: E731
         lambda record: humidity(record, record.rows(LATER_DAY - 1, LATER_DAY), band)[part]["mean"]
     )
-    measures = {"top": _top_dries, "day": mean("day"), "night": mean("night")}
-    sample = sampled(replace(alone, routine=routine), DAYS, measures, season, members)
+    warm = lambda part: lambda record: heat_of(record, record.rows(LATER_DAY - 1, LATER_DAY)).seen["air"][part]["mean"]  # noqa: E731
+    measures = {
+        "top": _top_dries,
+        "day": mean("day"),
+        "night": mean("night"),
+        "C day": warm("day"),
+        "C night": warm("night"),
+    }
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)  # the box as described has given its cautions already
+        alone = replace(alone, routine=routine)
+    sample = sampled(alone, DAYS, measures, season, members)
     dries = None
     if not kept_dry(box):
         dries = tuple(None if d > DAYS else round(d, 1) for d in sample.range_of("top"))
-    day, night = (tuple(round(x, 1) for x in sample.range_of(part)) for part in ("day", "night"))
-    return Away(dries, day, night)
+    parts = (tuple(round(x, 1) for x in sample.range_of(part)) for part in ("day", "night", "C day", "C night"))
+    return Away(dries, *parts)
 
 
 def _top_dries(record: Record) -> float:

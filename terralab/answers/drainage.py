@@ -6,6 +6,7 @@ from dataclasses import asdict, replace
 
 from terralab import materials
 from terralab.answers.answer import Answer
+from terralab.answers.balance import begun_as_kept
 from terralab.answers.cautions import for_box
 from terralab.answers.drainage_rows import compare, layer_of, over_ml, overwatered, with_bottom
 from terralab.answers.drainage_sizing import (
@@ -22,7 +23,9 @@ from terralab.answers.drainage_sizing import (
 )
 from terralab.answers.drainage_weight import weight
 from terralab.answers.drainage_words import drainage_sentences, reason_words
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.measure import measure_next
+from terralab.answers.temperature import heat_of
 from terralab.describe.box import Box
 from terralab.simulate import Job, run_job
 
@@ -36,6 +39,7 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
     bottoms for the same box (`drainage_rows.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
     depth; half as many stand behind the course of the gap. Raises TerralabError where no layer fits under the soil.
     """
+    box = begun_as_kept(box)
     season = wettest(box)
     found = sized(box, season, members)
     over_l = over_ml(box) / 1000.0
@@ -82,7 +86,10 @@ def drainage(box: Box, *, members: int = SIZED_BY) -> Answer:
         cautions=for_box(box, "drainage"),
         record=run_job(Job(overwatered(with_bottom(box, layer_of(box))) if not needless else box, 28)),
     )
-    return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))
+    heat = heat_of(answer.record)
+    first = first_lines(box, heat)
+    lines = (*drainage_sentences(answer, box, found, courses, rows, left_out, heavy), f"  {warmth_line(heat)}")
+    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
 
 
 def _assumptions(box: Box, found: Sized) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from terralab.answers.balance import budget_ml, kept_dry, needed_ml, top_suction_m
 from terralab.answers.band import hours, humidity, is_day
+from terralab.answers.temperature import heat_of
 from terralab.describe.box import Band, Box
 from terralab.describe.routine import Fan
 from terralab.engine.layout import Choice, layers_of, soil_row
@@ -32,16 +33,17 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
     days = record.raw.t[-1] / DAY_S
     rows = record.rows(first_day, days)
     day = is_day(record, rows, band)
-    air_t = record.raw.state["air_t"][rows]
+    heat = heat_of(record, rows)
     seen = humidity(record, rows, band)
     glass = _wet(record, "glass")[rows]
     water = water_ml(record, rows)
     out: dict[str, Any] = {
         "rh_day": seen["day"],
         "rh_night": seen["night"],
-        "temperature_day_c": float(air_t[day].mean()),
-        "temperature_night_c": float(air_t[~day].mean()),
-        "night_drop_k": float(air_t[day].mean() - air_t[~day].mean()),
+        "temperature_day_c": heat.day["mean"],
+        "temperature_night_c": heat.night["mean"],
+        "night_drop_k": heat.day["mean"] - heat.night["mean"],
+        "heat": heat,
         "glass_fogged_h": float(24.0 * glass.mean()),
         "glass_fogged_day_h": float(24.0 * (glass & day).mean()),
         "leaves_wet_h": float(24.0 * _wet(record, "leaves")[rows].mean()),

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from terralab import materials
 from terralab.answers.band import band_of
 from terralab.describe.box import Box
+from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
 from terralab.engine.fans import can_move, delivered
@@ -52,6 +53,16 @@ def covered_lid(box: Box, share: float) -> Box:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
         return replace(box, enclosure=replace(box.enclosure, openings=openings))
+
+
+def shares_to_try(box: Box) -> tuple[float, ...]:
+    """Covered shares of the lid that may be tried: under a hot lamp or heater none but the open lid."""
+    lids = [o for o in box.enclosure.openings if o.wall == "lid"]
+    if not lids:
+        return ()
+    if hot_at_lid(box):
+        return (0.0,) if any(o.covered > 0.0 for o in lids) else ()
+    return COVERED
 
 
 def exchange_fan(box: Box) -> tuple[Fan, str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from terralab import materials
 from terralab.answers.balance import kept_dry, kept_soil
 from terralab.describe.box import Box
+from terralab.describe.wanted import soil_reason, temperatures_wanted
 from terralab.seasons import is_own, room_in_words, room_of
 
 
@@ -38,12 +39,21 @@ def sources_of(box: Box) -> tuple[str, ...]:
 
 def assumptions_of(box: Box, band_words: str) -> tuple[str, ...]:
     """What is held, which rooms are meant, and which numbers nobody described and a default stands for."""
-    e = box.enclosure
+    e, warm = box.enclosure, temperatures_wanted(box)
     out = [
         f"The soil is held {kept_soil(box)}"
-        + (": wetted through, then drained to rest above the mesh." if not kept_dry(box) else ", as described."),
+        + (": wetted through, then drained to rest above the mesh" if not kept_dry(box) else "")
+        + f", {soil_reason(box)}.",
         "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
         f"The humidity wanted: {band_words}.",
+        *(
+            [
+                f"The temperature wanted: {warm.in_words()}, {warm.source}. Too hot and too cold are judged by means and by "
+                "peaks, a choice of this tool."
+            ]
+            if warm
+            else []
+        ),
     ]
     for season in ("winter", "summer"):
         own = "as described" if is_own(box, season) else "a default, since the description gives none"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from terralab.answers.answer import Answer
-from terralab.answers.balance import MORNING_S
+from terralab.answers.balance import MORNING_S, kept_dry
 from terralab.answers.words import ml
 from terralab.describe.box import Box
 from terralab.describe.timer import Control, Timer
@@ -24,12 +24,23 @@ class Chore:
     days: tuple[str, ...]
 
 
-def week_plan(box: Box, water: Answer, drainage: Answer | None) -> tuple[Chore, ...]:
+def week_plan(box: Box, water: Answer, drainage: Answer | None, soak: Answer | None = None) -> tuple[Chore, ...]:
     """The week of `box` with the daily pour of `water`, its routine as described, and the siphoning of `drainage`.
 
-    What is done every few days starts on Monday. What comes less than once a week has its words in place of a day.
+    What is done every few days starts on Monday. What comes less than once a week has its words in place of a day. The
+    warnings that the answers begin with come first, and for dry soil that is to be moist the first `soak`.
     """
-    out = [*_pours(box, water)]
+    out = [Chore("First of all", warning, ("see to it",) * 7) for warning in water.first]
+    if soak is not None and box.start.soil == "dry" and not kept_dry(box):
+        portions = soak.window["portions"]
+        out.append(
+            Chore(
+                "First day, once: soak",
+                f"{ml(1000.0 * soak.value)} in {portions} portions",
+                (ml(1000.0 * soak.value),) + ("",) * 6,
+            )
+        )
+    out += _pours(box, water)
     for pour in box.routine.pours:
         if pour.into == "drainage":
             out.append(_watering("Pour into the drainage layer", pour.time_s, pour.amount_ml, pour.every_days))

@@ -10,12 +10,16 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.answer import Answer
+from terralab.answers.balance import kept_dry
 from terralab.answers.cautions import for_box
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import Sample
+from terralab.answers.temperature import heat_of
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour
+from terralab.describe.wanted import soil_reason
 from terralab.engine.layout import layers_of
 from terralab.engine.pack import pack
 from terralab.errors import DescriptionError, TerralabWarning
@@ -33,6 +37,10 @@ MOST_PORTIONS = 12
 SAFE_GAP_CM = 1.0
 CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist
 LEAST_LITRES = 0.05
+KEPT_DRY = (
+    "The soil of this box is to stay dry, {why}, so there is nothing to soak. The litres below are what it would take to "
+    "make it moist once."
+)
 READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
 
 
@@ -101,7 +109,12 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
             f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
         ),
     )
-    return replace(answer, sentences=_sentences(answer, box, now))
+    heat = heat_of(record)
+    first = first_lines(box, heat)
+    if kept_dry(box):
+        first = (*first, KEPT_DRY.format(why=soil_reason(box)))
+    lines = (*_sentences(answer, box, now), f"  {warmth_line(heat)}")
+    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
 
 
 def _wet_and_dry(box: Box, choose: Mapping[str, float | str]) -> tuple[float, float]:

@@ -26,9 +26,11 @@ from terralab.answers.balance import (
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.lever import find_lever
 from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
+from terralab.answers.temperature import heat_of
 from terralab.answers.words import water_sentences
 from terralab.describe.box import Box
 from terralab.errors import RunError
@@ -68,10 +70,12 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     rows = record.rows(SHOWN_DAYS - 7, SHOWN_DAYS)
     seen = humidity(record, rows, band)
     seasons = {season: _season(box, season, found.ml, members) for season in ("winter", "summer")}
+    heat = heat_of(record, rows)
+    first = first_lines(box, heat, {season: s.pop("judged") for season, s in seasons.items()})
     window = _window(box, ml)
     reachable, lever = (None, "")
     if band is not None:
-        reachable, lever = find_lever(box, ml, band, shortfall(seen, band))
+        reachable, lever = find_lever(box, ml, band, shortfall(seen, band), heat)
     budget = budget_ml(record, rows)
     assumptions = assumptions_of(box, band_words)
     reason = reason_of(box, budget, ml)
@@ -86,6 +90,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         seasons=seasons,
         rh_day=_rounded(seen["day"] | _likely(sample, "day")),
         rh_night=_rounded(seen["night"] | _likely(sample, "night")),
+        **heat_fields(heat, first),
         hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
         spread=sample.spread(found.ml),
         measure_next=measure_next(sample, "pour", "ml a day"),
@@ -99,7 +104,8 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         sample=sample,
         sentences=(),
     )
-    return replace(answer, sentences=water_sentences(answer, box, band, measure_sentence(answer.measure_next)))
+    lines = water_sentences(answer, box, band, measure_sentence(answer.measure_next), warmth_line(heat))
+    return replace(answer, sentences=before_answer(lines, first))
 
 
 def _members(box: Box, ml: float, season: str, members: int) -> Sample:
@@ -140,7 +146,9 @@ def _balance(box: Box, season: str, first: float | None = None) -> _Found:
 
 
 def _season(box: Box, season: str, ml: float, members: int) -> dict[str, object]:
-    sample = _members(box, _balance(box, season, ml).ml, season, members)
+    found = _balance(box, season, ml)
+    sample = _members(box, found.ml, season, members)
+    heat = heat_of(found.record)
     low, middle, high = sample.range_of("pour")
     return {
         "value": round(middle, 1),
@@ -150,6 +158,10 @@ def _season(box: Box, season: str, ml: float, members: int) -> dict[str, object]
         "own": is_own(box, season),
         "rh_day": round(sample.range_of("day")[1], 1),
         "rh_night": round(sample.range_of("night")[1], 1),
+        "temp_day": round(heat.day["mean"], 1),
+        "temp_night": round(heat.night["mean"], 1),
+        "heat": heat.to_dict(),
+        "judged": heat,
     }
 
 
@@ -198,7 +210,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
 def _keeps(box: Box) -> str:
     air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
     if kept_dry(box):
-        return f"dry soil is what is wanted, so only {air}"
+        return f"dry soil is wanted, so only {air}"
     return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m of water), {air}"
 
 

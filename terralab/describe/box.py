@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Self
 
-from terralab.describe.enclosure import Enclosure, cm
 from terralab.describe.doubts import doubts
+from terralab.describe.enclosure import Enclosure, cm
 from terralab.describe.fields import OneOf, Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.describe.paths import with_changes
@@ -113,7 +113,9 @@ class Band(Described):
                 continue
             if low is None or high is None:
                 lacking = f"{part}_temp_{'low' if low is None else 'high'}"
-                yield self.problem(lacking, "nothing given", 'a temperature such as "22 C"', "Give both ends, or neither.")
+                yield self.problem(
+                    lacking, "nothing given", 'a temperature such as "22 C"', "Give both ends, or neither."
+                )
             elif low >= high:
                 yield self.problem(
                     f"{part}_temp_low",

@@ -66,7 +66,9 @@ def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
             continue
         limit = ANY_MOST_C if wanted is None else wanted.most
         if control.set_point > limit:
-            than = f"no animal group of the tables bears more than {limit:g} °C" if wanted is None else _most(box, wanted)
+            than = (
+                f"no animal group of the tables bears more than {limit:g} °C" if wanted is None else _most(box, wanted)
+            )
             yield f'the thermostat of "{device.name}" is set to {control.set_point:g} °C, but {than}. {CHECK}.'
 
 
@@ -78,11 +80,14 @@ def _lid(box: Box) -> Iterator[str]:
     names = hot_in_words(box)
     if covered:
         yield (
-            f'"{covered[0]}" is partly covered, and {names} is hot. No mesh over or under a hot lamp or heater may be covered: '
-            "glass can crack, plastic melt and cloth burn. Take the cover off, or make sure that it lies far from the heat."
+            f'"{covered[0]}" is covered in part or whole, and a hot lamp or heater is at the lid ({names}). No mesh there may be '
+            "covered: heat gathers, glass cracks, plastic melts and cloth burns. Take the cover off."
         )
     elif not lids:
-        yield f"{names} is hot, but the lid has no mesh. Does it stand on closed glass? Glass can crack, and the heat stays in."
+        yield (
+            f"a hot lamp or heater is at the lid ({names}), but the lid has no opening. Does it stand on closed glass? Glass "
+            "cracks, and the heat stays in."
+        )
 
 
 def _typed(box: Box, wanted: Temperatures | None) -> Iterator[str]:

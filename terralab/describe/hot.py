@@ -45,5 +45,5 @@ def hot_at_lid(box: Box) -> tuple[str, ...]:
 
 
 def hot_in_words(box: Box) -> str:
-    """The hot devices at the lid as a list of names in quotes."""
-    return " and ".join(f'"{name}"' for name in hot_at_lid(box))
+    """The hot devices at the lid as names in quotes, parted by commas."""
+    return ", ".join(f'"{name}"' for name in hot_at_lid(box))

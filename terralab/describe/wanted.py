@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
+    from terralab.materials import Number
 
 MOIST, DRY = "moist", "dry"
 PLANTS = ("orchids", "mosses", "ferns")  # groups that are no animals
@@ -45,7 +46,7 @@ def _soil_of(group: str) -> str:
     return MOIST if _soil_moist(group).typical > 0.5 else DRY
 
 
-def _soil_moist(group: str):  # noqa: ANN202 - a materials.Number, read late
+def _soil_moist(group: str) -> Number:
     from terralab.materials import get  # late: tables are read only when a description needs them
 
     return get("groups", group)["soil_moist"]

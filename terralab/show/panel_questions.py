@@ -9,6 +9,7 @@ from terralab.answers.balance import AIR_WANTED, budget_ml, kept_dry, needed_ml,
 from terralab.answers.band import band_of, humidity
 from terralab.answers.drainage_rows import overwatered, row_of
 from terralab.answers.sample import SETTLE_DAYS, last_day
+from terralab.answers.temperature import degrees, heat_of
 from terralab.answers.words import ml
 from terralab.describe.box import Box
 from terralab.show import panel_controls as c
@@ -100,7 +101,7 @@ def _see_air(box: Box) -> tuple[Air, str]:
     band, _ = band_of(box)
     pour = 0.0 if kept_dry(box) else max(0.0, needed_ml(record, rows))
     budget = budget_ml(record, rows)
-    seen = humidity(record, rows, band)
+    seen, heat = humidity(record, rows, band), heat_of(record, rows)
     air = Air(
         name=box.name,
         hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
@@ -112,7 +113,8 @@ def _see_air(box: Box) -> tuple[Air, str]:
         mean_night=seen["night"]["mean"],
     )
     return air, (
-        f"At a first look: about {ml(pour)} a day, {air.mean_day:.0f} % humidity by day and {air.mean_night:.0f} % by night."
+        f"At a first look: about {ml(pour)} a day, {air.mean_day:.0f} % humidity at {degrees(heat.day['mean'])} by day and "
+        f"{air.mean_night:.0f} % at {degrees(heat.night['mean'])} by night."
     )
 
 

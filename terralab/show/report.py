@@ -48,6 +48,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
     box = answers.box
     parts = [
+        *([section("first", "First of all", items(answers.water.first))] if answers.water.first else []),
         _short(answers),
         _plan(answers),
         _seasons(answers),
@@ -105,8 +106,8 @@ def _told(answer: Any) -> list[tuple[str, list[str]]]:
 
 
 def _lines(answer: Any) -> list[str]:
-    """The sentences of `_told` alone."""
-    return [line for line, _ in _told(answer)]
+    """The sentences of `_told` alone, without the warnings they begin with, which stand at the top of the page."""
+    return [line for line, _ in _told(answer) if line not in answer.first]
 
 
 def _prose(answer: Any) -> str:
@@ -162,7 +163,7 @@ def _top_lasts(span: tuple[float | None, float | None, float | None]) -> str:
 
 
 def _plan(answers: Answers) -> str:
-    rows = [(chore.what, chore.when, *chore.days) for chore in answers.plan]
+    rows = [(c.what, c.when, *c.days) for c in answers.plan if c.when not in answers.water.first]
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
     note = (
         "The pour is the computed one, everything else is as you described it. What is done every few days starts on "
@@ -173,7 +174,7 @@ def _plan(answers: Answers) -> str:
     if best is not None and best["name"] != _own(answers):
         change = "change the fan to" if answers.box.routine.fans else "add"
         note += f" If you {change} what is recommended below ({best['name']}), pour about {ml(best['now']['water_ml'])} a day."
-    return section("plan", "The week's plan", table_, paragraphs([note]))
+    return section("plan", "The week's plan", paragraphs(answers.water.first), table_, paragraphs([note]))
 
 
 def _own(answers: Answers) -> str:
@@ -194,6 +195,10 @@ def _seasons(answers: Answers) -> str:
         ("Humidity by day", *(f"{(water.rh_day['mean'] if s is None else s['rh_day']):.0f} %" for s in rooms.values())),
         ("Humidity by night",
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
+        ("Temperature by day", *(f"{(water.temp_day['mean'] if s is None else s['temp_day']):.1f} °C" for s in rooms.values())),
+        ("Temperature by night",
+         *(f"{(water.temp_night['mean'] if s is None else s['temp_night']):.1f} °C" for s in rooms.values())),
+        ("Warmth", *((water.heat if s is None else s["heat"])["verdict"] for s in rooms.values())),
     ]  # fmt: skip
     if answers.fans is not None:
         own = _schedule(answers, _own(answers))
@@ -240,22 +245,22 @@ def _fans(answers: Answers) -> str:
     if fans is None:
         return ""
     banded = bool(fans.details["band"])
-    heads = ["Schedule", "Humidity by day, %", "by night, %", "Glass fogged, h a day", "Dry after a spray, h",
+    heads = ["Schedule", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Glass fogged, h a day", "Dry after a spray, h",
              "Air changes an hour", "Water, ml a day"]  # fmt: skip
     rows, chosen = [], []
     for number, row in enumerate(fans.table):
         seen = row["now"]
         dry = "-" if not seen["sprays"] else "not dry" if seen["dry_out_h"] is None else f"{seen['dry_out_h']:.1f}"
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
-                f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
+                f"{seen['temperature_day_c']:.0f}", f"{seen['temperature_night_c']:.0f}", f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
         if banded:
-            line.insert(3, f"{inside(seen):.1f}")
+            line.insert(5, f"{inside(seen):.1f}")
         if row["name"] == fans.details["choice"]:
             chosen.append(number)
             line[0] += " (recommended)"
         rows.append(line)
     if banded:
-        heads.insert(3, "Inside what is wanted, h a day")
+        heads.insert(5, "Inside what is wanted, h a day")
     parts = [
         _prose(fans),
         picture(fans_picture(fans), "A day under each schedule, in the room as described."),
@@ -265,10 +270,10 @@ def _fans(answers: Answers) -> str:
     if bare:
         rows = [
             (f"{100 * one['covered']:.0f} % covered", f"{one['rh_day']['mean']:.0f}", f"{one['rh_night']['mean']:.0f}",
-             f"{one['water_ml']:.0f}") for one in bare
+             f"{one['temperature_day_c']:.0f}", f"{one['temperature_night_c']:.0f}", f"{one['water_ml']:.0f}") for one in bare
         ]  # fmt: skip
-        heads = ("Lid", "Humidity by day, %", "by night, %", "Water, ml a day")
-        parts.append(table("The other lever: the lid, with no fan", heads, rows, (1, 2, 3)))
+        heads = ("Lid", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Water, ml a day")
+        parts.append(table("The other lever: the lid, with no fan", heads, rows, range(1, 6)))
     return section("fans", "Which fan schedule?", *parts)
 
 
@@ -302,13 +307,19 @@ def _soak(answers: Answers) -> str:
 def _away(answers: Answers) -> str:
     if answers.away is None:
         return ""
-    lines = ["Nobody pours or sprays; timers go on. The pump and the mister must have water, and nothing must fail."]
+    lines = [
+        *answers.water.first,
+        "Nobody pours or sprays; timers go on. The pump and the mister must have water, and nothing must fail.",
+    ]
     for season in SEASONS:
         found = answers.away[season]
         where = "in the room as described" if season == "now" else f"in {season}"
         moist = "" if found.top_dries is None else f"the top 2 cm stay moist for {days_in_words(found.top_dries)}; "
         day, night = (f"{rh[1]:.0f} % ({rh[0]:.0f} to {rh[2]:.0f})" for rh in (found.rh_day, found.rh_night))
-        lines.append(f"{_first_up(where)}: {moist}after two weeks the humidity is {day} by day and {night} by night.")
+        warm = f"at {found.temp_day[1]:.1f} °C by day and {found.temp_night[1]:.1f} °C by night"
+        lines.append(
+            f"{_first_up(where)}: {moist}after two weeks the humidity is {day} by day and {night} by night, {warm}."
+        )
     lines.append(
         "Drinking water, food and a look at the animals are another matter: a helper with written steps, and no automatic "
         "device that starts its first day on the day you leave (common practice, no source)."
