@@ -252,8 +252,13 @@ def _box(asked: argparse.Namespace) -> None:
 
 
 def _check(asked: argparse.Namespace) -> None:
-    print(wrapped(tl.load(asked.file).describe(), hang=0))
-    print(wrapped(f"\nNo problems found. If that is your box, run: terralab water {asked.file}"))
+    box = tl.load(asked.file)
+    print(wrapped(box.describe(), hang=0))
+    open_questions = list(box.cautions())
+    for question in open_questions:
+        print(wrapped(f"\nAsk yourself: {question.removeprefix(f'{box.name}: ')}"))
+    found = "Nothing is refused, but see to the questions above." if open_questions else "No problems found."
+    print(wrapped(f"\n{found} If that is your box, run: terralab water {asked.file}"))
 
 
 def _material(asked: argparse.Namespace) -> None:

@@ -29,7 +29,7 @@ def soil_reason(box: Box) -> str:
     """Who says so, in a few words."""
     if box.soil_wanted:
         return "as you wrote"
-    return f"as {box.group} want it" if box.group else "no group and no wish was given"
+    return f"as {box.group} want it" if box.group else "since no group and no wish was given"
 
 
 def soil_contradiction(box: Box) -> str:

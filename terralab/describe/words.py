@@ -33,10 +33,9 @@ def describe(box: Box) -> str:
             f"({band.day_from} to {band.day_to}), {plain(band.night_low, 3)} to "
             f"{plain(band.night_high, 3)} % by night."
         )
-    heading += f" {_wanted(box)}"
     paragraphs = [
         heading,
-        _enclosure(box.enclosure) + " " + _STARTS[box.start.soil],
+        _enclosure(box.enclosure) + " " + _STARTS[box.start.soil] + " " + _wanted(box),
         _room(box.room),
         _routine(box.routine),
         box.note,
@@ -46,7 +45,7 @@ def describe(box: Box) -> str:
 
 def _wanted(box: Box) -> str:
     """How the soil is to be kept and how warm it should be; how the soil is now is said beside the glass."""
-    soil = f"Wanted soil: {soil_wanted(box)}, {soil_reason(box)}."
+    soil = f"It is to be kept {soil_wanted(box)}, {soil_reason(box)}."
     warm = temperatures_wanted(box)
     return soil if warm is None else f"{soil} Wanted temperature: {warm.in_words()}."
 
