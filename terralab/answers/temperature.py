@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.band import band_of, is_day
-from terralab.describe.wanted import Temperatures, temperatures_wanted
+from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted
 from terralab.record import Record
 
 # All of these are choices; see the rule above.
@@ -48,7 +48,8 @@ class Heat:
 
     `seen[part][time]` holds mean, low and high [C] of "air", "ground" (soil, litter or moss) and "glass" by "day" and
     "night". `why_hot` and `why_cold` are halves of sentences, empty where it is not; both may hold. `over_k` and `under_k`:
-    how far out it is at worst, in degrees; 0 inside. `wanted` is None where nothing is known, and then nothing is judged.
+    how far out it is at worst, in degrees; 0 inside. `wanted` is None where nothing is known, and then nothing is judged,
+    unless it is past what not one group of the tables bears.
     """
 
     verdict: Verdict
@@ -149,7 +150,8 @@ def judged(course: Mapping[str, np.ndarray], day: np.ndarray, wanted: Temperatur
         for part, x in course.items()
     }
     if wanted is None:
-        return Heat(Verdict.UNKNOWN, (), (), False, 0.0, 0.0, seen, None)
+        extreme = _verdict(course, day, seen, ANYONE)
+        return extreme if extreme.danger else Heat(Verdict.UNKNOWN, (), (), False, 0.0, 0.0, seen, None)
     return _verdict(course, day, seen, wanted)
 
 

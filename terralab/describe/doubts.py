@@ -9,14 +9,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
-from terralab.describe.wanted import Temperatures, soil_contradiction, temperatures_wanted
+from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
 
-# Both spans are choices: rooms in which people live, and what any group of the table bears at the very most.
-ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0
-ANY_MOST_C = 40.0
+ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0  # rooms in which people live (a choice)
 CHECK = "Check the number and its unit"
 
 
@@ -64,7 +62,7 @@ def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         if control.switches_on == "above":
             yield f'"{device.name}" switches on when it is too warm. A thermostat of a heater switches on below.'
             continue
-        limit = ANY_MOST_C if wanted is None else wanted.most
+        limit = ANYONE.most if wanted is None else wanted.most
         if control.set_point > limit:
             than = (
                 f"no animal group of the tables bears more than {limit:g} °C" if wanted is None else _most(box, wanted)

@@ -80,6 +80,13 @@ class Temperatures:
         return f"{self.day_low:g} to {self.day_high:g} °C{night}, {self.most:g} °C at the very most"
 
 
+#: For boxes of nobody in particular: outside these not one group of the table is safe (a choice, at or past the extremes
+#: of all groups).
+ANYONE = Temperatures(
+    5.0, 35.0, 5.0, 35.0, least=0.0, most=40.0, surface_most=45.0, source="what not one group of the tables bears"
+)
+
+
 def temperatures_wanted(box: Box) -> Temperatures | None:
     """The temperatures wanted in `box`: as typed in its band, else as its group wants them; None where none is known."""
     from terralab.materials import get  # late, as above

@@ -76,7 +76,8 @@ def test_peaks_count_beside_means() -> None:
     peak = course(22, 20)
     peak["air"][10:12] = 28.4
     found = judged(peak, DAY, FROGS)
-    assert found.hot and not found.danger
+    assert found.hot
+    assert not found.danger
     peak["air"][10:12] = 31.5
     assert judged(peak, DAY, FROGS).danger
 
@@ -93,8 +94,10 @@ def test_warmer_is_never_judged_cooler() -> None:
 
 
 def test_nothing_is_judged_where_nothing_is_wanted() -> None:
+    assert judged(course(45, 30), DAY, None).danger  # that is too hot for whoever lives there
     heat = judged(course(35, 30), DAY, None)
-    assert heat.verdict is Verdict.UNKNOWN and not heat.hot
+    assert heat.verdict is Verdict.UNKNOWN
+    assert not heat.hot
     assert first_lines(tl.load("moss-jar").change(group=""), heat) == ()
     assert temperatures_wanted(tl.load("moss-jar").change(group="")) is None
 
@@ -103,7 +106,8 @@ def test_the_gate() -> None:
     fine, warm, cold = (judged(course(*c), DAY, FROGS) for c in ((23, 20), (27, 20), (19, 18)))
     colder = judged(course(17.5, 17), DAY, FROGS)
     assert keeps_temperature(fine)
-    assert not keeps_temperature(warm) and not keeps_temperature(warm, warm)
+    assert not keeps_temperature(warm)
+    assert not keeps_temperature(warm, warm)
     assert not keeps_temperature(cold, fine)
     assert keeps_temperature(cold, cold)  # a cool room does not forbid all advice
     assert not keeps_temperature(colder, cold)
@@ -192,7 +196,8 @@ def test_a_heater_on_a_wall_leaves_the_lid_free() -> None:
 def test_no_lever_of_a_hot_lamp_box_covers_its_mesh(seed: int) -> None:
     box = drawn(seed, hot=True)
     assert hot_at_lid(box)
-    assert covers_of(box) == [] and shares_to_try(box) == ()
+    assert covers_of(box) == []
+    assert shares_to_try(box) == ()
     assert not any("covering" in name for name, _ in remedies(box))
     for gap in (-20.0, 20.0):
         band = Band(95, 99, 95, 99) if gap < 0 else Band(2, 10, 2, 10)
@@ -251,11 +256,15 @@ def test_an_answer_about_a_hot_box_begins_with_it(of_the_hot_box: dict[str, tl.A
     first = answer.sentences[1].strip()
     assert first.startswith("Too hot for these animals: ")
     assert re.search(r"\d+\.\d °C", first)
-    assert ("cool the room" if name == "drainage" else '"spot" down') in first and "vet" in first
-    assert answer.heat["verdict"] == "dangerous" and answer.heat["too_hot"]
+    assert ("cool the room" if name == "drainage" else '"spot" down') in first
+    assert "vet" in first
+    assert answer.heat["verdict"] == "dangerous"
+    assert answer.heat["too_hot"]
     data = json.loads(answer.json())
-    assert data["heat"]["verdict"] == "dangerous" and data["first"] == list(answer.first)
-    assert data["temp_day"]["high"] > 28.0 and data["temp_night"]["mean"] <= data["temp_day"]["mean"]
+    assert data["heat"]["verdict"] == "dangerous"
+    assert data["first"] == list(answer.first)
+    assert data["temp_day"]["high"] > 28.0
+    assert data["temp_night"]["mean"] <= data["temp_day"]["mean"]
 
 
 @pytest.mark.parametrize("name", ANSWERS)
@@ -289,7 +298,8 @@ def test_the_safest_schedule_comes_first(of_the_hot_box: dict[str, tl.Answer]) -
     by_name = {row["name"]: row["now"]["heat"] for row in answer.table}
     best = by_name[answer.details["choice"]]
     assert best["degrees_over"] <= min(one["degrees_over"] for one in by_name.values()) + 1.0
-    assert "too hot" in str(answer) and "heat itself must come down" in str(answer)
+    assert "too hot" in str(answer)
+    assert "heat itself must come down" in str(answer)
 
 
 def test_schedules_are_ordered_by_warmth_before_anything_else() -> None:

@@ -42,7 +42,8 @@ def test_every_answer_is_the_same_for_a_dry_start() -> None:
     dry = moist.change(**{"start.soil": "dry"})
     a, b = (tl.daily_water(box, members=4) for box in (moist, dry))
     assert (a.value, a.low, a.high, a.window, a.rh_day) == (b.value, b.low, b.high, b.window, b.rh_day)
-    assert "Soak it once first" in str(b) and "Soak it once first" not in str(a)
+    assert "Soak it once first" in str(b)
+    assert "Soak it once first" not in str(a)
     a, b = (fan_schedules(box, members=2) for box in (moist, dry))
     assert (a.details["choice"], a.value) == (b.details["choice"], b.value)
     assert a.rh_day == b.rh_day
@@ -58,7 +59,8 @@ def test_a_dry_start_of_a_humid_group_is_soaked_and_then_watered() -> None:
     plan = week_plan(dry, water, None, soak)
     assert plan[0].what.startswith("First day, once: soak")
     pours = next(chore for chore in plan if chore.what == "Pour on the soil")
-    assert pours.when != "never" and all(day not in ("", "none") for day in pours.days)
+    assert pours.when != "never"
+    assert all(day not in ("", "none") for day in pours.days)
     moist = week_plan(dry.change(**{"start.soil": "drained-moist"}), water, None, soak)
     assert not any("soak" in chore.what for chore in moist)
 
@@ -103,12 +105,14 @@ def test_dry_soil_for_a_humid_group_is_obeyed_and_contradicted_in_the_first_line
 
 def test_a_desert_by_its_group_is_not_contradicted_and_means_what_it_meant() -> None:
     ledge = tl.load("dry-ledge")
-    assert kept_dry(ledge) and not soil_contradiction(ledge)
+    assert kept_dry(ledge)
+    assert not soil_contradiction(ledge)
     for start in ("dry", "drained-moist"):
         assert begun_as_kept(ledge.change(**{"start.soil": start})).start.soil == "dry"
     assert with_pour(ledge, 0.0).start.soil == "dry"
     answer = tl.daily_water(ledge, members=2)
-    assert answer.value == 0.0 and "The soil is to stay dry" in answer.reason
+    assert answer.value == 0.0
+    assert "The soil is to stay dry" in answer.reason
 
 
 def test_a_soaked_start_stays_soaked_where_it_is_asked_about() -> None:
