@@ -266,12 +266,15 @@ def _box(asked: argparse.Namespace) -> None:
 
 
 def _check(asked: argparse.Namespace) -> None:
-    box = tl.load(asked.file)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)  # what loading would note is listed below
+        box = tl.load(asked.file)
     print(wrapped(box.describe(), hang=0))
-    odd = doubts(box)
+    odd = [*doubts(box), *(caution.removeprefix(f"{box.name}: ") for caution in box.cautions())]
     if odd:
         print(wrapped("\nLook again:\n" + "\n".join(f"  - {one}" for one in odd)))
-    print(wrapped(f"\nNo problems found. If that is your box, run: terralab water {asked.file}"))
+    found = "Nothing is refused, but see to the points above." if odd else "No problems found."
+    print(wrapped(f"\n{found} If that is your box, run: terralab water {asked.file}"))
 
 
 def _material(asked: argparse.Namespace) -> None:

@@ -110,19 +110,21 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
     if errors and all(answer is None for answer in (water, soak, blown, bottom, alone)):
         raise RunError(f"{box.name}: no question about this box can be answered. {errors[0]}") from errors[0]
-    plan, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, members)) or ((), ())
+    plan, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, soak, members)) or ((), ())
     used = attempt(USED, lambda: numbers_used(box)) or ()
     return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, faults, differs)
 
 
 def _planned(
-    box: Box, water: Answer | None, blown: Answer | None, bottom: Answer | None, members: int
+    box: Box, water: Answer | None, blown: Answer | None, bottom: Answer | None, soak: Answer | None, members: int
 ) -> tuple[tuple[Chore, ...], tuple[str, ...]]:
     """The week's plan, and what it does otherwise than the described routine."""
     fans = None if blown is None else blown.record.box.routine.fans
+    first = next((answer.first for answer in (water, blown, bottom, soak) if answer is not None), ())
     if water is None:
-        return week_plan(box, None, bottom, fans), ()
+        return week_plan(box, None, bottom, fans, soak=soak, first=first), ()
     planned = box if fans is None else with_fans(box, *fans)
     pours = {season: recommended(planned, season, members).ml for season in SEASONS}
-    plan = week_plan(box, pours, bottom, fans, water.budget_ml_per_day["sprayed and misted"])
+    given = water.budget_ml_per_day["sprayed and misted"]
+    plan = week_plan(box, pours, bottom, fans, given, soak=soak, first=first)
     return plan, changes(box, pours, fans, water.value)

@@ -24,6 +24,9 @@ class Answer:
     middle of the members (see `terralab.uncertain`), low and high hold the central 80 % of them; `spread` says how many
     there were and what the box gives with every number at its typical value. `window` is the span of the routine that
     works, `seasons` the same question in the winter and summer room. `measure_next` ranks what would narrow the range.
+    `temp_day` and `temp_night` are mean, lowest and highest temperature of the air [C]; `heat` has the verdict on it
+    ("fine", "too hot", "too cold", "dangerous", "nothing wanted known"), its reasons, and °C of ground and glass.
+    `first` are the warnings that the sentences begin with.
     """
 
     question: str
@@ -37,6 +40,10 @@ class Answer:
     seasons: Mapping[str, Any] = field(default_factory=dict)
     rh_day: Mapping[str, float] = field(default_factory=dict)
     rh_night: Mapping[str, float] = field(default_factory=dict)
+    temp_day: Mapping[str, float] = field(default_factory=dict)
+    temp_night: Mapping[str, float] = field(default_factory=dict)
+    heat: Mapping[str, Any] = field(default_factory=dict)
+    first: tuple[str, ...] = ()
     hours_in_band: Mapping[str, float] = field(default_factory=dict)
     spread: Mapping[str, Any] = field(default_factory=dict)
     measure_next: tuple[Mapping[str, Any], ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from terralab.answers.balance import DRY_HEAD_M, held_state, top_suction_m, with_pour
+from terralab.answers.balance import DRY_HEAD_M, kept_dry, top_suction_m, with_pour
 from terralab.answers.band import band_of, humidity, is_day
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.rounding import percent
@@ -72,7 +72,7 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     }
     sample = sampled(Trial.of(alone, routine=routine), DAYS, measures, season, members)
     dries = None
-    if held_state(box) != "dry":
+    if not kept_dry(box):
         dries = tuple(None if d > DAYS else round(d, 1) for d in sample.range_of("top"))
     spans = (tuple(percent(x) for x in sample.range_of(name)) for name in list(measures)[1:])
     return Away(dries, *spans, sample.counted())

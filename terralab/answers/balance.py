@@ -9,6 +9,7 @@ import numpy as np
 from terralab.describe.box import Box
 from terralab.describe.routine import Pour
 from terralab.describe.trial import Trial
+from terralab.describe.wanted import DRY, soil_wanted
 from terralab.record import Record
 
 MORNING_S = 8 * 3600.0
@@ -17,18 +18,30 @@ AIR_WANTED = 0.10
 DRY_HEAD_M = -1.0  # 100 hPa: the end of easily available water (De Boodt & Verdonck 1972, from memory)
 
 
-def held_state(box: Box) -> str:
-    """The moisture that watering is to hold: drained-moist, unless the description starts dry."""
-    return "dry" if box.start.soil == "dry" else "drained-moist"
+def kept_dry(box: Box) -> bool:
+    """True where the soil is to be kept dry: as typed, or as the group wants it. How it is at the start plays no part."""
+    return soil_wanted(box) == DRY
+
+
+def kept_soil(box: Box) -> str:
+    """The moisture that watering is to hold, as a word of `start.soil`."""
+    return "dry" if kept_dry(box) else "drained-moist"
+
+
+def begun_as_kept(box: Box) -> Box:
+    """The box with soil as it is to be kept, where it starts dry or drained; a soaked start stays as described."""
+    if box.start.soil in ("wet", kept_soil(box)):
+        return box
+    return Trial.of(box, start=replace(box.start, soil=kept_soil(box)))
 
 
 def with_pour(box: Box, ml: float) -> Box:
-    """The box, started at the held moisture, with one daily pour of `ml` on the soil and all else as described."""
+    """The box, started as its soil is to be kept, with one daily pour of `ml` on the soil and all else as described."""
     soil = [pour for pour in box.routine.pours if pour.into == "soil"]
     rest = tuple(pour for pour in box.routine.pours if pour.into != "soil")
     when = soil[0].time_s if soil else MORNING_S
     pours = rest if ml < 0.1 else (*rest, Pour(time_s=when, amount_ml=ml, over_min=max(2.0, ml / 150.0)))
-    return Trial.of(box, start=replace(box.start, soil=held_state(box)), routine=replace(box.routine, pours=pours))
+    return Trial.of(box, start=replace(box.start, soil=kept_soil(box)), routine=replace(box.routine, pours=pours))
 
 
 def needed_ml(record: Record, rows: np.ndarray) -> float:

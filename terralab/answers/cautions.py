@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terralab.describe.box import Box
+from terralab.describe.hot import is_hot
 
-HOT = ("incandescent", "halogen")
-UV = (*HOT, "fluorescent")  # kinds of lamp that are sold with UV too
+UV = ("incandescent", "halogen", "fluorescent")  # kinds of lamp that are sold with UV too
 AMPHIBIANS = ("frog", "salamander")
 
 AID = (
@@ -50,7 +50,7 @@ def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
     yield AID, ("water", "soak", "fans", "drainage", "rescue")
     if r.lamps or r.heaters or r.fans or r.mists:
         yield MAINS, ("water", "soak", "fans", "drainage", "rescue")
-    if r.heaters or any(word in lamp.kind for lamp in r.lamps for word in HOT):
+    if r.heaters or any(is_hot(lamp) for lamp in r.lamps):
         yield HEAT, ("water", "fans")
     if any(word in lamp.kind for lamp in r.lamps for word in UV):
         yield LIGHT, ()

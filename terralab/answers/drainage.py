@@ -7,6 +7,7 @@ from dataclasses import asdict, replace
 
 from terralab import materials
 from terralab.answers.answer import Answer
+from terralab.answers.balance import begun_as_kept
 from terralab.answers.cautions import for_box
 from terralab.answers.drainage_rows import DAYS, compare, layer_of, over_ml, overwatered, with_bottom
 from terralab.answers.drainage_sizing import (
@@ -22,10 +23,12 @@ from terralab.answers.drainage_sizing import (
 )
 from terralab.answers.drainage_weight import weight
 from terralab.answers.drainage_words import DESCRIBED, RECOMMENDED, drainage_sentences, pour_words, reason_words
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.measure import measure_next
 from terralab.answers.recommended import described_ml, with_recommended
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.rounding import jug
+from terralab.answers.temperature import heat_of
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.errors import UnknownName
@@ -101,7 +104,10 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
         cautions=for_box(box, "drainage"),
         record=run_job(_shown(box, needless)),
     )
-    return replace(answer, sentences=drainage_sentences(answer, box, found, courses, rows, left_out, heavy))
+    heat = heat_of(answer.record)
+    first = first_lines(box, heat)
+    lines = (*drainage_sentences(answer, box, found, courses, rows, left_out, heavy), f"  {warmth_line(heat)}")
+    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
 
 
 def _shown(box: Box, needless: bool) -> Job:
@@ -115,7 +121,7 @@ def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:
     if pour not in (RECOMMENDED, DESCRIBED):
         raise UnknownName.among("pour", pour, (RECOMMENDED, DESCRIBED))
     if pour == DESCRIBED:
-        return dict.fromkeys(SEASONS, box)
+        return dict.fromkeys(SEASONS, begun_as_kept(box))
     return {season: with_recommended(box, season, members) for season in SEASONS}
 
 

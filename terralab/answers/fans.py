@@ -10,7 +10,7 @@ import numpy as np
 
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
-from terralab.answers.balance import budget_ml, held_state, with_pour
+from terralab.answers.balance import begun_as_kept, budget_ml, kept_soil, with_pour
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.fans_choice import NEAR, as_shown, best_three, faults_of, first_lid, ordered
@@ -22,17 +22,20 @@ from terralab.answers.fans_schedules import (
     covered_lid,
     exchange_fan,
     schedules,
+    shares_to_try,
     with_fans,
 )
 from terralab.answers.fans_water import anchor, dearer_by, told
 from terralab.answers.fans_words import sentences_of
 from terralab.answers.grounds import assumptions_of
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields
 from terralab.answers.measure import measure_next
 from terralab.answers.recommended import recommended, with_recommended
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.rounding import percent
 from terralab.answers.sample import SETTLE_DAYS, Sample, fair
 from terralab.answers.sample import measured as drawn_runs
+from terralab.answers.temperature import Heat, keeps_temperature
 from terralab.describe.box import Band, Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
@@ -89,6 +92,7 @@ def fan_schedules(
     members = whole("members", members, 2, MOST_MEMBERS)
     if progress is not None and not callable(progress):
         raise TerralabError(f"progress: {progress!r} was given; allowed is a function of (done, of).")
+    box = begun_as_kept(box)
     source = fresh_air.sources(box, animals_g)
     band, band_words = band_of(box)
     tried, blocked = schedules(box, own)
@@ -110,6 +114,8 @@ def fan_schedules(
     seen_lids = zip(covers, records[len(ROOMS) * n :], strict=True)
     lid = [_cover_row(cover, record, band, dry_within_h) for cover, record in seen_lids]
     anchor(box, rows, lid, pours)
+    for one in lid:
+        one["allowed"] = keeps_temperature(one["heat"], rows[0]["now"]["heat"])
     three = best_three(ordered(rows, band))
     best, best_tried = three[0], [tried[rows.index(row)] for row in three]
     sample, ranges, pairs, unsure = _ranges(best_tried, now, band, members, begun, of, progress)
@@ -130,6 +136,7 @@ def fan_schedules(
     shown = record.rows(JUDGED_FROM, DAYS)
     result = "hours in band" if band is not None else "humidity by day"
     span = ranges[best["name"]][result]
+    first_said = first_lines(box, best["now"]["heat"], {room: best[room]["heat"] for room in ROOMS[1:]})
     gap = gap_of(best, band)
     details = {
         "choice": best["name"],
@@ -138,7 +145,7 @@ def fan_schedules(
         "circulating_fan": circulating_fan(box)[1],
         "blocked": blocked,
         "gap_points": gap,
-        "soil_held": held_state(box),
+        "soil_held": kept_soil(box),
         "dry_within_h": float(dry_within_h),
         "best": [row["name"] for row in three],
         "ranges": ranges,
@@ -161,6 +168,7 @@ def fan_schedules(
         reason="",
         rh_day={name: percent(value) for name, value in best["now"]["rh_day"].items()},
         rh_night={name: percent(value) for name, value in best["now"]["rh_night"].items()},
+        **heat_fields(best["now"]["heat"], first_said),
         hours_in_band=_rounded(best["now"]["hours"]),
         seasons={room: {"room": details["rooms"][room]["room"], **_season(best[room])} for room in ROOMS[1:]},
         spread=sample.spread(_judge(record, band)),
@@ -180,7 +188,7 @@ def fan_schedules(
         measure_next=measure_next(sample, result, "hours a day inside" if band is not None else "% by day"),
     )
     reason, lever, lines = sentences_of(answer, box, band, best, rows, source)
-    return replace(answer, reason=reason, lever=lever, sentences=lines)
+    return replace(answer, reason=reason, lever=lever, sentences=before_answer(lines, first_said))
 
 
 def gap_of(row: dict[str, Any], band: Band | None) -> float:
@@ -191,12 +199,14 @@ def gap_of(row: dict[str, Any], band: Band | None) -> float:
 
 
 def covers_of(box: Box) -> list[Cover]:
-    """(fan, covered share, box) of the other lever: the lid more or less covered, without a fan and with the own one."""
-    if not any(o.wall == "lid" for o in box.enclosure.openings):
-        return []
-    out = [("no fan", share, covered_lid(with_fans(box), share)) for share in COVERED]
+    """(fan, covered share, box) of the other lever: the lid more or less covered, without a fan and with the own one.
+
+    Nothing is covered where a hot lamp or heater stands at the lid.
+    """
+    shares = shares_to_try(box)
+    out = [("no fan", share, covered_lid(with_fans(box), share)) for share in shares]
     if box.routine.fans:
-        out += [("as described", share, covered_lid(box, share)) for share in COVERED]
+        out += [("as described", share, covered_lid(box, share)) for share in shares]
     return out
 
 
@@ -264,7 +274,19 @@ def _row(
 
 def _cover_row(cover: Cover, record: Record, band: Band | None, within: float) -> dict[str, Any]:
     seen = measured(record, band, JUDGED_FROM, 0.0)
-    kept = ("rh_day", "rh_night", "hours", "water_ml", "glass_fogged_h", "dry_out_h", "air_changes", "top_dries")
+    kept = (
+        "rh_day",
+        "rh_night",
+        "temperature_day_c",
+        "temperature_night_c",
+        "heat",
+        "hours",
+        "water_ml",
+        "glass_fogged_h",
+        "dry_out_h",
+        "air_changes",
+        "top_dries",
+    )
     gap = 0.0 if band is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, band)
     out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
     return {**out, "sprays": seen["sprays"], "faults": faults_of(seen, within)}
@@ -378,6 +400,8 @@ def _season(seen: dict[str, Any]) -> dict[str, float]:
         "value": round(inside["day inside"] + inside["night inside"], 1) if inside else percent(seen["rh_day"]["mean"]),
         "rh_day": percent(seen["rh_day"]["mean"]),
         "rh_night": percent(seen["rh_night"]["mean"]),
+        "temp_day": round(seen["temperature_day_c"], 1),
+        "temp_night": round(seen["temperature_night_c"], 1),
         "water_ml": seen["water_ml"],
     }
 
@@ -393,6 +417,8 @@ def _rounded(values: Mapping[str, float]) -> dict[str, float]:
 
 def _rounded_all(value: Any) -> Any:
     """Numbers to six figures, None for what is no number, everything else as it is."""
+    if isinstance(value, Heat):
+        value = value.to_dict()
     if isinstance(value, Mapping):
         return {key: _rounded_all(item) for key, item in value.items()}
     if isinstance(value, list | tuple):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from terralab.answers.temperature import Heat, rank
 from terralab.describe.box import Band
 
 NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
@@ -14,7 +15,9 @@ SAME_ML = 5.0
 
 def faults_of(seen: dict[str, Any], dry_within_h: float) -> list[str]:
     """What a schedule does that no schedule should, in one room: the words a keeper reads."""
-    out = []
+    heat: Heat = seen["heat"]
+    out = [f"it is too hot ({heat.why_hot[0]})"] if heat.hot else []
+    out += [f"it is too cold ({heat.why_cold[0]})"] if heat.cold else []
     if seen["top_dries"]:
         out.append("the top 2 cm dry out")
     if seen["glass_all_day"]:
@@ -31,6 +34,8 @@ def faults_of(seen: dict[str, Any], dry_within_h: float) -> list[str]:
 
 #: What stands in the margin of the table for a fault, and what its words begin or end with.
 MARKS = {
+    "h": ("it is too hot", "too hot"),
+    "c": ("it is too cold", "too cold"),
     "t": ("the top 2 cm dry out", "the top 2 cm dry out"),
     "g": ("the glass stays wet all day", "the glass stays wet all day"),
     "n": ("not dry before the next spray", "leaves or glass not dry before the next spray"),
@@ -44,11 +49,12 @@ def marks_of(faults: list[str]) -> str:
 
 
 def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None:
-    """The least change of the lid that brings the mean into the band; None where none does or none is needed.
+    """The least change of the lid that brings the mean into the band and keeps the temperatures wanted; None where none
+    does or none is needed.
 
     `gap`: points by which the best schedule lies outside the band, negative when too dry.
     """
-    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"]]
+    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"] and one["allowed"]]
     if not reached or gap == 0.0:
         return None
     return min(reached, key=lambda one: one["covered"] if gap < 0 else -one["covered"])
@@ -73,14 +79,16 @@ def outside_points(seen: dict[str, Any], band: Band | None) -> float:
 def ordered(rows: list[dict[str, Any]], band: Band | None) -> list[dict[str, Any]]:
     """The rows from the best to the worst in the room now.
 
-    The fewest faults count first. Among those, a row comes before another when it has clearly more hours in the band,
+    Warmth goes before all: no danger, then the fewest degrees outside what is wanted. Then the fewest faults count. Among those, a row comes before another when it has clearly more hours in the band,
     or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
     """
     left = list(rows)
     out = []
     while left:
-        fewest = min(len(row["now"]["faults"]) for row in left)
-        good = [row for row in left if len(row["now"]["faults"]) == fewest]
+        safest = min(rank(row["now"]["heat"]) for row in left)
+        good = [row for row in left if rank(row["now"]["heat"]) == safest]
+        fewest = min(len(row["now"]["faults"]) for row in good)
+        good = [row for row in good if len(row["now"]["faults"]) == fewest]
         most = max(inside(row["now"]) for row in good)
         good = [row for row in good if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
         nearest = min(outside_points(row["now"], band) for row in good)

@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.balance import budget_ml, held_state, needed_ml, top_suction_m
+from terralab.answers.balance import budget_ml, kept_dry, needed_ml, top_suction_m
 from terralab.answers.band import hours, humidity, is_day
+from terralab.answers.temperature import heat_of
 from terralab.describe.box import Band, Box
 from terralab.describe.routine import Fan
 from terralab.engine.layout import Choice, layers_of, soil_row
@@ -32,22 +33,23 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
     days = record.raw.t[-1] / DAY_S
     rows = record.rows(first_day, days)
     day = is_day(record, rows, band)
-    air_t = record.raw.state["air_t"][rows]
+    heat = heat_of(record, rows)
     seen = humidity(record, rows, band)
     glass = _wet(record, "glass")[rows]
     water = water_ml(record, rows)
     out: dict[str, Any] = {
         "rh_day": seen["day"],
         "rh_night": seen["night"],
-        "temperature_day_c": float(air_t[day].mean()),
-        "temperature_night_c": float(air_t[~day].mean()),
-        "night_drop_k": float(air_t[day].mean() - air_t[~day].mean()),
+        "temperature_day_c": heat.day["mean"],
+        "temperature_night_c": heat.night["mean"],
+        "night_drop_k": heat.day["mean"] - heat.night["mean"],
+        "heat": heat,
         "glass_fogged_h": float(24.0 * glass.mean()),
         "glass_fogged_day_h": float(24.0 * (glass & day).mean()),
         "leaves_wet_h": float(24.0 * _wet(record, "leaves")[rows].mean()),
         **dry_out(record, first_day),
         "water_ml": water,
-        "soil_days": store_ml / water if water > 1.0 and held_state(record.box) != "dry" else None,
+        "soil_days": store_ml / water if water > 1.0 and not kept_dry(record.box) else None,
         "top_suction_m": top_suction_m(record, rows),
         "moss_share": _moss(record),
         "falling_h": float(24.0 * (_lightness(record)[rows] < 0.0).mean()),
@@ -55,7 +57,7 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
         "course": course(record),
     }
     out["hours"] = hours(record, rows, band) if band is not None else {}
-    out["top_dries"] = held_state(record.box) != "dry" and out["top_suction_m"] >= -DRY_HEAD_M
+    out["top_dries"] = not kept_dry(record.box) and out["top_suction_m"] >= -DRY_HEAD_M
     out["glass_all_day"] = bool(day.any() and glass[day].all())
     return out
 
@@ -65,7 +67,7 @@ def water_ml(record: Record, rows: np.ndarray) -> float:
 
     Dry soil is not to be held at anything, so there the sprays and the dish's refill are the cost.
     """
-    if held_state(record.box) == "dry":
+    if kept_dry(record.box):
         given = budget_ml(record, rows)
         return given["poured"] + given["sprayed and misted"] + given["dish refilled"]
     return max(0.0, float(needed_ml(record, rows)))

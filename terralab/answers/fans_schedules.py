@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from terralab import materials
 from terralab.answers.band import band_of
 from terralab.describe.box import Box
+from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
@@ -47,6 +48,16 @@ def covered_lid(box: Box, share: float) -> Box:
     """The box with every opening of its lid covered to `share`."""
     openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
     return Trial.of(box, enclosure=replace(box.enclosure, openings=openings))
+
+
+def shares_to_try(box: Box) -> tuple[float, ...]:
+    """Covered shares of the lid that may be tried: under a hot lamp or heater none but the open lid."""
+    lids = [o for o in box.enclosure.openings if o.wall == "lid"]
+    if not lids:
+        return ()
+    if hot_at_lid(box):
+        return (0.0,) if any(o.covered > 0.0 for o in lids) else ()
+    return COVERED
 
 
 def exchange_fan(box: Box) -> tuple[Fan, str]:

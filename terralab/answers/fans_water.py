@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from terralab.answers.balance import held_state
+from terralab.answers.balance import kept_dry
 from terralab.answers.fans_schedules import Schedule
 from terralab.answers.recommended import Recommended, recommended
 from terralab.answers.rounding import jug
@@ -32,7 +32,7 @@ def anchor(
 
     `covers` (lids) are in the room now. Left alone where the soil is to stay dry: there the water is what is given.
     """
-    if held_state(box) == "dry":
+    if kept_dry(box):
         return
     own = next(row for row in rows if row["name"] == own_name(box))
     # the middle before it is rounded: rounding comes once, at the end
@@ -51,7 +51,7 @@ def told(
     """
     spans: dict[str, Span] = {}
     by_name = {row["name"]: row for row in rows}
-    if held_state(box) != "dry":
+    if not kept_dry(box):
         for number, schedule in enumerate(three):
             for room in rooms if number == 0 else rooms[:1]:
                 found = recommended(schedule.box, room, members)
@@ -65,7 +65,7 @@ def told(
 
 def dearer_by(box: Box, first: Schedule, others: Sequence[Schedule], members: int) -> dict[str, Span]:
     """How much more water a day `first` takes than each of the others, pair by pair over the same draws [ml a day]."""
-    if held_state(box) == "dry":
+    if kept_dry(box):
         return {}
     mine = recommended(first.box, "now", members).sample.results["pour"]
     return {

@@ -11,12 +11,15 @@ from terralab.answers.answer import Answer
 from terralab.answers.difference import more_words, span_words
 from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
+from terralab.answers.heat_words import warmth_line
 from terralab.answers.measure import measure_sentence
 from terralab.answers.optional import between, dry_cell, dry_words, known
+from terralab.answers.temperature import degrees
 from terralab.answers.words import band_in_words, ml
 from terralab.describe.box import Band, Box
+from terralab.describe.hot import hot_at_lid, hot_in_words
 
-NAME_WIDE = 31
+NAME_WIDE = 29
 MARGIN = 4  # characters before the name: a star, two letters for faults, a space
 
 
@@ -31,6 +34,7 @@ def sentences_of(
     lines = [f"{box.name}: which fan schedule?", f"  {_decision(answer, band, best)}", f"  Why: {reason}"]
     if lever:
         lines.append(f"  {lever}")
+    lines.append(f"  {warmth_line(best['now']['heat'], f' with {_with(best)}')}")
     lines += [f"  {line}" for line in _warned(best, answer.details["dry_within_h"])]
     if answer.details["blocked"]:
         lines.append(f"  {answer.details['blocked']}")
@@ -57,12 +61,18 @@ def sentences_of(
     return reason, lever, tuple(lines)
 
 
+def _with(best: dict) -> str:
+    return "your fans as they are" if best["name"] == "as described" else best["name"]
+
+
 def _decision(answer: Answer, band: Band | None, best: dict) -> str:
     plan = "Run no fan." if best["name"] == "no fan" else f"Run: {best['name']}{_minutes(best)}."
     if best["name"] == "as described":
         plan = f"Keep your fans as they are{_minutes(best)}."
     if answer.details["blocked"] and best["mode"] == "none":
         plan = "No fan can help while the box is shut."
+    if best["now"]["heat"].hot:
+        return f"No schedule keeps it cool enough; the heat itself must come down first. Of the schedules this is the best: {plan}"
     if band is not None and not answer.reachable:
         gap = answer.details["gap_points"]
         cover = first_cover(answer)
@@ -88,6 +98,8 @@ def first_cover(answer: Answer) -> str:
     fan = "with no fan" if first["fan"] == "no fan" else "with your fans as they are"
     if answer.details["gap_points"] < 0:
         return f"cover {share} of the mesh first, {fan}"
+    if first["covered"] == 0.0:
+        return f"open the whole lid first, {fan}"
     return f"open the lid down to {share} covered first, {fan}"
 
 
@@ -96,8 +108,16 @@ def _with_lid(one: dict) -> str:
     dry = f", leaves and glass {dry_words(one)}" if one["sprays"] else ""
     mind = f" Mind that then {' and '.join(one['faults'])}." if one["faults"] else ""
     return (
-        f"With the lid so it is {one['rh_day']['mean']:.0f} % by day and {one['rh_night']['mean']:.0f} % by night, with "
+        f"With the lid so it is {_air_of(one)}, with "
         f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} of water a day.{mind}"
+    )
+
+
+def _air_of(seen: dict) -> str:
+    """Humidity and temperature by day and by night, side by side."""
+    return (
+        f"{seen['rh_day']['mean']:.0f} % at {degrees(seen['temperature_day_c'])} by day and "
+        f"{seen['rh_night']['mean']:.0f} % at {degrees(seen['temperature_night_c'])} by night"
     )
 
 
@@ -158,13 +178,25 @@ def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
         first = first_lid(answer.details["covers"], answer.details["gap_points"])
         sure = _lid_range(answer.details["first_lid"], answer.details["gap_points"] < 0)
         return f"The lid does what no fan can. {_with_lid(first)} {sure}"
-    covers = answer.details["covers"]
+    covers = [one for one in answer.details["covers"] if one["allowed"]]
+    if hot_at_lid(box) and (not covers or answer.details["gap_points"] < 0):
+        left = (
+            "more spraying, moss or litter on the soil, or a more humid room"
+            if answer.details["gap_points"] < 0
+            else "less spraying, or a drier room"
+        )
+        return (
+            f"The lid is no lever here: a hot lamp or heater is there ({hot_in_words(box)}), and its mesh must stay open. What "
+            f"is left is {left} (terralab water)."
+        )
+    if not covers and answer.details["covers"]:
+        return "The lid is no lever here: however it is set, the temperatures wanted are left. See terralab water."
     if not covers:
         return "There is no lid opening to change; the room's humidity or the watering is the other lever."
     nearest = min(covers, key=lambda one: abs(one["gap_points"]))
+    state = "the whole lid open" if nearest["covered"] == 0.0 else f"{100 * nearest['covered']:.0f} % covered"
     return (
-        f"The lid alone does not reach it either: nearest is {100 * nearest['covered']:.0f} % covered, "
-        f"{_fans_of(nearest)}, {nearest['rh_day']['mean']:.0f} % by day and {nearest['rh_night']['mean']:.0f} % by night. "
+        f"The lid alone does not reach it either: nearest is {state}, {_fans_of(nearest)}, {_air_of(nearest)}. "
         "Then watering and the room are what is left (terralab water)."
     )
 
@@ -248,17 +280,16 @@ def _by_season(answer: Answer, best: dict, none: dict) -> str:
         seen, kept = best[room], answer.details["rooms"][room]
         own = "" if kept["own"] else ", a default"
         hours = f", {inside(seen):.1f} h a day inside" if seen["hours"] else ""
-        parts.append(
-            f"{room} ({kept['room']}{own}) {seen['rh_day']['mean']:.0f} % by day, {seen['rh_night']['mean']:.0f} % by night"
-            f"{hours}, {ml(seen['water_ml'])} of water a day"
-        )
+        parts.append(f"{room} ({kept['room']}{own}) {_air_of(seen)}{hours}, {ml(seen['water_ml'])} of water a day")
     return f"By season, {best['name']}: {'; '.join(parts)}."
 
 
 def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") -> list[str]:
     """The comparison as text lines of equal columns, 75 at most; a star marks the recommended row."""
     wanted = f"{'in d':>5}{'in n':>5}" if band is not None else ""
-    out = [f"{'schedule':<{NAME_WIDE}}{'day':>4}{'night':>6}{wanted}{'fog':>5}{'dry':>5}{'ach':>5}{'ml':>5}"]
+    out = [
+        f"{'schedule':<{NAME_WIDE}}{'% d':>4}{'% n':>4}{'C d':>4}{'C n':>4}{wanted}{'fog':>5}{'dry':>5}{'ach':>5}{'ml':>5}"
+    ]
     for row in rows:
         out.append(
             f"{_named(row['name'], row[room], row['name'] == best['name'])}{_cells(row[room], band is not None)}"
@@ -270,7 +301,8 @@ def lid_table(answer: Answer) -> list[str]:
     """The lid as text lines in the columns of `table`."""
     out = []
     for one in answer.details["covers"]:
-        name = f"{100 * one['covered']:.0f} % covered, {'no fan' if one['fan'] == 'no fan' else 'your fans'}"
+        state = f"{100 * one['covered']:.0f} % covered" if one["covered"] > 0.0 else "lid open"
+        name = f"{state}, {'no fan' if one['fan'] == 'no fan' else 'your fans'}"
         out.append(f"{_named(name, one, False)}{_cells(one, bool(one['hours']))}")
     return out
 
@@ -285,7 +317,8 @@ def _cells(seen: dict, banded: bool) -> str:
     dry = dry_cell(seen)
     hours = f"{seen['hours']['day inside']:>5.1f}{seen['hours']['night inside']:>5.1f}" if banded else ""
     return (
-        f"{seen['rh_day']['mean']:>4.0f}{seen['rh_night']['mean']:>6.0f}{hours}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
+        f"{seen['rh_day']['mean']:>4.0f}{seen['rh_night']['mean']:>4.0f}"
+        f"{seen['temperature_day_c']:>4.0f}{seen['temperature_night_c']:>4.0f}{hours}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
         f"{seen['air_changes']['mean']:>5.1f}{seen['water_ml']:>5.0f}"
     )
 
@@ -299,7 +332,7 @@ def _legend(answer: Answer) -> str:
     found = marks_of([fault for faults in every for fault in faults])
     marks = "".join(f", {mark}: {MARKS[mark][1]}" for mark in found)
     return (
-        f"*: recommended{marks}. day, night: mean humidity, %. {banded}fog: hours a day with water to be seen on the glass. "
+        f"*: recommended{marks}. % d, % n: mean humidity by day and by night. C d, C n: mean temperature, °C. {banded}fog: hours a day with water to be seen on the glass. "
         "dry: hours until leaves and glass are dry after a spray. ach: air changes an hour. "
         f"ml: {water}, a day. "
         f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from terralab import materials
-from terralab.answers.balance import held_state
+from terralab.answers.balance import kept_dry, kept_soil
 from terralab.answers.misted import hand_ml, misted_words
 from terralab.answers.words import ml as ml_of
 from terralab.describe.box import Box
+from terralab.describe.wanted import soil_reason, temperatures_wanted
 from terralab.seasons import is_own, room_in_words, room_of
 
 
@@ -18,7 +19,7 @@ def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     biggest = max(each, key=lambda name: each[name])
     share = 100 * each[biggest] / lost if lost > 0.0 else 0.0
     gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
-    if held_state(box) == "dry":
+    if kept_dry(box):
         return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
     if ml < 0.1:
         return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
@@ -43,12 +44,21 @@ def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...
 
     `given_ml`: what is sprayed and misted a day, as a run of the box shows it.
     """
-    e = box.enclosure
+    e, warm = box.enclosure, temperatures_wanted(box)
     out = [
-        f"The soil is held {held_state(box)}"
-        + (": wetted through, then drained to rest above the mesh." if held_state(box) != "dry" else ", as described."),
+        f"The soil is held {kept_soil(box)}"
+        + (": wetted through, then drained to rest above the mesh" if not kept_dry(box) else "")
+        + f", {soil_reason(box)}.",
         "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
         f"The humidity wanted: {band_words}.",
+        *(
+            [
+                f"The temperature wanted: {warm.in_words()}, {warm.source}. Too hot and too cold are judged by means and by "
+                "peaks, a choice of this tool."
+            ]
+            if warm
+            else []
+        ),
     ]
     for season in ("winter", "summer"):
         own = "as described" if is_own(box, season) else "a default, since the description gives none"

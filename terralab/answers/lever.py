@@ -1,33 +1,46 @@
-"""Can watering reach the humidity wanted, and if not, what can: the lid, the fan, the room."""
+"""Can watering reach the humidity wanted, and if not, what can: the lid, the fan, moss, the room.
+
+Only what keeps air, ground and glass inside the temperatures wanted is named, and the lid's mesh is never to be covered
+where a hot lamp or heater stands over or under it.
+"""
 
 from __future__ import annotations
 
 import warnings
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from terralab.answers.balance import with_pour
+from terralab.answers.balance import kept_dry, with_pour
 from terralab.answers.band import humidity, shortfall
 from terralab.answers.fans_schedules import COVERED
+from terralab.answers.temperature import Heat, degrees, heat_of, keeps_temperature
 from terralab.describe.box import Band, Box
+from terralab.describe.enclosure import LEAST_AIR_CM, Cover
+from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.routine import Spray
-from terralab.errors import TerralabWarning
+from terralab.errors import TerralabError, TerralabWarning
 from terralab.simulate import Job, run_many
 
 DAYS = 4
 NEAR = 1.0  # RH points that count as reached
 HOURLY = tuple(range(7, 22))
+FOUR_TIMES = (8, 12, 16, 20)
 PLENTY_ML = 30.0
+MOSS_CM = 2.0
 
 
 def soaked(box: Box, ml: float) -> Box:
     """The box watered as much as a hand can: a drained-moist start, the pour, and a spray every waking hour."""
-    wet = with_pour(box, ml)
-    sprays = tuple(Spray(time_s=3600.0 * hour, amount_ml=PLENTY_ML) for hour in HOURLY)
-    return replace(wet, routine=replace(wet.routine, sprays=sprays))
+    return sprayed_at(with_pour(box, ml), HOURLY)
+
+
+def sprayed_at(box: Box, hours: tuple[int, ...]) -> Box:
+    """The box with a hand-spray at each of the hours in place of its own."""
+    sprays = tuple(Spray(time_s=3600.0 * hour, amount_ml=PLENTY_ML) for hour in hours)
+    return replace(box, routine=replace(box.routine, sprays=sprays))
 
 
 def covered_to(box: Box, share: float) -> Box:
-    """The box with its lid openings covered to `share`; the zone under a hot lamp must stay open in reality."""
+    """The box with its lid openings covered to `share`; only for a lid without a hot lamp or heater."""
     openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
     return replace(box, enclosure=replace(box.enclosure, openings=openings))
 
@@ -38,40 +51,67 @@ def without_fan(box: Box) -> Box:
     return replace(box, routine=replace(box.routine, fans=fans))
 
 
-def find_lever(box: Box, ml: float, band: Band, gap: float) -> tuple[bool, str]:
+def mossed(box: Box) -> Box | None:
+    """The box with moss on its soil; None where something lies there already or the glass is too low for it."""
+    e = box.enclosure
+    if e.cover is not None or e.air_height_cm < MOSS_CM + LEAST_AIR_CM or kept_dry(box):
+        return None
+    try:
+        return replace(box, enclosure=replace(e, cover=Cover(material="sheet moss", depth_cm=MOSS_CM)))
+    except TerralabError:
+        return None  # an opening lies too low for it
+
+
+def find_lever(box: Box, ml: float, band: Band, gap: float, heat: Heat) -> tuple[bool, str]:
     """(reachable by watering alone, sentence on what else would reach the band).
 
-    `gap` is how far the mean lies outside the band with the answer's own pour, negative when too dry.
+    `gap` is how far the mean lies outside the band with the answer's own pour, negative when too dry; `heat` how warm it
+    is then.
     """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
         if abs(gap) <= NEAR:
             return True, "The pour itself keeps the mean humidity in the band."
-        return _damper(box, ml, band) if gap < 0 else _drier(box, ml, band)
+        return _damper(box, ml, band, heat) if gap < 0 else _drier(box, ml, band, heat)
 
 
 #: What could be done, in words; the box it makes; and how many points more humid the room then is.
 Trial = tuple[str, Box, float]
 
 
-def _tried(trials: list[Trial], band: Band) -> list[tuple[str, float, dict]]:
+@dataclass(frozen=True)
+class _Tried:
+    """A trial run: what it is, points outside the band (negative: too dry), the humidity, the warmth, and if it may be."""
+
+    words: str
+    gap: float
+    seen: dict
+    heat: Heat
+    allowed: bool
+
+    def said(self) -> str:
+        return (
+            f"{self.words}: about {self.seen['day']['mean']:.0f} % at {degrees(self.heat.day['mean'])} by day and "
+            f"{self.seen['night']['mean']:.0f} % at {degrees(self.heat.night['mean'])} by night"
+        )
+
+
+def _tried(trials: list[Trial], band: Band, before: Heat) -> list[_Tried]:
     records = run_many([Job(b, DAYS, choose={"room.humidity": p}, accuracy="preview") for _, b, p in trials])
     out = []
     for (words, *_), record in zip(trials, records, strict=True):
         seen = humidity(record, record.rows(DAYS - 1, DAYS), band)
-        out.append((words, shortfall(seen, band), seen))
+        heat = heat_of(record, record.rows(1, DAYS))
+        out.append(_Tried(words, shortfall(seen, band), seen, heat, keeps_temperature(heat, before)))
     return out
 
 
-def _says(words: str, seen: dict) -> str:
-    return f"{words}: about {seen['day']['mean']:.0f} % by day and {seen['night']['mean']:.0f} % by night"
-
-
-def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
+def _damper(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
     poured = with_pour(box, ml)
-    has_lid = any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
+    hot = bool(hot_at_lid(box))
+    has_lid = not hot and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
     has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
-    trials = [("spraying every waking hour", soaked(box, ml), 0.0)]
+    trials: list[Trial] = [("spraying every waking hour", soaked(box, ml), 0.0)]
     if has_fan:
         trials.append(("switching the exchange fan off", without_fan(poured), 0.0))
     if has_lid:
@@ -79,37 +119,52 @@ def _damper(box: Box, ml: float, band: Band) -> tuple[bool, str]:
             trials.append((f"covering {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
         if has_fan:
             trials.append(("covering the whole lid and no exchange fan", without_fan(covered_to(poured, 1.0)), 0.0))
+    else:
+        trials.append(("spraying four times a day", sprayed_at(poured, FOUR_TIMES), 0.0))
+        moss = mossed(poured)
+        if moss is not None:
+            trials.append((f"{MOSS_CM:g} cm of moss on the soil, kept damp", moss, 0.0))
+            trials.append(("moss on the soil and spraying four times a day", sprayed_at(moss, FOUR_TIMES), 0.0))
     trials.append(("a room 15 points more humid", poured, 15.0))
-    tried = _tried(trials, band)
-    if tried[0][1] > -NEAR:
-        wet = f"More watering can reach it ({_says(*tried[0][::2])}), at the price of wet surfaces all day."
-        return True, f"{wet} Less wet and less work is {_best(tried[1:], band)}"
-    return False, "Watering alone cannot reach it. The best of the other levers is " + _best(tried[1:], band)
+    tried = _tried(trials, band, heat)
+    stays = (
+        f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
+    )
+    if tried[0].gap > -NEAR and tried[0].allowed:
+        wet = f"More watering can reach it ({tried[0].said()}), at the price of wet surfaces all day."
+        return True, f"{wet} {_best('Less wet and less work is', tried[1:], heat)}{stays}"
+    return False, f"Watering alone cannot reach it. {_best('The best of the other levers is', tried[1:], heat)}{stays}"
 
 
-def _best(tried: list[tuple[str, float, dict]], band: Band) -> str:
-    """What the most helpful change would do, the first one that reaches the band or else the nearest to it."""
-    reached = [trial for trial in tried if abs(trial[1]) <= NEAR]
-    words, gap, seen = reached[0] if reached else min(tried, key=lambda trial: abs(trial[1]))
-    told = _says(words, seen)
-    hot = " Never cover the mesh under a hot lamp." if "covering" in words else ""
+def _best(lead: str, tried: list[_Tried], before: Heat) -> str:
+    """What the most helpful change would do: the first that reaches the band, or else the nearest to it."""
+    allowed = [one for one in tried if one.allowed]
+    if not allowed:
+        if before.hot:
+            return "No other lever is named, as it is too hot with each of them: bring the heat down first, then ask again."
+        return "No other lever is named, since each of them leaves the temperatures wanted."
+    reached = [one for one in allowed if abs(one.gap) <= NEAR]
+    best = reached[0] if reached else min(allowed, key=lambda one: abs(one.gap))
+    never = " Never cover the mesh under a hot lamp." if "covering" in best.words else ""
     if reached:
-        return f"{told}.{hot}"
-    return f"{told}, still {abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'}.{hot}"
+        return f"{lead} {best.said()}.{never}"
+    return f"{lead} {best.said()}, still {abs(best.gap):.0f} points too {'dry' if best.gap < 0 else 'damp'}.{never}"
 
 
-def _drier(box: Box, ml: float, band: Band) -> tuple[bool, str]:
+def _drier(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
     poured = with_pour(box, ml)
     none = with_pour(box, 0.0)
-    none = replace(none, start=replace(none.start, soil="dry"), routine=replace(none.routine, sprays=(), mists=()))
-    trials = [("no watering and dry soil", none, 0.0)]
-    if any(o.wall == "lid" and o.covered > 0.05 for o in box.enclosure.openings):
+    none = replace(none, routine=replace(none.routine, sprays=(), mists=()))
+    trials: list[Trial] = [("no pouring and no spraying", none, 0.0)]
+    covered = [o for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.05]
+    if covered and hot_at_lid(box):
+        trials.append(("the whole lid open, its cover taken off", covered_to(poured, 0.0), 0.0))
+    elif covered:
         for share in (share for share in reversed(COVERED) if share <= 0.6):
             trials.append((f"covering only {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
     trials.append(("a room 15 points drier", poured, -15.0))
-    tried = _tried(trials, band)
-    if tried[0][1] <= NEAR:
-        return True, "It is damper than the band at this moisture; letting the soil dry out further brings it down."
-    return False, "It is damper than the band, and less watering does not change that. The best lever is " + _best(
-        tried[1:], band
-    )
+    tried = _tried(trials, band, heat)
+    if tried[0].gap <= NEAR:
+        return True, "It is damper than the band with this watering; less spraying and pouring brings it down."
+    lead = "It is damper than the band, and less watering does not change that."
+    return False, f"{lead} {_best('The best lever is', tried[1:], heat)}"

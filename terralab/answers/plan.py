@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from terralab.answers.answer import Answer
-from terralab.answers.balance import MORNING_S
+from terralab.answers.balance import MORNING_S, kept_dry
 from terralab.answers.misted import given_words
 from terralab.answers.recommended import described_ml
 from terralab.answers.rounding import jug
@@ -35,15 +35,24 @@ def week_plan(
     drainage: Answer | None,
     fans: Sequence[Fan] | None = None,
     given_ml: float | None = None,
+    *,
+    soak: Answer | None = None,
+    first: Sequence[str] = (),
 ) -> tuple[Chore, ...]:
     """The week of `box` with what is recommended: the daily pour by season [ml], the fans, the siphoning of `drainage`.
 
     `pours`: None where they could not be computed, and the plan says so. `fans`: the recommended ones, None for those
     described; a described fan that is not among them is said to be off. All else is as described. `given_ml`: what a run
     shows to be sprayed and misted a day. What is done every few days starts on Monday. What comes less than once a week
-    has its words in place of a day.
+    has its words in place of a day. `first`: the warnings that the answers begin with; they come first, and for dry soil
+    that is to be moist the first `soak`.
     """
-    out = [*_pours(box, pours)]
+    out = [Chore("First of all", warning, ("see to it",) * 7) for warning in first]
+    if soak is not None and soak.value and box.start.soil == "dry" and not kept_dry(box):
+        litres = ml(1000.0 * soak.value)
+        when = f"{litres} in {soak.window['portions']} portions"
+        out.append(Chore("First day, once: soak", when, (litres,) + ("",) * 6))
+    out += _pours(box, pours)
     for pour in box.routine.pours:
         if pour.into == "drainage":
             out.append(_watering("Pour into the drainage layer", pour.time_s, pour.amount_ml, pour.every_days))

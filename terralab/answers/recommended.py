@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from terralab.answers.balance import held_state, needed_ml, with_pour
+from terralab.answers.balance import kept_dry, needed_ml, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.rounding import jug
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
@@ -67,7 +67,7 @@ def described_ml(box: Box) -> float:
 @lru_cache(maxsize=BOXES_KEPT)
 def typical_ml(box: Box, season: str = "now") -> float:
     """The pour [ml a day] that balances the typical box, found by letting it follow the loss until both agree."""
-    if held_state(box) == "dry":
+    if kept_dry(box):
         # dry soil that is to stay dry needs no pour: what it still gives off ends by itself
         return 0.0
     ml = described_ml(box) if season == "now" else typical_ml(box, "now")

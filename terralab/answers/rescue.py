@@ -15,9 +15,11 @@ from terralab.answers.cautions import for_box
 from terralab.answers.drainage_rows import coarser_than, thirds
 from terralab.answers.drainage_sizing import LOWEST_SIPHON_CM
 from terralab.answers.draws import left_out_words
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.optional import known
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import sampled
+from terralab.answers.temperature import Heat, heat_of, keeps_temperature
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan, Siphon
@@ -29,7 +31,8 @@ from terralab.simulate import Job, run_job
 from terralab.uncertain import middle_range
 
 LOOK_DAYS, DAYS = 14, 42
-NAME_WIDE = 36  # characters; the table then fits a terminal of 80
+NAME_WIDE = 28  # characters; the table then fits a terminal of 80
+WARMTH_DAYS = 4
 MEMBERS = 32
 FAN_M3_H = 3.0  # what a small fan really moves through mesh (a choice; weigh it against your own)
 MOVED_SOON_DAYS = (
@@ -41,8 +44,9 @@ MOVED_SOON_DAYS = (
 class Remedy:
     """One thing to do, and days until the top and the bottom third hold at least 10 % air: (low, middle, high) each.
 
-    None stands for "not within six weeks". `air_percent`: top, middle and bottom third after two weeks, typical. `draws`: how many of the
-    draws ran, and why others did not.
+    None stands for "not within six weeks". `air_percent`: top, middle and bottom third after two weeks, typical. `draws`:
+    how many of the draws ran, and why others did not. `temp_day`, `temp_night`: mean of the air [C] with it; `allowed`:
+    whether that keeps the temperatures wanted.
     """
 
     name: str
@@ -50,6 +54,9 @@ class Remedy:
     bottom_days: tuple[float | None, float | None, float | None]
     air_percent: tuple[float, float, float]
     draws: Mapping[str, Any]
+    temp_day: float
+    temp_night: float
+    allowed: bool
 
 
 @in_typical_room
@@ -64,9 +71,10 @@ def rescue(box: Box) -> Answer:
     soggy, described = _soggy(box)
     found: list[Remedy] = []
     left_out: dict[str, str] = {}
+    before = heat_of(run_job(Job(soggy, WARMTH_DAYS, accuracy="preview")))
     for name, trial in remedies(soggy):
         try:
-            found.append(_remedy(name, trial))
+            found.append(_remedy(name, trial, before))
         except RunError as error:
             left_out[name] = " ".join(str(error).split())
     kept = [r for r in found if not r.name.startswith("new mix")]
@@ -74,7 +82,7 @@ def rescue(box: Box) -> Answer:
         raise RunError(
             f"{box.name}: none of the remedies could be run. " + " ".join(f"{n}: {why}" for n, why in left_out.items())
         )
-    best = min(kept, key=_until)
+    best = min([r for r in kept if r.allowed] or kept, key=_until)
     low, middle, high = best.bottom_days
     answer = Answer(
         question="rescue of soggy soil",
@@ -96,7 +104,10 @@ def rescue(box: Box) -> Answer:
         cautions=(_move_out(found), *for_box(box, "rescue")),
         record=run_job(Job(dict(remedies(soggy))[best.name], LOOK_DAYS)),
     )
-    return replace(answer, sentences=_sentences(answer, box, found, left_out))
+    heat = heat_of(answer.record)
+    first = first_lines(box, heat)
+    lines = _sentences(answer, box, found, left_out, warmth_line(heat, f" with {best.name}"))
+    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
 
 
 def _soggy(box: Box) -> tuple[Box, str]:
@@ -147,7 +158,7 @@ def _uncovered(box: Box) -> object:
     return replace(box.enclosure, openings=openings, cover=None)
 
 
-def _remedy(name: str, box: Box) -> Remedy:
+def _remedy(name: str, box: Box, before: Heat) -> Remedy:
     """Two weeks first; six only where a member has not got there by then."""
     for days in (LOOK_DAYS, DAYS):
         measures = {"top": _since(0), "bottom": _since(2)}
@@ -158,7 +169,10 @@ def _remedy(name: str, box: Box) -> Remedy:
     spans = [tuple(within(d) for d in middle_range(sample.results[part])) for part in ("top", "bottom")]
     typical = run_job(Job(box, LOOK_DAYS, accuracy="preview", record_every_min=60))
     air = 100.0 * thirds(typical, typical.air_space)[-1]
-    return Remedy(name, *spans, tuple(round(float(a), 1) for a in air), sample.counted())
+    heat = heat_of(typical)
+    means = (round(heat.day["mean"], 1), round(heat.night["mean"], 1))
+    rounded = tuple(round(float(a), 1) for a in air)
+    return Remedy(name, *spans, rounded, sample.counted(), *means, keeps_temperature(heat, before))
 
 
 def _since(third: int) -> Callable[[Record], float]:
@@ -198,7 +212,7 @@ def _reason(found: list[Remedy], best: Remedy) -> str:
         )
     stop = next((r for r in found if r.name == "stop pouring"), None)
     slow = "" if stop is None or stop is best else f" Only to stop pouring takes {_said(stop.bottom_days)} days."
-    first = min(found, key=_until)
+    first = min([r for r in found if r.allowed] or found, key=_until)
     newer = "" if first is best else f" Quicker still, {_said(first.bottom_days)} days, is a {first.name}."
     return (
         "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest that keeps "
@@ -219,22 +233,34 @@ def _move_out(found: list[Remedy]) -> str:
     )
 
 
-def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str]) -> tuple[str, ...]:
+def _warm(r: Remedy) -> str:
+    return f"{r.temp_day:.0f}, {r.temp_night:.0f}{'' if r.allowed else ' !'}"
+
+
+def _sentences(
+    a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str], warmth: str
+) -> tuple[str, ...]:
     value = wording.days(a.value) if known(a.value) else "not within six weeks"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
         f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",
         f"  Why: {a.reason}",
         f"  Days until there is enough air to stay, middle of {MEMBERS} cases drawn and where 80 % of them lie:",
-        f"    {'remedy':<{NAME_WIDE}} {'top third':<17} bottom third",
+        f"    {'remedy':<{NAME_WIDE}} {'top third':<17} {'bottom third':<17} °C",
     ]
     for r in found:
         lines.append(
-            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days)}"
+            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days):<17} {_warm(r)}"
         )
+    lines.append(
+        "    (°C: mean of the air by day and by night."
+        + ("" if all(r.allowed for r in found) else " !: leaves the temperatures wanted, so it is not recommended.")
+        + ")"
+    )
     unrun = ((r.name, left_out_words(r.draws)) for r in found)
     lines += [f"  {name}: {words}" for name, words in unrun if words]
     lines += [f"  Left out, {name}: {why}" for name, why in left_out.items()]
+    lines.append(f"  {warmth}")
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))
     return tuple(lines)

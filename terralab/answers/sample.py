@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.balance import held_state, needed_ml, with_pour
+from terralab.answers.balance import kept_dry, needed_ml, with_pour
 from terralab.answers.draws import Failure, by_reason, in_common, why_words
 from terralab.describe.box import Box
 from terralab.errors import RunError, TerralabError
@@ -177,7 +177,7 @@ def sampled_pours(
     box as described (`ml`), which gives its own, and only a member whose own is far from that runs again. `found`
     stands in for the ensemble of `members` drawn here.
     """
-    if held_state(box) == "dry":
+    if kept_dry(box):
         # dry soil that is to stay dry needs no pour, whatever the numbers are
         return sampled(
             with_pour(box, 0.0), SETTLE_DAYS, {"pour": lambda record: 0.0, **measures}, season, members, found=found

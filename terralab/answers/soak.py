@@ -10,17 +10,20 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.answer import Answer
-from terralab.answers.balance import held_state, needed_ml
+from terralab.answers.balance import begun_as_kept, kept_dry, needed_ml
 from terralab.answers.cautions import for_box
 from terralab.answers.draws import Failure, left_out_words
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.room_log import in_typical_room
-from terralab.answers.sample import Sample, fair
+from terralab.answers.sample import SETTLE_DAYS, Sample, fair
+from terralab.answers.temperature import heat_of
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Pour
 from terralab.describe.trial import Trial
+from terralab.describe.wanted import soil_reason
 from terralab.engine.layout import layers_of
 from terralab.engine.pack import pack
 from terralab.errors import DescriptionError
@@ -75,7 +78,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     """
     needs_box(box, "first_soak")
     members = whole("members", members, 2, MOST_MEMBERS)
-    if held_state(box) == "dry":
+    if kept_dry(box):
         return _none(box)
     sample = _members(box, members)
     low, _, high = sample.range_of("litres")
@@ -132,12 +135,18 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
             f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
         ),
     )
-    return replace(answer, sentences=_sentences(answer, box))
+    heat = heat_of(record)
+    first = first_lines(box, heat)
+    lines = (*_sentences(answer, box), f"  {warmth_line(heat)}")
+    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
 
 
 def _none(box: Box) -> Answer:
     """The answer for a box whose soil is to stay dry."""
-    reason = "The soil of this box is to stay dry, so there is nothing to soak."
+    reason = f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
+    heat = heat_of(run_job(Job(begun_as_kept(box), SETTLE_DAYS)))
+    first = first_lines(box, heat)
+    lines = (f"{box.name}: how much water on day one?", f"  None. {reason}", f"  {warmth_line(heat)}")
     return Answer(
         question="first soak",
         value=None,
@@ -146,7 +155,8 @@ def _none(box: Box) -> Answer:
         unit="litres",
         reason=reason,
         cautions=for_box(box, "soak"),
-        sentences=(f"{box.name}: how much water on day one?", f"  None. {reason}"),
+        sentences=before_answer(lines, first),
+        **heat_fields(heat, first),
     )
 
 

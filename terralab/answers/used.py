@@ -30,6 +30,8 @@ def numbers_used(box: Box) -> tuple[Used, ...]:
     found = {key: number for key, (_, number) in asked(box).items()}
     for table, name in _beside(box):
         for prop, number in materials.get(table, name).numbers.items():
+            if table == "groups" and box.band is not None and prop.endswith(("rh_low", "rh_high")):
+                continue  # the humidity typed stands in its place
             found.setdefault(f"{name}.{prop}", number)
     return tuple(Used(*_split(key), number) for key, number in found.items())
 
@@ -41,7 +43,7 @@ def _split(key: str) -> tuple[str, str]:
 
 def _beside(box: Box) -> list[tuple[str, str]]:
     """(table, entry) of numbers that no run asks for: what is wanted, how readings err, what breathes and weighs."""
-    out = [("groups", box.group)] if box.group and box.band is None else []
+    out = [("groups", box.group)] if box.group else []
     out += [("defaults", f"{season} room") for season in ("winter", "summer") if not is_own(box, season)]
     out += [("defaults", name) for name in ("household sensor", *AS_TYPED.values())]
     out += [("defaults", name) for name in ("soil life", "leaf breath", "frog breath", "animal breath")]

@@ -17,7 +17,7 @@ from terralab.answers.balance import (
     DRY_HEAD_M,
     TOP_CM,
     budget_ml,
-    held_state,
+    kept_dry,
     roots_have_air,
     top_stays_moist,
     with_pour,
@@ -25,12 +25,14 @@ from terralab.answers.balance import (
 from terralab.answers.band import band_of, hours, humidity, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.grounds import assumptions_of, reason_of, sources_of
+from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.lever import find_lever
 from terralab.answers.measure import measure_next, measure_sentence
 from terralab.answers.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.rounding import jug_down, jug_up, percent
 from terralab.answers.sample import Sample
+from terralab.answers.temperature import heat_of
 from terralab.answers.unpoured import unpoured
 from terralab.answers.weighed import error_of_weighing
 from terralab.answers.words import water_sentences
@@ -66,10 +68,12 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     rows = record.rows(SEEN_FROM, SHOWN_DAYS)
     seen = humidity(record, rows, band)
     seasons = {season: _season(box, season, members) for season in ("winter", "summer")}
+    heat = heat_of(record, rows)
+    first = first_lines(box, heat, {season: s.pop("judged") for season, s in seasons.items()})
     window = _window(box, ml)
     reachable, lever = (None, "")
     if band is not None:
-        reachable, lever = find_lever(box, ml, band, shortfall(seen, band))
+        reachable, lever = find_lever(box, ml, band, shortfall(seen, band), heat)
     budget = _rounded(budget_ml(record, rows))
     assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
     reason = reason_of(box, budget, ml)
@@ -84,6 +88,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         seasons=seasons,
         rh_day=_whole(seen["day"] | _likely(sample, "day")),
         rh_night=_whole(seen["night"] | _likely(sample, "night")),
+        **heat_fields(heat, first),
         hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
         spread=sample.spread(now.typical_ml),
         measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
@@ -97,7 +102,8 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         sample=sample,
         sentences=(),
     )
-    return replace(answer, sentences=water_sentences(answer, box, band, measure_sentence(answer.measure_next)))
+    lines = water_sentences(answer, box, band, measure_sentence(answer.measure_next), warmth_line(heat))
+    return replace(answer, sentences=before_answer(lines, first))
 
 
 def _likely(sample: Sample, part: str) -> dict[str, float]:
@@ -109,7 +115,8 @@ def _likely(sample: Sample, part: str) -> dict[str, float]:
 def _season(box: Box, season: str, members: int) -> dict[str, object]:
     found = recommended(box, season, members)
     record = shown_run(box, season, members)
-    seen = humidity(record, record.rows(SEEN_FROM, SHOWN_DAYS), band_of(box)[0])
+    rows = record.rows(SEEN_FROM, SHOWN_DAYS)
+    seen, heat = humidity(record, rows, band_of(box)[0]), heat_of(record, rows)
     return {
         "value": found.ml,
         "low": found.low,
@@ -118,6 +125,10 @@ def _season(box: Box, season: str, members: int) -> dict[str, object]:
         "own": is_own(box, season),
         "rh_day": percent(seen["day"]["mean"]),
         "rh_night": percent(seen["night"]["mean"]),
+        "temp_day": round(heat.day["mean"], 1),
+        "temp_night": round(heat.night["mean"], 1),
+        "heat": heat.to_dict(),
+        "judged": heat,
         "draws": found.sample.counted(),
     }
 
@@ -153,7 +164,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
     least = jug_up(moist[0]) if moist else None
     most = jug_down(airy[-1]) if airy else None
     works = least is not None and most is not None and least <= most
-    none = works and least < 0.1 and held_state(box) != "dry"
+    none = works and least < 0.1 and not kept_dry(box)
     return {
         "least": least if works else None,
         "most": most if works else None,
@@ -169,8 +180,8 @@ def _window(box: Box, ml: float) -> dict[str, object]:
 
 def _keeps(box: Box) -> str:
     air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
-    if held_state(box) == "dry":
-        return f"dry soil is what is wanted, so only {air}"
+    if kept_dry(box):
+        return f"dry soil is wanted, so only {air}"
     return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m of water), {air}"
 
 
@@ -210,7 +221,7 @@ def _watched(box: Box, pour: float) -> Job:
 
 def _verdict(record: Record) -> tuple[bool, bool]:
     rows = record.rows(WATCHED_FROM, WINDOW_DAYS)
-    wet_enough = held_state(record.box) == "dry" or top_stays_moist(record, rows)
+    wet_enough = kept_dry(record.box) or top_stays_moist(record, rows)
     airy = roots_have_air(record, rows)
     if record.has_reservoir:
         by_gap = any(s.when_gap_below_cm is not None for s in record.box.routine.siphons)

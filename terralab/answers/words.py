@@ -9,7 +9,10 @@ from terralab.answers.draws import left_out_words
 from terralab.answers.rounding import LITRE_ML, jug
 from terralab.answers.unpoured import unpoured_words
 from terralab.describe.box import Band, Box
+from terralab.describe.wanted import DRY, soil_wanted
 from terralab.seasons import room_in_words
+
+DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
 
 
 def ml(value: float) -> str:
@@ -37,14 +40,18 @@ def _likely(rh: Mapping[str, float]) -> str:
     return f"{rh['mean_low']:.0f} to {rh['mean_high']:.0f} %"
 
 
-def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = "") -> tuple[str, ...]:
-    """The daily-water answer, a line each; `to_measure` is the sentence on what would narrow its range."""
+def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = "", warmth: str = "") -> tuple[str, ...]:
+    """The daily-water answer, a line each.
+
+    `to_measure` is the sentence on what would narrow its range, `warmth` the one on the temperature.
+    """
     room = room_in_words(box.room.now)
     lines = [
         f"{box.name}: how much water a day?",
         f"  Pour {ml(a.value)} a day (likely between {ml(a.low)} and {ml(a.high)}) in the room as described ({room})."
         if a.value >= 0.5
         else f"  0 ml: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room}).",
+        *([f"  {DRY_NOW}"] if box.start.soil == "dry" and soil_wanted(box) != DRY else []),
         f"  Why: {a.reason}",
         f"  The range holds 80 of 100 boxes that fit this description: {a.spread['unknowns']} numbers that nobody can read off a "
         f"box were drawn {a.spread['members']} times, each within its own range.",
@@ -64,10 +71,12 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         if w["least_is_none"]:
             lines.append(f"  {unpoured_words(w['unpoured'], bool(box.routine.sprays or box.routine.mists))}")
     lines.append(
-        f"  Humidity then: {a.rh_day['mean']:.0f} % by day (likely {_likely(a.rh_day)}, and over the day from "
-        f"{a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), {a.rh_night['mean']:.0f} % by night (likely {_likely(a.rh_night)}, "
+        f"  Humidity then: {a.rh_day['mean']:.0f} % at {a.temp_day['mean']:.1f} °C by day (likely {_likely(a.rh_day)}, and over the day from "
+        f"{a.rh_day['low']:.0f} to {a.rh_day['high']:.0f}), {a.rh_night['mean']:.0f} % at {a.temp_night['mean']:.1f} °C by night (likely {_likely(a.rh_night)}, "
         f"and over the night from {a.rh_night['low']:.0f} to {a.rh_night['high']:.0f})."
     )
+    if warmth:
+        lines.append(f"  {warmth}")
     if band is not None:
         h = a.hours_in_band
         lines.append(
@@ -81,7 +90,7 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         + "; ".join(
             f"{season} ({s['room']}{'' if s['own'] else ', a default'}) {ml(s['value'])} a day "
             f"(likely {ml(s['low'])} to {ml(s['high'])}), "
-            f"{s['rh_day']:.0f} % by day, {s['rh_night']:.0f} % by night"
+            f"{s['rh_day']:.0f} % at {s['temp_day']:.1f} °C by day, {s['rh_night']:.0f} % at {s['temp_night']:.1f} °C by night"
             for season, s in a.seasons.items()
         )
         + "."

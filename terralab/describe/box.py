@@ -10,12 +10,14 @@ from typing import ClassVar, Self
 
 from terralab.describe.capacity import capacity
 from terralab.describe.enclosure import Enclosure, cm
-from terralab.describe.fields import Part, Parts, Words, choice, entry, listed, measure
+from terralab.describe.fields import OneOf, Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.describe.paths import with_changes
 from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
+from terralab.describe.wanted import DRY, MOIST
+from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
 from terralab.units import clock, parse, show
@@ -23,7 +25,7 @@ from terralab.units import clock, parse, show
 
 @dataclass(frozen=True, slots=True)
 class Start(Described):
-    """How wet the soil is at the start.
+    """How wet the soil is now, at the start; how it is to be kept is `Box.soil_wanted`.
 
     `soil`: "drained-moist" (watered and drained), "dry" (stood unwatered for months) or "wet" (just
     saturated to the brim of the mix).
@@ -52,10 +54,12 @@ class ClockTime:
 
 @dataclass(frozen=True, slots=True)
 class Band(Described):
-    """The humidity the keeper wants, in place of the animal group's.
+    """The humidity the keeper wants, in place of the animal group's, and if given the temperature.
 
     `day_low`, `day_high`, `night_low`, `night_high` in % RH (0 to 100, low below high). Day runs from
-    `day_from` to `day_to`, texts such as "08:00"; it may run past midnight.
+    `day_from` to `day_to`, texts such as "08:00"; it may run past midnight. `day_temp_low_c` and `day_temp_high_c`,
+    `night_temp_low_c` and `night_temp_high_c`: the air's temperature, -10 to 60 C, both of a pair or neither (None:
+    that of the group).
     """
 
     word: ClassVar[str] = "band"
@@ -66,6 +70,15 @@ class Band(Described):
     night_high: float = measure("humidity", "%", 0, 100)
     day_from: str = entry(ClockTime(), "08:00")
     day_to: str = entry(ClockTime(), "20:00")
+    day_temp_low_c: float | None = measure("temperature", "C", -10, 60, None, key="day_temp_low")
+    day_temp_high_c: float | None = measure("temperature", "C", -10, 60, None, key="day_temp_high")
+    night_temp_low_c: float | None = measure("temperature", "C", -10, 60, None, key="night_temp_low")
+    night_temp_high_c: float | None = measure("temperature", "C", -10, 60, None, key="night_temp_high")
+
+    @property
+    def has_temperatures(self) -> bool:
+        """True where a temperature was typed too."""
+        return self.day_temp_low_c is not None or self.night_temp_low_c is not None
 
     @property
     def day_from_s(self) -> float:
@@ -89,8 +102,28 @@ class Band(Described):
                     f"less than {part}_high, {show(high, 'humidity', '%', 4)}",
                     "Swap the two.",
                 )
+        yield from self._wrong_temperatures()
         if self.day_from == self.day_to:
             yield self.problem("day_to", f"given {self.day_to}, the start of the day", "another time than day_from")
+
+    def _wrong_temperatures(self) -> Iterable[Problem]:
+        for part in ("day", "night"):
+            ends = {end: getattr(self, f"{part}_temp_{end}_c") for end in ("low", "high")}
+            low, high = ends["low"], ends["high"]
+            if low is None and high is None:
+                continue
+            if low is None or high is None:
+                lacking = f"{part}_temp_{'low' if low is None else 'high'}"
+                yield self.problem(
+                    lacking, "nothing given", 'a temperature such as "22 C"', "Give both ends, or neither."
+                )
+            elif low >= high:
+                yield self.problem(
+                    f"{part}_temp_low",
+                    f"given {show(low, 'temperature', 'C', 4)}",
+                    f"less than {part}_temp_high, {show(high, 'temperature', 'C', 4)}",
+                    "Swap the two.",
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,9 +131,10 @@ class Box(Described):
     """A box that can be simulated.
 
     `name` (1 to 80 characters), `note` (any text up to 4,000), `group` (of the table "groups", or empty),
-    `band` (None: that of the group), `enclosure`, `room`, `routine`, `start`, and `ranges`, what the keeper knows
-    of the spread of single entries. Give them by name. Raises
-    `DescriptionError` with all problems found; a pour that would reach the mesh only warns.
+    `band` (None: that of the group), `soil_wanted` ("moist", "dry", or empty: what the group wants, moist without one),
+    `enclosure`, `room`, `routine`, `start` (how the soil is now), and `ranges`, what the keeper knows of the spread of
+    single entries. Give them by name. Raises `DescriptionError` with all problems found; what is possible but hardly
+    meant, such as a pour that would reach the mesh or a covered lid under a hot lamp, only warns.
     """
 
     word: ClassVar[str] = ""
@@ -109,6 +143,7 @@ class Box(Described):
     note: str = entry(Words(4000, lines=True), "")
     group: str = listed("animal group", "groups", "")
     band: Band | None = entry(Part(Band, optional=True), None)
+    soil_wanted: str = entry(OneOf("way to keep the soil", lambda: (MOIST, DRY), empty=True), "")
     start: Start = entry(Part(Start), Start())
     enclosure: Enclosure = entry(Part(Enclosure))
     room: Room = entry(Part(Room))
@@ -197,6 +232,7 @@ class Box(Described):
                 )
 
     def cautions(self) -> Iterable[str]:
+        yield from (f"{self.name}: {doubt}" for doubt in warmth_doubts(self))
         yield from self._idle_fans()
         yield from self._running_over()
         drainage = self.enclosure.drainage

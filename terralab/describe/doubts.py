@@ -64,7 +64,7 @@ def _fans(box: Box) -> Iterator[str]:
         share = materials.get("defaults", "fan through mesh").typical("delivered") if printed else 1.0
         flow = share * (fan.free_flow_m3_h if printed else fan.flow_m3_h)
         if flow > BRISK_ACH * air:
-            told = (
+            which = (
                 f"free_flow, of which about {plain(flow, 2)} m3/h pass a mesh,"
                 if printed
                 else f"flow, {told(fan.flow_m3_h, 'air flow', 'm3/h')},"
@@ -75,5 +75,5 @@ def _fans(box: Box) -> Iterator[str]:
                 else "If that is the figure its maker prints, give it as free_flow: mesh and openings let about a third pass."
             )
             yield (
-                f"routine.fans.{fan.name}: {told} swaps all air of the box every {plain(3600.0 * air / flow, 2)} seconds. {hint}"
+                f"routine.fans.{fan.name}: {which} swaps all air of the box every {plain(3600.0 * air / flow, 2)} seconds. {hint}"
             )

@@ -118,7 +118,8 @@ class Lamp(Described):
 @dataclass(frozen=True, slots=True)
 class Heater(Described):
     """A heater: `kind` from the table "heaters", `power_w` 0 to 2,000 W, `timer`, `control` (None: the
-    timer alone decides).
+    timer alone decides). `place`: "lid", over or under it, or "wall" (empty: at the lid, if its kind hangs there). It
+    decides whether the mesh may be covered, nothing else.
     """
 
     word: ClassVar[str] = "heater"
@@ -128,6 +129,7 @@ class Heater(Described):
     power_w: float = measure("power", "W", 0, 2000)
     timer: Timer = entry(Part(Timer))
     control: Control | None = entry(Part(Control, optional=True), None)
+    place: str = entry(OneOf("place", lambda: ("lid", "wall"), empty=True), "")
 
 
 @dataclass(frozen=True, slots=True)

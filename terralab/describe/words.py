@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
+from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
 from terralab.measured import Measured, span, told
 from terralab.units import DAY_S, clock, convert, plain
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from terralab.describe.box import Box
     from terralab.describe.enclosure import Enclosure, Opening
     from terralab.describe.room import Room, RoomState
-    from terralab.describe.routine import Fan, Lamp, Mist, Routine, Siphon
+    from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine, Siphon
     from terralab.describe.signal import Signal
 
 _STARTS = {
@@ -36,12 +37,19 @@ def describe(box: Box) -> str:
         )
     paragraphs = [
         heading,
-        _enclosure(box.enclosure, speaks_us(box)) + " " + _STARTS[box.start.soil],
+        _enclosure(box.enclosure, speaks_us(box)) + " " + _STARTS[box.start.soil] + " " + _wanted(box),
         _room(box.room),
         _routine(box.routine),
         box.note,
     ]
     return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)
+
+
+def _wanted(box: Box) -> str:
+    """How the soil is to be kept and how warm it should be; how the soil is now is said beside the glass."""
+    soil = f"It is to be kept {soil_wanted(box)}, {soil_reason(box)}."
+    warm = temperatures_wanted(box)
+    return soil if warm is None else f"{soil} Wanted temperature: {warm.in_words()}."
 
 
 def _enclosure(glass: Enclosure, us: bool) -> str:
@@ -159,11 +167,15 @@ def _routine(routine: Routine) -> str:
         )
     for heater in routine.heaters:
         sentences.append(
-            f'The heater "{heater.name}" ({heater.kind}, {plain(heater.power_w, 4)} W) is on'
+            f'The heater "{heater.name}" ({heater.kind}, {plain(heater.power_w, 4)} W{_at(heater)}) is on'
             f"{_when(heater.timer, heater.control)}."
         )
     sentences += [_fan(fan) for fan in routine.fans] + [_siphon(siphon) for siphon in routine.siphons]
     return " ".join(sentences) or "Nothing is done to it: no water, no light, no heat, no fan."
+
+
+def _at(heater: Heater) -> str:
+    return f", {'at the lid' if heater.place == 'lid' else 'on a wall'}" if heater.place else ""
 
 
 def _fan(fan: Fan) -> str:

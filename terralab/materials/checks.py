@@ -50,9 +50,15 @@ def _group(value: Mapping[str, float]) -> str:
         ("night_rh_low", "night_rh_high"),
         ("temp_low", "temp_high"),
         ("night_temp_low", "night_temp_high"),
+        ("spot_temp_low", "spot_temp_high"),
     ):
         if low in value and high in value and value[low] >= value[high]:
             return f"{low} must be below {high}."
-    if ("night_temp_low" in value) != ("night_temp_high" in value):
-        return "give both night_temp_low and night_temp_high, or neither."
+    for low, high in (("night_temp_low", "night_temp_high"), ("spot_temp_low", "spot_temp_high")):
+        if (low in value) != (high in value):
+            return f"give both {low} and {high}, or neither."
+    if value["temp_most"] < max(value["temp_high"], value.get("night_temp_high", value["temp_high"])):
+        return "temp_most must not lie below temp_high or night_temp_high."
+    if value["soil_moist"] not in (0.0, 1.0):
+        return "soil_moist is 1 for a group that is kept on moist soil, 0 for one that is kept on dry soil."
     return ""

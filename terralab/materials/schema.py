@@ -130,6 +130,10 @@ _GROUP = {
     "temp_high": Property("C", -10.0, 60.0),
     "night_temp_low": _optional("C", -10.0, 60.0),
     "night_temp_high": _optional("C", -10.0, 60.0),
+    "temp_most": Property("C", -10.0, 60.0),
+    "spot_temp_low": _optional("C", -10.0, 60.0),
+    "spot_temp_high": _optional("C", -10.0, 60.0),
+    "soil_moist": Property("-", 0.0, 1.0),
 }
 
 #: How far a home measurement may be off, in the one way that fits it, and how long it takes.

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
-from terralab.answers.balance import AIR_WANTED, budget_ml, held_state, needed_ml, with_pour
+from terralab.answers.balance import AIR_WANTED, budget_ml, kept_dry, needed_ml, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.drainage_rows import overwatered, row_of
 from terralab.answers.sample import SETTLE_DAYS, last_day
+from terralab.answers.temperature import degrees, heat_of
 from terralab.answers.words import ml
 from terralab.describe.box import Box
 from terralab.show import panel_controls as c
@@ -99,9 +100,9 @@ def _see_air(box: Box) -> tuple[Air, str]:
     record = run_job(Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=30))
     rows = last_day(record)
     band, _ = band_of(box)
-    pour = 0.0 if held_state(box) == "dry" else max(0.0, needed_ml(record, rows))
+    pour = 0.0 if kept_dry(box) else max(0.0, needed_ml(record, rows))
     budget = budget_ml(record, rows)
-    seen = humidity(record, rows, band)
+    seen, heat = humidity(record, rows, band), heat_of(record, rows)
     air = Air(
         name=box.name,
         hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
@@ -113,7 +114,8 @@ def _see_air(box: Box) -> tuple[Air, str]:
         mean_night=seen["night"]["mean"],
     )
     return air, (
-        f"At a first look: about {ml(pour)} a day, {air.mean_day:.0f} % humidity by day and {air.mean_night:.0f} % by night."
+        f"At a first look: about {ml(pour)} a day, {air.mean_day:.0f} % humidity at {degrees(heat.day['mean'])} by day and "
+        f"{air.mean_night:.0f} % at {degrees(heat.night['mean'])} by night."
     )
 
 
@@ -143,7 +145,7 @@ def _see_range(box: Box) -> tuple[Guess, str]:
         Job(run, SETTLE_DAYS, choose={"mesh exchange.factor": end}, accuracy="preview", record_every_min=60)
         for end in ends
     ]
-    dry = held_state(box) == "dry"
+    dry = kept_dry(box)
     pours = [0.0 if dry else max(0.0, needed_ml(record, last_day(record))) for record in run_many(jobs)]
     told = (
         f"At a first look: {ml(pours[0])} to {ml(pours[2])} a day by the mesh alone, {ml(pours[1])} when it is typical."

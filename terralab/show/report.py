@@ -64,7 +64,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
     box = answers.box
     missing = dict(answers.missing)
-    made_of = (_short, _plan, _seasons, _box, _water, _fans, _drainage, _soak, _away, _measure, _care, _granted, _used)
+    made_of = (_first, _short, _plan, _seasons, _box, _water, _fans, _drainage, _soak, _away, _measure, _care, _granted, _used)
     found = [attempted(make, answers, missing) for make in made_of]
     parts = [part for part in (without_answer(missing), *found) if part]
     name = escape(box.name)
@@ -119,8 +119,8 @@ def _told(answer: Any) -> list[tuple[str, list[str]]]:
 
 
 def _lines(answer: Any) -> list[str]:
-    """The sentences of `_told` alone."""
-    return [line for line, _ in _told(answer)]
+    """The sentences of `_told` alone, without the warnings they begin with, which stand at the top of the page."""
+    return [line for line, _ in _told(answer) if line not in answer.first]
 
 
 def _prose(answer: Any) -> str:
@@ -178,8 +178,18 @@ def _first_up(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
+def _warnings(answers: Answers) -> tuple[str, ...]:
+    """What every answer begins with: that it is too hot or too cold, or that the soil wanted is wrong."""
+    return next((answer.first for answer in answers.each), ())
+
+
+def _first(answers: Answers) -> str:
+    warnings = _warnings(answers)
+    return section("first", "First of all", items(warnings)) if warnings else ""
+
+
 def _plan(answers: Answers) -> str:
-    rows = [(chore.what, chore.when, *chore.days) for chore in answers.plan]
+    rows = [(c.what, c.when, *c.days) for c in answers.plan if c.when not in _warnings(answers)]
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
     note = (
         "The pour and the fan schedule are the recommended ones, everything else is as you described it. What is done every "
@@ -189,7 +199,7 @@ def _plan(answers: Answers) -> str:
     told = [paragraphs([note])]
     if answers.changes:
         told += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
-    return section("plan", "The week's plan", table_, *told)
+    return section("plan", "The week's plan", paragraphs(_warnings(answers)), table_, *told)
 
 
 def _schedule(answers: Answers, name: str) -> Any:
@@ -207,6 +217,10 @@ def _seasons(answers: Answers) -> str:
         ("Humidity by day", *(f"{(water.rh_day['mean'] if s is None else s['rh_day']):.0f} %" for s in rooms.values())),
         ("Humidity by night",
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
+        ("Temperature by day", *(f"{(water.temp_day['mean'] if s is None else s['temp_day']):.1f} °C" for s in rooms.values())),
+        ("Temperature by night",
+         *(f"{(water.temp_night['mean'] if s is None else s['temp_night']):.1f} °C" for s in rooms.values())),
+        ("Warmth", *((water.heat if s is None else s["heat"])["verdict"] for s in rooms.values())),
     ]  # fmt: skip
     if answers.fans is not None:
         own = _schedule(answers, own_name(answers.box))
@@ -257,22 +271,22 @@ def _fans(answers: Answers) -> str:
     if fans is None:
         return ""
     banded = bool(fans.details["band"])
-    heads = ["Schedule", "Humidity by day, %", "by night, %", "Glass fogged, h a day", "Dry after a spray, h",
+    heads = ["Schedule", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Glass fogged, h a day", "Dry after a spray, h",
              "Air changes an hour", "Water, ml a day"]  # fmt: skip
     rows, chosen = [], []
     for number, row in enumerate(fans.table):
         seen = row["now"]
         dry = dry_cell(seen, "not dry")
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
-                f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
+                f"{seen['temperature_day_c']:.0f}", f"{seen['temperature_night_c']:.0f}", f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
         if banded:
-            line.insert(3, f"{inside(seen):.1f}")
+            line.insert(5, f"{inside(seen):.1f}")
         if row["name"] == fans.details["choice"]:
             chosen.append(number)
             line[0] += " (recommended)"
         rows.append(line)
     if banded:
-        heads.insert(3, "Inside what is wanted, h a day")
+        heads.insert(5, "Inside what is wanted, h a day")
     parts = [
         _prose(fans),
         picture(fans_picture(fans), "A day under each schedule, in the room as described."),
@@ -282,10 +296,10 @@ def _fans(answers: Answers) -> str:
     if bare:
         rows = [
             (f"{100 * one['covered']:.0f} % covered", f"{one['rh_day']['mean']:.0f}", f"{one['rh_night']['mean']:.0f}",
-             f"{one['water_ml']:.0f}") for one in bare
+             f"{one['temperature_day_c']:.0f}", f"{one['temperature_night_c']:.0f}", f"{one['water_ml']:.0f}") for one in bare
         ]  # fmt: skip
-        heads = ("Lid", "Humidity by day, %", "by night, %", "Water, ml a day")
-        parts.append(table("The other lever: the lid, with no fan", heads, rows, (1, 2, 3)))
+        heads = ("Lid", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Water, ml a day")
+        parts.append(table("The other lever: the lid, with no fan", heads, rows, range(1, 6)))
     return section("fans", "Which fan schedule?", *parts)
 
 
@@ -319,7 +333,7 @@ def _soak(answers: Answers) -> str:
 def _away(answers: Answers) -> str:
     if answers.away is None:
         return ""
-    lines = ["Nobody pours or sprays; timers go on."]
+    lines = [*_warnings(answers), "Nobody pours or sprays; timers go on."]
     for season in SEASONS:
         found = answers.away[season]
         lines += away_sentences(answers.box, season, found)

@@ -15,6 +15,7 @@ from terralab.answers.fans_choice import faults_of, ordered
 from terralab.answers.fans_measure import dry_out, exchange, measured, water_ml
 from terralab.answers.fans_schedules import after_water, own_from_texts, schedules, timings, with_fans
 from terralab.answers.fresh_air import breathed, matters_below, said, sources
+from terralab.answers.temperature import judged
 from terralab.describe import Fan
 from terralab.engine.fans import delivered
 from terralab.engine.layout import Choice
@@ -116,7 +117,9 @@ def test_a_gale_over_wet_sand_dries_the_top_and_is_marked() -> None:
 
 def row(name: str, minutes: float, inside: float, water: float, faults: int = 0, mode: str = "exchange") -> dict:
     """A made-up row of the comparison."""
+    mild = {part: np.full(24, 22.0) for part in ("air", "ground", "glass")}
     seen = {
+        "heat": judged(mild, np.arange(24) < 12, None),
         "faults": ["x"] * faults,
         "hours": {"day inside": inside, "night inside": 0.0},
         "rh_day": {"mean": 60.0},

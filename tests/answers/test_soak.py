@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 
 import terralab as tl
-from terralab.answers.balance import held_state
+from terralab.answers.balance import kept_dry
 from terralab.answers.soak import run_past_m, soak_of
 from terralab.describe import Pour, Trial
 from terralab.describe.capacity import capacity
 from terralab.simulate import Job, run_job
 from tests.describe.random_boxes import boxes
 
-MOIST = [name for name in tl.demos() if held_state(tl.load(name)) != "dry"]
+MOIST = [name for name in tl.demos() if not kept_dry(tl.load(name))]
 PEAT = {"enclosure.layers.1.material": "peat-based mix"}
 
 
@@ -132,7 +132,7 @@ def test_a_soil_that_starts_moist_or_wet_is_soaked_as_if_dry() -> None:
 
 def test_a_soil_that_is_to_stay_dry_is_not_soaked() -> None:
     # the command gave litres where the report said that there is nothing to soak
-    dry = next(tl.load(name) for name in tl.demos() if held_state(tl.load(name)) == "dry")
+    dry = next(tl.load(name) for name in tl.demos() if kept_dry(tl.load(name)))
     answer = tl.first_soak(dry, members=4)
     assert answer.value is None
     assert "nothing to soak" in str(answer)

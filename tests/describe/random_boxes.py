@@ -1,5 +1,7 @@
 """Random boxes that are right, for hypothesis."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from terralab import materials
@@ -178,7 +180,14 @@ def routines(draw, with_drainage):
             )
         ),
         heaters=some(
-            lambda label: Heater(label, draw(named("heaters")), draw(numbers(0, 2000)), draw(timers()), draw(CONTROLS))
+            lambda label: Heater(
+                label,
+                draw(named("heaters")),
+                draw(numbers(0, 2000)),
+                draw(timers()),
+                draw(CONTROLS),
+                draw(st.sampled_from(["", "lid", "wall"])),
+            )
         ),
         fans=some(
             lambda label: Fan(
@@ -207,6 +216,16 @@ BANDS = st.none() | st.builds(
 
 
 @st.composite
+def bands(draw):
+    """Bands of humidity, with and without temperatures."""
+    band = draw(BANDS)
+    if band is None or draw(st.booleans()):
+        return band
+    low, high = draw(numbers(-10, 20)), draw(numbers(21, 60))
+    return replace(band, day_temp_low_c=low, day_temp_high_c=high)
+
+
+@st.composite
 def boxes(draw):
     """Whole boxes."""
     enclosure = draw(enclosures())
@@ -214,7 +233,8 @@ def boxes(draw):
         name=draw(NAMES),
         note=draw(NOTES),
         group=draw(st.just("") | named("groups")),
-        band=draw(BANDS),
+        band=draw(bands()),
+        soil_wanted=draw(st.sampled_from(["", "moist", "dry"])),
         enclosure=enclosure,
         room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES)),
         routine=draw(routines(enclosure.drainage is not None)),

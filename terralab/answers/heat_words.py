@@ -1,0 +1,122 @@
+"""What goes first in an answer: that it is too hot or too cold, or that the soil wanted is wrong; and the °C beside the %."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terralab.answers.temperature import Heat, degrees
+from terralab.describe.box import Box
+from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
+from terralab.describe.wanted import Temperatures, soil_contradiction
+from terralab.seasons import room_of
+
+_NIGHT_S = 3 * 3600.0
+VET = "Your vet and the species guide come first."
+
+
+def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None) -> tuple[str, ...]:
+    """The lines that every answer about `box` begins with; none for a box that is as warm and as moist as wanted.
+
+    `heat`: the room as described; `seasons`: what winter and summer are like, where they were run.
+    """
+    out = []
+    if heat.hot:
+        out.append(_too_hot(box, heat, "now", ""))
+    if heat.cold:
+        out.append(_too_cold(box, heat, "now", ""))
+    for season, other in (seasons or {}).items():
+        if other.hot and not heat.hot:
+            out.append(_too_hot(box, other, season, f"in {season}, "))
+        if other.cold and not heat.cold:
+            out.append(_too_cold(box, other, season, f"in {season}, "))
+    against = soil_contradiction(box)
+    return (*out, against) if against else tuple(out)
+
+
+def _too_hot(box: Box, heat: Heat, season: str, when: str) -> str:
+    w = heat.wanted
+    why = "; ".join(heat.why_hot[:3])
+    danger = f" That is dangerous: move {w.whose} out until it is cooler." if heat.danger else ""
+    return f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, w, season)}. {VET}"
+
+
+def _too_cold(box: Box, heat: Heat, season: str, when: str) -> str:
+    w = heat.wanted
+    why = "; ".join(heat.why_cold)
+    danger = f" That is dangerous: move {w.whose} to a warmer place." if heat.danger and not heat.hot else ""
+    return f"Too cold for {w.whose}: {when}{why}.{danger} {_warmer(box, w, season)} {VET}"
+
+
+def _lead(season: str) -> str:
+    return "See to that before anything else" if season == "now" else f"See to that before {season}"
+
+
+def _cooler(box: Box, w: Temperatures, season: str) -> str:
+    """What takes heat out, the safe and quick first."""
+    steps = []
+    lamps = [f'"{lamp.name}"' for lamp in box.routine.lamps if is_hot(lamp)]
+    if lamps:
+        them = " and ".join(lamps)
+        steps.append(f"turn {them} down or off, or take a weaker lamp; it may also hang higher or burn for fewer hours")
+    for heater in (heater for heater in box.routine.heaters if heater.power_w > 0.0):
+        control = heater.control
+        if control is None or control.senses != "temperature":
+            steps.append(f'turn the heater "{heater.name}" down and give it a thermostat')
+        elif control.off_at > w.day_high or control.switches_on == "above":
+            steps.append(f'set the thermostat of "{heater.name}" to {w.day_high:g} °C at most')
+    if any(o.wall == "lid" and o.covered > 0.0 for o in box.enclosure.openings):
+        steps.append("take the cover off the lid")
+    elif any(o.covered > 0.0 for o in box.enclosure.openings):
+        steps.append("open the covered vents")
+    warmth = room_of(box, season).temperature
+    room = warmth.range()[1]
+    if room > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high:
+        steps.append(
+            f"cool the room, which has up to {room:g} °C itself; no vent, fan or water keeps a box much cooler"
+        )
+    if not steps:
+        steps.append("open more of the mesh, shade the glass from the sun and cool the room")
+    return "; ".join(steps)
+
+
+def _warmer(box: Box, w: Temperatures, season: str) -> str:
+    steps = []
+    for heater in box.routine.heaters:
+        if heater.control is not None and heater.control.senses == "temperature":
+            steps.append(
+                f'raise the thermostat of "{heater.name}" or let it work for more hours, {w.day_high:g} °C at most'
+            )
+    room = room_of(box, season).temperature.range()[0]
+    if room < max(w.day_low, w.night_low):
+        steps.append(f"warm the room, which falls to {room:g} °C")
+    if not box.routine.heaters:
+        steps.append("or add a heater with a guard and a thermostat, as its maker and an electrician tell you")
+    if not steps:
+        steps.append("warm the room, or let the heater work for more hours with its thermostat")
+    never = f" Never cover the mesh at the hot lamp or heater ({hot_in_words(box)})." if hot_at_lid(box) else ""
+    return f"What helps: {'; '.join(steps)}.{never}"
+
+
+def warmth_line(heat: Heat, when: str = "") -> str:
+    """One line with the °C of air, ground and glass, what is wanted and what comes of it."""
+    day, night = heat.day, heat.night
+    text = (
+        f"Temperature{when}: the air has {degrees(day['mean'])} by day ({day['low']:.1f} to {day['high']:.1f}) and "
+        f"{degrees(night['mean'])} by night ({night['low']:.1f} to {night['high']:.1f}); the ground reaches "
+        f"{degrees(heat.highest('ground'))}, the glass {degrees(heat.highest('glass'))}."
+    )
+    if heat.wanted is None:
+        return f"{text} No animal group or temperature was given, so nothing is judged."
+    verdict = "dangerous" if heat.danger else str(heat.verdict)
+    return f"{text} Wanted: {heat.wanted.in_words()}. That is {verdict}."
+
+
+def before_answer(lines: tuple[str, ...], first: tuple[str, ...]) -> tuple[str, ...]:
+    """The sentences of an answer with `first` right under their heading."""
+    return (*lines[:1], *(f"  {line}" for line in first), *lines[1:])
+
+
+def heat_fields(heat: Heat, first: tuple[str, ...]) -> dict[str, object]:
+    """The fields of an `Answer` that tell of warmth."""
+    rounded = lambda ends: {name: round(value, 1) for name, value in ends.items()}  # noqa: E731
+    return {"temp_day": rounded(heat.day), "temp_night": rounded(heat.night), "heat": heat.to_dict(), "first": first}

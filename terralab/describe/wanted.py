@@ -1,0 +1,119 @@
+"""What the keeper wants of soil and warmth: as typed in the description, else as the animal group wants it.
+
+How the soil is at the start is another matter and stands in `start`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from terralab.describe.box import Box
+    from terralab.materials import Number
+
+MOIST, DRY = "moist", "dry"
+PLANTS = ("orchids", "mosses", "ferns")  # groups that are no animals
+# Both are choices: the first is what the table has between band and limit of the rainforest frogs, the second the step
+# at which cool weather stops being a cool night.
+MOST_OVER_K = 2.0  # how far above a typed band the limit lies, where no group gives one
+COLD_UNDER_K = 5.0  # how far below the lowest temperature wanted it becomes dangerous
+
+
+def soil_wanted(box: Box) -> str:
+    """How the soil is to be kept, "moist" or "dry": as typed, else as the group wants it, else moist."""
+    return box.soil_wanted or (_soil_of(box.group) if box.group else MOIST)
+
+
+def soil_reason(box: Box) -> str:
+    """Who says so, in a few words."""
+    if box.soil_wanted:
+        return "as you wrote"
+    return f"as {box.group} want it" if box.group else "since no group and no wish was given"
+
+
+def soil_contradiction(box: Box) -> str:
+    """A sentence against dry soil for a group that is always kept on moist soil; empty where nothing is wrong."""
+    if box.soil_wanted != DRY or not box.group or _soil_moist(box.group).low < 1.0:
+        return ""
+    return (
+        f'Dry soil is wrong for {box.group}: they are kept on moist soil. soil_wanted = "dry" is obeyed here, but take that '
+        "line out unless your vet or the species guide tells you to keep it. How the soil is today belongs in start.soil."
+    )
+
+
+def _soil_of(group: str) -> str:
+    return MOIST if _soil_moist(group).typical > 0.5 else DRY
+
+
+def _soil_moist(group: str) -> Number:
+    from terralab.materials import get  # late: tables are read only when a description needs them
+
+    return get("groups", group)["soil_moist"]
+
+
+@dataclass(frozen=True, slots=True)
+class Temperatures:
+    """The temperatures wanted, in C: by day and by night, and the limits past which it is dangerous.
+
+    `most` is for the air, `surface_most` for ground and glass (the warm spot's upper end where the group has one),
+    `least` for the coldest air. `source`: who says so. `whose`: "these animals" or "these plants".
+    """
+
+    day_low: float
+    day_high: float
+    night_low: float
+    night_high: float
+    least: float
+    most: float
+    surface_most: float
+    source: str
+    whose: str = "these animals"
+
+    def in_words(self) -> str:
+        """The bands and the limit, as a keeper would say them."""
+        night = (
+            ""
+            if (self.night_low, self.night_high) == (self.day_low, self.day_high)
+            else f" by day, {self.night_low:g} to {self.night_high:g} °C by night"
+        )
+        return f"{self.day_low:g} to {self.day_high:g} °C{night}, {self.most:g} °C at the very most"
+
+
+#: For boxes of nobody in particular: outside these not one group of the table is safe (a choice, at or past the extremes
+#: of all groups).
+ANYONE = Temperatures(
+    5.0, 35.0, 5.0, 35.0, least=0.0, most=40.0, surface_most=45.0, source="what not one group of the tables bears"
+)
+
+
+def temperatures_wanted(box: Box) -> Temperatures | None:
+    """The temperatures wanted in `box`: as typed in its band, else as its group wants them; None where none is known."""
+    from terralab.materials import get  # late, as above
+
+    group = get("groups", box.group) if box.group else None
+
+    def span(part: str, in_table: str) -> tuple[float, float] | None:
+        if box.band is not None and getattr(box.band, f"{part}_temp_low_c") is not None:
+            return getattr(box.band, f"{part}_temp_low_c"), getattr(box.band, f"{part}_temp_high_c")
+        if group is None or f"{in_table}_low" not in group:
+            return None
+        return group.typical(f"{in_table}_low"), group.typical(f"{in_table}_high")
+
+    day, night = span("day", "temp"), span("night", "night_temp")
+    day, night = day or night, night or day
+    if day is None or night is None:
+        return None
+    highest = max(day[1], night[1])
+    most = highest + MOST_OVER_K if group is None else group.typical("temp_most")
+    spot = most if group is None or "spot_temp_high" not in group else group.typical("spot_temp_high")
+    typed = box.band is not None and box.band.has_temperatures
+    return Temperatures(
+        *day,
+        *night,
+        least=min(day[0], night[0]) - COLD_UNDER_K,
+        most=most,
+        surface_most=max(most, spot),
+        source="typed in the description" if typed else f"{box.group} ({group['temp_high'].source})",
+        whose="these plants" if box.group in PLANTS else "these animals",
+    )

@@ -1,0 +1,109 @@
+"""What is possible but hardly meant: warmth that no animal bears, a covered lid under a hot lamp, dry soil for frogs.
+
+Nothing is simulated here; these are the questions that a description raises by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
+from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted
+
+if TYPE_CHECKING:
+    from terralab.describe.box import Box
+
+ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0  # rooms in which people live (a choice)
+CHECK = "Check the number and its unit"
+
+
+def warmth_doubts(box: Box) -> Iterator[str]:
+    """Sentences on what cannot be right in `box`, or is dangerous for its animals; none for most boxes."""
+    against = soil_contradiction(box)
+    if against:
+        yield against
+    wanted = temperatures_wanted(box)
+    yield from _rooms(box, wanted)
+    yield from _thermostats(box, wanted)
+    yield from _lid(box)
+    yield from _typed(box, wanted)
+
+
+def _rooms(box: Box, wanted: Temperatures | None) -> Iterator[str]:
+    rooms = {"the room": box.room.now, "the winter room": box.room.winter, "the summer room": box.room.summer}
+    warmed = any(is_hot(device) for device in box.routine.lamps) or any(
+        heater.power_w > 0.0 for heater in box.routine.heaters
+    )
+    for name, state in rooms.items():
+        if state is None:
+            continue
+        low, high = state.temperature.range()
+        if low < ROOM_LOW_C or high > ROOM_HIGH_C:
+            far = low if low < ROOM_LOW_C else high
+            yield (
+                f"is it true that {name} has {far:g} °C? Rooms people live in have {ROOM_LOW_C:g} to {ROOM_HIGH_C:g} °C. "
+                f"{CHECK}."
+            )
+        elif wanted is not None and high > wanted.most:
+            yield (
+                f"{name} has {high:g} °C, and {_most(box, wanted)}. No vent, fan or water keeps a box much cooler than "
+                "its room: cool the room first."
+            )
+        elif wanted is not None and low < wanted.least and not warmed:
+            yield f"{name} has {low:g} °C and nothing warms the box, but {_band(wanted)} is wanted."
+
+
+def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
+    for device in (*box.routine.heaters, *box.routine.lamps):
+        control = device.control
+        if control is None or control.senses != "temperature":
+            continue
+        if control.switches_on == "above":
+            yield f'"{device.name}" switches on when it is too warm. A thermostat of a heater switches on below.'
+            continue
+        limit = ANYONE.most if wanted is None else wanted.most
+        if control.set_point > limit:
+            than = (
+                f"no animal group of the tables bears more than {limit:g} °C" if wanted is None else _most(box, wanted)
+            )
+            yield f'the thermostat of "{device.name}" is set to {control.set_point:g} °C, but {than}. {CHECK}.'
+
+
+def covered_under_heat(box: Box) -> str:
+    """A sentence against a lid that is covered where a hot lamp or heater is; empty where nothing is wrong."""
+    covered = [opening.name for opening in box.enclosure.openings if opening.wall == "lid" and opening.covered > 0.0]
+    if not covered or not hot_at_lid(box):
+        return ""
+    return (
+        f'"{covered[0]}" is covered in part or whole, and a hot lamp or heater is at the lid ({hot_in_words(box)}). No mesh '
+        "there may be covered: heat gathers, glass cracks, plastic melts and cloth burns. Take the cover off."
+    )
+
+
+def _lid(box: Box) -> Iterator[str]:
+    covered = covered_under_heat(box)
+    if covered:
+        yield covered
+    elif hot_at_lid(box) and not any(opening.wall == "lid" for opening in box.enclosure.openings):
+        yield (
+            f"a hot lamp or heater is at the lid ({hot_in_words(box)}), but the lid has no opening. Does it stand on closed "
+            "glass? Glass cracks, and the heat stays in."
+        )
+
+
+def _typed(box: Box, wanted: Temperatures | None) -> Iterator[str]:
+    if box.band is None or wanted is None or not box.group:
+        return
+    highest = max(wanted.day_high, wanted.night_high)
+    if highest > wanted.most:
+        yield f"the band asks for up to {highest:g} °C, but {_most(box, wanted)}."
+
+
+def _most(box: Box, wanted: Temperatures) -> str:
+    who = box.group or "what you typed"
+    return f"{wanted.most:g} °C is the very most for {who}"
+
+
+def _band(wanted: Temperatures) -> str:
+    return f"{min(wanted.day_low, wanted.night_low):g} °C or more"
