@@ -11,6 +11,7 @@ from terralab.answers.answer import Answer
 from terralab.answers.away import MEMBERS as AWAY_MEMBERS
 from terralab.answers.away import Away, away
 from terralab.answers.drainage import drainage
+from terralab.answers.drainage_sizing import SIZED_BY
 from terralab.answers.fans import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans import fan_schedules
 from terralab.answers.fans_schedules import with_fans
@@ -64,8 +65,8 @@ class Answers:
 def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -> Answers:
     """Ask everything about `box` and give its `Answers`; takes some twenty seconds.
 
-    `members` (2 to 8192): draws of everything uncertain behind each range; the comparison of fans and the absence take
-    no more than they take alone.
+    `members` (2 to 8192): draws of everything uncertain behind each range; fans, drainage and absence take no more than
+    they take alone.
     `step(number, of, question)` is called before each question. A question that fails takes no other with it: it is left
     out, and `missing` says why. Where it fails by a fault in terralab itself, a warning says so too. Raises RunError when
     no question at all can be answered.
@@ -98,7 +99,7 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
         lambda: daily_water(box, members=members),
         lambda: first_soak(box, members=members),
         lambda: fan_schedules(box, members=min(members, FAN_MEMBERS), pour_members=members),
-        lambda: drainage(box, pour_members=members),
+        lambda: drainage(box, members=min(members, SIZED_BY), pour_members=members),
     )
     for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
         if step is not None:

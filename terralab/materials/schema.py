@@ -38,6 +38,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "K": "difference of temperature in degrees",
         "% RH": "per cent relative humidity",
         "Pa": "pascal (pressure)",
+        "kg": "kilogram",
         "umol/m2/s": "millionth of a mole of gas from a square metre in a second",
         "ml/g/h": "millilitre of gas an hour for each gram of animal",
         "ppm": "millionth part of the air",
