@@ -75,5 +75,5 @@ def _fans(box: Box) -> Iterator[str]:
                 else "If that is the figure its maker prints, give it as free_flow: mesh and openings let about a third pass."
             )
             yield (
-                f"routine.fans.{fan.name}: {told} swaps all air of the box every {plain(3600.0 * air / flow, 2)} seconds. {hint}"
+                f"routine.fans.{fan.name}: {which} swaps all air of the box every {plain(3600.0 * air / flow, 2)} seconds. {hint}"
             )
