@@ -64,7 +64,7 @@ def _fans(box: Box) -> Iterator[str]:
         share = materials.get("defaults", "fan through mesh").typical("delivered") if printed else 1.0
         flow = share * (fan.free_flow_m3_h if printed else fan.flow_m3_h)
         if flow > BRISK_ACH * air:
-            told = (
+            which = (
                 f"free_flow, of which about {plain(flow, 2)} m3/h pass a mesh,"
                 if printed
                 else f"flow, {told(fan.flow_m3_h, 'air flow', 'm3/h')},"
