@@ -100,7 +100,9 @@ def water_answer(record: Record, answer: Any) -> Picture:
     none.
     """
     if not hasattr(answer, "value") and not hasattr(answer, "budget_ml_per_day"):
-        raise TerralabError(f"A picture of the water needs an answer, as tl.daily_water gives it; given {quoted(answer)}.")
+        raise TerralabError(
+            f"A picture of the water needs an answer, as tl.daily_water gives it; given {quoted(answer)}."
+        )
     above = 0.42
     amounts = _amounts(record, answer)
     groups = _groups(amounts)
