@@ -100,8 +100,10 @@ def water_answer(record: Record, answer: Any) -> Picture:
     it; without a budget that of the days shown is taken from the record. Raises TerralabError where `record` is
     none.
     """
-    if not hasattr(answer, "value"):
-        raise TerralabError(f"A picture of the water needs an answer, as tl.daily_water gives it; given {quoted(answer)}.")
+    if not hasattr(answer, "value") and not hasattr(answer, "budget_ml_per_day"):
+        raise TerralabError(
+            f"A picture of the water needs an answer, as tl.daily_water gives it; given {quoted(answer)}."
+        )
     above = 0.42
     amounts = _amounts(record, answer)
     groups = _groups(amounts)
