@@ -18,7 +18,9 @@ from terralab.describe.room import Room
 from terralab.describe.routine import Routine
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
-from terralab.units import clock, parse, show
+from terralab.units import DAY_S, clock, parse, show
+
+HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +93,14 @@ class Band(Described):
                 )
         if self.day_from == self.day_to:
             yield self.problem("day_to", f"given {self.day_to}, the start of the day", "another time than day_from")
+        elif not HOUR_S <= (self.day_to_s - self.day_from_s) % DAY_S <= DAY_S - HOUR_S:
+            # rows of an hour could all miss it, and there would be nothing to judge
+            yield self.problem(
+                "day_to",
+                f"given {self.day_to}, with the day from {self.day_from}",
+                "a day and a night of an hour at least",
+                "Say when the lights go on and off.",
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
