@@ -15,6 +15,7 @@ from terralab.answers.cautions import for_box
 from terralab.answers.draws import Failure, left_out_words
 from terralab.answers.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.measure import measure_next, measure_sentence
+from terralab.answers.optional import known
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, Sample, fair
 from terralab.answers.temperature import heat_of
@@ -26,7 +27,7 @@ from terralab.describe.trial import Trial
 from terralab.describe.wanted import soil_reason
 from terralab.engine.layout import layers_of
 from terralab.engine.pack import pack
-from terralab.errors import DescriptionError
+from terralab.errors import DescriptionError, RunError
 from terralab.numbers import whole
 from terralab.record import Record
 from terralab.seasons import room_of
@@ -85,14 +86,10 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     soak = _middle(sample)
     litres = soak.litres
     portions = _portions(box, litres)
-    record = _poured(box, litres, portions)
-    rows = np.arange(1, len(record.raw.t))
-    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, rows)) / 1000.0)
     typical = soak_of(box, {})
-    left = float(record.series["soil water ml"][-1]) / 1000.0
-    gap = float(np.min(record.gap_below_mesh_cm)) if record.has_reservoir else None
+    check = _checked(box, typical, litres, portions)
+    gap = check.gap_cm
     near = gap is not None and gap < SAFE_GAP_CM
-    moist_then = typical.moist - left - evaporated <= CLOSE * typical.lacking + max(0.0, typical.litres - litres)
     one = {"value": round(litres, 2), "low": round(low, 2), "high": round(high, 2), "portions": portions}
     answer = Answer(
         question="first soak",
@@ -107,14 +104,15 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
         window={
             "portions": portions,
             "portion_ml": round(1000 * litres / portions),
-            "gap_cm": None if gap is None else round(gap, 1),
+            "gap_cm": gap,
         },
         details={
             "dry_l": round(soak.dry, 3),
             "moist_l": round(soak.moist, 3),
             "lacking_l": round(soak.lacking, 3),
             "runs_past_l": round(soak.past, 3),
-            "evaporates_meanwhile_ml_a_day": round(1000.0 * evaporated / CHECKED_DAYS, 1),
+            "evaporates_meanwhile_ml_a_day": check.evaporates_ml,
+            "unchecked": check.unrun,
         },
         assumptions=(
             "The soil stood dry for months (its pores at 70 % humidity)."
@@ -128,14 +126,16 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
             *(("The water below comes near the mesh: siphon between portions.",) if near else ()),
         ),
         cautions=(*_shedding(box), *for_box(box, "soak")),
-        record=record,
+        record=check.record,
         sample=sample,
-        reachable=bool(moist_then and not near),
+        reachable=None if check.record is None else check.moist and not near,
         sources=tuple(
             f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
         ),
     )
-    heat = heat_of(record)
+    if check.record is None:
+        return replace(answer, sentences=_sentences(answer, box))
+    heat = heat_of(check.record)
     first = first_lines(box, heat)
     lines = (*_sentences(answer, box), f"  {warmth_line(heat)}")
     return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
@@ -229,6 +229,31 @@ def _portions(box: Box, litres: float) -> int:
     return int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * box.enclosure.floor_area_m2)))))
 
 
+@dataclass(frozen=True, eq=False)
+class _Check:
+    """What a run of the typical box with the soak shows: whether the soil is moist then, the smallest gap under the mesh
+    [cm], what evaporates [ml a day]; or why it could not be run.
+    """
+
+    record: Record | None = None
+    moist: bool = False
+    gap_cm: float | None = None
+    evaporates_ml: float | None = None
+    unrun: str = ""
+
+
+def _checked(box: Box, typical: Soak, litres: float, portions: int) -> _Check:
+    try:
+        record = _poured(box, litres, portions)
+    except RunError as error:
+        return _Check(unrun=error.why)  # the litres themselves need no run
+    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, np.arange(1, len(record.raw.t)))) / 1000.0)
+    left = float(record.series["soil water ml"][-1]) / 1000.0
+    short = typical.moist - left - evaporated - max(0.0, typical.litres - litres)
+    gap = round(float(np.min(record.gap_below_mesh_cm)), 1) if record.has_reservoir else None
+    return _Check(record, short <= CLOSE * typical.lacking, gap, round(1000.0 * evaporated / CHECKED_DAYS, 1))
+
+
 def _poured(box: Box, litres: float, portions: int) -> Record:
     """A run of three days with the portions on the first."""
     each = 1000.0 * litres / portions
@@ -293,20 +318,23 @@ def _sentences(a: Answer, box: Box) -> tuple[str, ...]:
         lines.append(f"  {left_out_words(a.spread)}")
     if a.measure_next:
         lines.append(f"  What to measure next: {measure_sentence(a.measure_next)}")
-    if w["gap_cm"] is None:
+    if a.details["unchecked"]:
         lines.append(
-            "  There is no reservoir: what the soil cannot hold stays in its bottom. Stop when the bottom is dark."
+            f"  A run could not check this, since {a.details['unchecked']}. Watch the water below as you pour."
         )
+    elif box.enclosure.drainage is None:
+        does = "runs out of the drain hole" if box.enclosure.drain_hole else "stays in its bottom"
+        lines.append(f"  There is no reservoir: what the soil cannot hold {does}. Stop when the bottom is dark.")
     elif w["gap_cm"] >= SAFE_GAP_CM:
         lines.append(f"  The water below the mesh comes no nearer than {w['gap_cm']:.1f} cm.")
     else:
         lines.append(
             f"  Watch the water below: it comes within {w['gap_cm']:.1f} cm of the mesh. Siphon between portions."
         )
+    evaporates = a.details["evaporates_meanwhile_ml_a_day"]
+    about = f", about {said(evaporates)} a day in the room as described," if known(evaporates) else ""
     lines.append(
-        "  Winter and summer make no difference: what evaporates meanwhile, about "
-        f"{said(a.details['evaporates_meanwhile_ml_a_day'])} a day in the room as described, is for the daily pour "
-        "(terralab water)."
+        f"  Winter and summer make no difference: what evaporates meanwhile{about} is for the daily pour (terralab water)."
     )
     lines.append("  Taken for granted: " + " ".join(a.assumptions))
     lines.append("  Take care: " + " ".join(a.cautions))

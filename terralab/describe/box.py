@@ -20,7 +20,9 @@ from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
-from terralab.units import clock, parse, show
+from terralab.units import DAY_S, clock, parse, show
+
+HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,14 @@ class Band(Described):
         yield from self._wrong_temperatures()
         if self.day_from == self.day_to:
             yield self.problem("day_to", f"given {self.day_to}, the start of the day", "another time than day_from")
+        elif not HOUR_S <= (self.day_to_s - self.day_from_s) % DAY_S <= DAY_S - HOUR_S:
+            # rows of an hour could all miss it, and there would be nothing to judge
+            yield self.problem(
+                "day_to",
+                f"given {self.day_to}, with the day from {self.day_from}",
+                "a day and a night of an hour at least",
+                "Say when the lights go on and off.",
+            )
 
     def _wrong_temperatures(self) -> Iterable[Problem]:
         for part in ("day", "night"):

@@ -144,3 +144,19 @@ def test_dry_peat_is_warned_about_and_runs_past() -> None:
     assert "shed water" in answer.cautions[0]
     assert float(answer.record.raw.moved["bypassed"].sum()) > 0.1
     assert np.all(np.isfinite(answer.sample.results["past"]))
+
+
+def test_litres_need_no_run(monkeypatch) -> None:
+    # a check that cannot be run is said, and takes nothing from the litres
+    box = tl.load("moss-jar")
+    whole = tl.first_soak(box, members=4)
+
+    def stopped(job):
+        raise tl.RunError("stopped", "the flow of water found no solution")
+
+    monkeypatch.setattr("terralab.answers.soak.run_job", stopped)
+    answer = tl.first_soak(box, members=4)
+    assert answer.value == whole.value
+    assert answer.reachable is None
+    assert "could not check this, since the flow of water found no solution" in str(answer)
+    assert "None" not in str(answer)

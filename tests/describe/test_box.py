@@ -78,6 +78,8 @@ LED = ("led bar outside lid", 24, "08:00-20:00")
         (lambda: Band(0.7, 0.9, 50, 60), "band.day_low", 'Write "70 %".'),
         (lambda: Band(70, 90, 50, 60, day_from="8"), "band.day_from", "not a time of day"),
         (lambda: Band(70, 90, 50, 60, "20:00", "8 pm"), "band.day_to", "another time"),
+        (lambda: Band(70, 90, 50, 60, "08:00", "08:20"), "band.day_to", "an hour at least"),
+        (lambda: Band(70, 90, 50, 60, "08:00", "07:40"), "band.day_to", "an hour at least"),
         (lambda: Start("soaked"), "start.soil", "Known: drained-moist, dry, wet."),
         (lambda: RoomState(21, 145), "room.humidity", "0 % to 100 %"),
         (lambda: RoomState(-40, 45), "room.temperature", "-10 C to 60 C"),
