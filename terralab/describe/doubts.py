@@ -70,21 +70,25 @@ def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
             yield f'the thermostat of "{device.name}" is set to {control.set_point:g} °C, but {than}. {CHECK}.'
 
 
+def covered_under_heat(box: Box) -> str:
+    """A sentence against a lid that is covered where a hot lamp or heater is; empty where nothing is wrong."""
+    covered = [opening.name for opening in box.enclosure.openings if opening.wall == "lid" and opening.covered > 0.0]
+    if not covered or not hot_at_lid(box):
+        return ""
+    return (
+        f'"{covered[0]}" is covered in part or whole, and a hot lamp or heater is at the lid ({hot_in_words(box)}). No mesh '
+        "there may be covered: heat gathers, glass cracks, plastic melts and cloth burns. Take the cover off."
+    )
+
+
 def _lid(box: Box) -> Iterator[str]:
-    if not hot_at_lid(box):
-        return
-    lids = [opening for opening in box.enclosure.openings if opening.wall == "lid"]
-    covered = [opening.name for opening in lids if opening.covered > 0.0]
-    names = hot_in_words(box)
+    covered = covered_under_heat(box)
     if covered:
+        yield covered
+    elif hot_at_lid(box) and not any(opening.wall == "lid" for opening in box.enclosure.openings):
         yield (
-            f'"{covered[0]}" is covered in part or whole, and a hot lamp or heater is at the lid ({names}). No mesh there may be '
-            "covered: heat gathers, glass cracks, plastic melts and cloth burns. Take the cover off."
-        )
-    elif not lids:
-        yield (
-            f"a hot lamp or heater is at the lid ({names}), but the lid has no opening. Does it stand on closed glass? Glass "
-            "cracks, and the heat stays in."
+            f"a hot lamp or heater is at the lid ({hot_in_words(box)}), but the lid has no opening. Does it stand on closed "
+            "glass? Glass cracks, and the heat stays in."
         )
 
 
