@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from terralab.answers.temperature import Heat, degrees
 from terralab.describe.box import Box
+from terralab.describe.warmth import covered_under_heat
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
 from terralab.describe.wanted import Temperatures, soil_contradiction
 from terralab.seasons import room_of
@@ -29,8 +30,7 @@ def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None)
             out.append(_too_hot(box, other, season, f"in {season}, "))
         if other.cold and not heat.cold:
             out.append(_too_cold(box, other, season, f"in {season}, "))
-    against = soil_contradiction(box)
-    return (*out, against) if against else tuple(out)
+    return (*out, *(line for line in (covered_under_heat(box), soil_contradiction(box)) if line))
 
 
 def _too_hot(box: Box, heat: Heat, season: str, when: str) -> str:

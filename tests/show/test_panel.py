@@ -42,6 +42,7 @@ def picture(panel: frame.Panel) -> str:
 
 @pytest.mark.parametrize("demo", tl.demos())
 @pytest.mark.parametrize("control", EVERY, ids=lambda control: control.key)
+@pytest.mark.filterwarnings("ignore::terralab.TerralabWarning")
 def test_what_a_control_reads_it_writes_back(control, demo):
     box = tl.load(demo)
     value = control.read(box)
