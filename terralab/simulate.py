@@ -132,7 +132,7 @@ def run_job(job: Job) -> Record:
     n = work.dz.size
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
     out = np.zeros((rows, sum(widths)))
-    counts = np.zeros(3, np.int64)
+    counts = np.zeros(5, np.int64)
     with nullcontext() if _READY.is_set() else compiling():
         settle(work, int(box.start.soil == "dry"))
         status, reached = run.march(work, settings, out, counts)
@@ -169,10 +169,11 @@ def run_job(job: Job) -> Record:
         "cells": n,
         "record_every_min": job.record_every_min,
         "choose": dict(job.choose),
-        "soil_steps": int(counts[0]),
-        "repeated_steps": int(counts[1]),
-        "air_steps": int(counts[2]),
-        "unconverged_steps": 0,
+        "soil_steps": int(counts[run.SOIL]),
+        "repeated_steps": int(counts[run.REPEATED]),
+        "air_steps": int(counts[run.AIR]),
+        "unconverged_steps": int(counts[run.UNCONVERGED]),
+        "rough_steps": int(counts[run.ROUGH]),
     }
     return Record(box, job.season, raw, about)
 

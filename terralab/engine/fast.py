@@ -107,7 +107,9 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
     staged(b, f, base, s, tau)
-    s.skin_water = base.skin_water + tau * (f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY))
+    s.skin_water = base.skin_water + tau * (
+        f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
+    )
 
 
 @inner

@@ -50,9 +50,12 @@ from terralab.physics.wick import wick_flow
 SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
-GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
+GOOD_SKIN = 0.25  # of its tolerance: the error of the skin that steps are made for
 FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
+# what a run counts: soil steps taken, tries thrown away and repeated shorter, air steps (of thrown away tries too),
+# those of the tries that found no solution, and steps taken at PATIENT although they missed a tolerance
+SOIL, REPEATED, AIR, UNCONVERGED, ROUGH = range(5)
 GOOD, AIR_FAILED, SOIL_FAILED, TOO_MUCH_WORK = 0, 1, 2, 3
 
 
@@ -240,7 +243,7 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
 @kernel
 def march(w, settings, out, counts):
     """Run to the end. Returns (status, time reached [s]); `out` takes a row for each saved time (see `save`),
-    `counts` soil steps, repeats and air steps.
+    `counts` takes what was done: see SOIL and what follows it.
     """
     b = w.box[0]
     n = w.dz.size
@@ -257,7 +260,7 @@ def march(w, settings, out, counts):
     state, chain, flow, moved = w.state_v, w.chain, w.flow_v, w.moved_v
     save(out, 0, 0.0, state[CURRENT], chain[CURRENT], w.water, w.head, flow[4], moved[0])
     while t < total - 1e-6:
-        if counts[0] + counts[1] > settings[CAP]:
+        if counts[SOIL] + counts[REPEATED] > settings[CAP]:
             return TOO_MUCH_WORK, t
         while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
             row += 1
@@ -289,7 +292,7 @@ def march(w, settings, out, counts):
             status, size, _, air_steps = fast_march(
                 w, t, t + now, size, row, settings[TOLERANCE_RH], settings[TOLERANCE_T], settings[LONGEST_AIR], rounds
             )
-            counts[2] += air_steps
+            counts[AIR] += air_steps
             if status != GOOD:
                 return AIR_FAILED, t
             if cooked(chain[CURRENT]):
@@ -297,19 +300,13 @@ def march(w, settings, out, counts):
             status, change, skin, warmed = soil_step(
                 w, now, rate * now, settings[TOLERANCE_SKIN], most_warmed, settings[LEFT_OVER]
             )
-            effort = max(change / settings[TOLERANCE_THETA], warmed)
-            if status == GOOD and (now <= PATIENT or (effort <= 2.5 and skin <= 1.0)):
+            wetted = change / settings[TOLERANCE_THETA]
+            effort = max(wetted, warmed)
+            if status == GOOD and (now <= PATIENT or (wetted <= 2.5 and warmed <= 1.0 and skin <= 1.0)):
                 break
-            counts[1] += 1
-            if counts.size > 3:
-                if status != GOOD:
-                    counts[3] += 1
-                elif skin > 1.0:
-                    counts[4] += 1
-                elif warmed > 2.5:
-                    counts[5] += 1
-                else:
-                    counts[6] += 1
+            counts[REPEATED] += 1
+            if status != GOOD:
+                counts[UNCONVERGED] += 1
             copied(state[KEPT], state[CURRENT])
             copied(chain[KEPT], chain[CURRENT])
             copied(w.cells[KEPT_HEAD], w.head)
@@ -323,18 +320,9 @@ def march(w, settings, out, counts):
                 now *= 0.4
             if now < SHORTEST_SOIL:
                 return SOIL_FAILED, t
-        counts[0] += 1
-        if counts.size > 8:
-            k = 7
-            if now >= remaining:
-                k = 8
-            elif skin > 0.3:
-                k = 9
-            elif effort > 0.4:
-                k = 10 if warmed < effort else 11
-            if now <= PATIENT:
-                k += 5
-            counts[k] += 1
+        counts[SOIL] += 1
+        if now <= PATIENT and (wetted > 2.5 or warmed > 1.0 or skin > 1.0):
+            counts[ROUGH] += 1
         t += now
         copied(w.carried[FOUND], w.carried[FORESEEN])
         for i in range(n + 1):

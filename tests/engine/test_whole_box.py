@@ -17,8 +17,9 @@ from hypothesis import HealthCheck, given, settings
 import terralab as tl
 from terralab.describe.routine import Fan, Mist, Routine
 from terralab.describe.timer import Control, Timer
-from terralab.physics.fog import mist_haste
-from terralab.physics.moist_air import humidity_ratio, saturation_pressure
+from terralab.physics.conductivity import vapour_diffusivity
+from terralab.physics.fog import evaporation_rate, mist_haste
+from terralab.physics.moist_air import humidity_ratio, saturated_vapour_density, saturation_pressure
 from terralab.seasons import room_of
 from terralab.simulate import Job, run_job, run_many
 from tests.describe.random_boxes import boxes
@@ -37,7 +38,7 @@ def closes(record: tl.Record, most: float = 100.5) -> None:
         assert s[name].min() >= 0.0, name
     assert record.raw.water.min() >= -1e-12
     assert record.relative_humidity.max() <= most
-    assert record.settings["unconverged_steps"] == 0
+    assert record.settings["unconverged_steps"] <= record.settings["repeated_steps"]
 
 
 def runs_or_says_why(box: tl.Box) -> bool:
@@ -94,12 +95,10 @@ def test_many_random_boxes_close() -> None:
     assert share_that_runs(2000) > 0.65
 
 
-def test_cold_fog_over_hot_soil_passes_saturation() -> None:
-    """The absurd box with the largest excess found (bred over 400 runs): half a litre of fog a minute at -10 °C over
-    soil at 40 °C. Air of 7 °C then gains twelve times a minute the vapour it can hold. Mist has to take that off, and
-    takes half a minute in air just full: the excess is the one at which the law of `mist_haste` balances the gain.
-    Measured: 8.3 points, where the law asks for 7.6. The rest is the cold of the fog, which enters with the books of a
-    step and not with its solve.
+def test_cold_fog_over_hot_soil_takes_up_what_the_air_cannot_hold() -> None:
+    """An absurd box: half a litre of fog a minute at -10 °C over soil at 40 °C. Air of 7 °C then gains twelve times a
+    minute the vapour it can hold. The drops that float take it up by growing, as fast as they would shrink in air
+    that lacks as much, and mist forms besides: the excess is the one at which both laws balance the gain.
     """
     jar = {
         "name": "cold fog over hot soil",
@@ -121,10 +120,14 @@ def test_cold_fog_over_hot_soil_passes_saturation() -> None:
     record = tl.simulate(tl.Box.read(jar, bare=True), 1, cells=20, record_every_min=1)
     s, at = record.raw.state, int(record.relative_humidity.argmax())
     excess = s["air_w"][at] / humidity_ratio(saturation_pressure(s["air_t"][at])) - 1.0
-    assert 0.07 < excess < 0.09
+    assert 0.0 < excess < 0.01
+    b, t = record.raw.constants, s["air_t"][at]
+    spread = vapour_diffusivity(t)
+    growing = evaporation_rate(b["fog_diameter"], spread, saturated_vapour_density(t), b["fog_cooling"])
+    grows = growing * s["fog"][at] * excess
     makes = record.raw.constants["air_mass"] * s["air_w"][at] / (1.0 + excess) / 30.0  # kg/s at the haste of 1
     mist = -record.raw.flow["fog_evaporation"][at] / 60.0
-    assert makes * mist_haste(excess) == pytest.approx(mist, rel=0.25)
+    assert grows + makes * mist_haste(excess) == pytest.approx(mist, rel=0.25)
     assert record.raw.flow["soil_evaporation"][at] == pytest.approx(60.0 * mist, rel=0.1)
     closes(record, most=109.0)
 
