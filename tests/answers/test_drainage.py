@@ -96,7 +96,8 @@ def test_bottoms_are_in_order(rows: dict[str, dict]) -> None:
     """Sealed is wettest; a layer of any depth is a little drier than a drain hole; water at the mesh undoes it."""
     layer, sealed, hole = rows["layer 6 cm, as described"], rows["no layer, sealed floor"], rows["no layer, drain hole"]
     assert layer["wet_band_cm"] < hole["wet_band_cm"] < sealed["wet_band_cm"]
-    assert rows["layer 4 cm"]["air_percent"] == rows["layer 8 cm"]["air_percent"] == layer["air_percent"]
+    for other in ("layer 4 cm", "layer 8 cm"):  # printed to a tenth
+        assert rows[other]["air_percent"] == pytest.approx(layer["air_percent"], abs=0.11)
     assert rows["water at the mesh"]["wet_band_cm"] > layer["wet_band_cm"] + 1.0
     assert layer["wet_band_cm"] > 1.0  # no layer takes the wet band away
     assert rows["coarse coir mix, no layer"]["air_percent"][0] > layer["air_percent"][0] + 10.0
