@@ -195,7 +195,7 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
             now.spray += d.spray
             now.fog_in += d.fog_in
             now.power += d.power
-    now.lit = min(1.0, now.light / b.light_full) if b.has_plants > 0.0 else 0.0
+    now.lit = min(1.0, now.light / b.light_full) if now.light > 0.0 and b.has_plants > 0.0 else 0.0
     now.blown_glass = forced_plate(now.air_speed, b.air_height)
     now.blown_ground = forced_plate(now.air_speed, b.ground_length)
     now.blown_leaf = forced_plate(now.air_speed, CHILL_LEAF * b.leaf_width) if b.has_plants > 0.0 else 0.0

@@ -166,7 +166,6 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["leaf_width"] = p.leaf_width_cm / 100.0
         b["leaf_film_max"] = area * plant("leaf_film")
         b["leaf_half_wet"] = area * default("leaf film", "half_wet")
-        b["light_full"] = floor * default("leaf light", "opens_fully") / PHOTONS
         b["resistance_lit"], b["resistance_dark"] = plant("resistance_lit"), plant("resistance_dark")
         b["wet_limit"] = plant("wet_limit_air")
         b["root_start"], b["root_stop"] = plant("dry_start_head"), plant("dry_limit_head")
@@ -241,10 +240,16 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
 
 
 def device_rows(box: Box, pick: Choice, b: np.void) -> tuple[np.ndarray, np.ndarray]:
-    """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans."""
+    """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans.
+
+    It also tells `b` how much light opens the leaves.
+    """
     shade = 2.0 * float(b["land_leaf"])
     openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
-    return devices(box.routine, pick, shade, fans), openings
+    rows = devices(box.routine, pick, shade, fans)
+    if b["has_plants"] > 0.0 and rows["light"].any():
+        b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS
+    return rows, openings
 
 
 def start_heads(

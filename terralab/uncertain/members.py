@@ -19,7 +19,7 @@ from terralab.numbers import whole
 from terralab.uncertain.spread import quantile
 from terralab.uncertain.unknowns import Unknown, unknowns
 
-MEMBERS = 128  # twice as many move no end of a range by more than 5 % of its width; see reference/uncertainty.md
+MEMBERS = 128  # twice as many move no end of a range by more than 6 % of its width; see reference/uncertainty.md
 SEED = 20
 MOST_MEMBERS = 8192
 #: What decided the answers most in the study of reference/uncertainty.md, by how its key ends. A box has each of these

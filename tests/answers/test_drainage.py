@@ -99,7 +99,8 @@ def test_bottoms_are_in_order(rows: dict[str, dict]) -> None:
     assert layer["wet_band_cm"] < hole["wet_band_cm"] < sealed["wet_band_cm"]
     apart = [row for name, row in rows.items() if name.startswith("layer") and row["contact_ml_per_day"] == 0.0]
     assert len(apart) >= 2
-    assert {row["air_percent"] for row in apart} == {layer["air_percent"]}
+    for row in apart:  # printed to a tenth
+        assert row["air_percent"] == pytest.approx(layer["air_percent"], abs=0.11)
     assert rows["water at the mesh"]["wet_band_cm"] > layer["wet_band_cm"] + 1.0
     assert layer["wet_band_cm"] > 1.0  # no layer takes the wet band away
     assert rows["coarse coir mix, no layer"]["air_percent"][0] > layer["air_percent"][0] + 10.0
