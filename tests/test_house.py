@@ -245,3 +245,30 @@ def test_every_package_is_installed() -> None:
     listed = set(tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"])
     folders = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "terralab").rglob("__init__.py")}
     assert listed == folders | {"terralab._notebooks"}
+
+
+def test_every_library_asked_for_is_used_and_every_one_explained_is_asked_for() -> None:
+    asked = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    named = lambda lines: {re.match(r"[\w-]+", line)[0].lower() for line in lines}  # noqa: E731
+    needed = named(asked["dependencies"])
+    used = set().union(*map(outside, MODULES))
+    # JupyterLab is started as a program of its own, and psychrolib is loaded by its name
+    started = {name for name in needed if f'"{name}"' in "".join(path.read_text(encoding="utf-8") for path in SOURCES)}
+    assert needed <= {name.lower() for name in used} | started
+    why = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Why these libraries")[1].split("\n## ")[0]
+    assert set(re.findall(r"^- \*\*([\w-]+)\*\*", why, re.M)) <= needed | named(asked["optional-dependencies"]["test"])
+
+
+def test_files_that_texts_send_a_reader_to_are_there() -> None:
+    """Paths in DEVELOPERS and README, and pages of reference/ named anywhere in text or code."""
+    texts = [ROOT / "DEVELOPERS.md", ROOT / "README.md", *(ROOT / "reference").rglob("*.md"), *NOTEBOOKS, *SOURCES]
+    texts += [path for path in (ROOT / "tests").rglob("*.py") if path.name != "test_house.py"]
+    missing = set()
+    for path in texts:
+        text = path.read_text(encoding="utf-8")
+        found = set(re.findall(r"\breference/[\w/-]+\.\w+", text))
+        if path.suffix == ".md":
+            found |= set(re.findall(r"`((?:tests|terralab|engine|show|physics|answers|describe)/[\w/.]*)`", text))
+        roots = (ROOT, PACKAGE)
+        missing |= {f"{path.name}: {name}" for name in found if not any((root / name).exists() for root in roots)}
+    assert not missing

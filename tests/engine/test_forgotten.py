@@ -1,0 +1,43 @@
+"""The closure tests can fail: a flow that somebody forgets to count opens the books, in a box that has this flow."""
+
+from __future__ import annotations
+
+import warnings
+
+import pytest
+
+import terralab as tl
+from terralab import budget
+
+WATER = ("WATER_IN", "WATER_OUT")
+HEAT = ("HEAT_IN", "HEAT_OUT")
+EVERY = [(books, name) for books in (*WATER, *HEAT) for name in getattr(budget, books)]
+
+
+@pytest.fixture(scope="module")
+def records() -> list[tl.Record]:
+    """Invented boxes that between them have every flow across the glass: wet ones, one with a hole, one that runs over."""
+    fern = tl.load("fern-hollow").change(
+        **{
+            "enclosure.dish": {"area": "100 cm2", "depth": "2 cm"},
+            "enclosure.drainage.level": "5 cm",
+            "routine.mists": [{"name": "fog", "flow": "5 ml/min", "airborne": 0.9, "timer": ["20 min every 2 h"]}],
+            "routine.heaters": [{"name": "mat", "kind": "heat mat under floor", "power": "10 W", "timer": ["always"]}],
+            "routine.siphons": [{"to_level": "1 cm", "every": "1 d", "time": "12:00"}],
+        }
+    )
+    gone = dict.fromkeys(("enclosure.drainage", "enclosure.tube", "routine.siphons"))
+    holed = fern.change(**{**gone, "enclosure.drain_hole": True, "routine.pours.1.amount": "2 l"})
+    over = fern.change(**{**gone, "start.soil": "wet", "routine.pours.1.amount": "9 l"})
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", tl.TerralabWarning)
+        return [tl.simulate(box, 3, cells=20, record_every_min=60) for box in (fern, holed, over)]
+
+
+@pytest.mark.parametrize(("books", "name"), EVERY, ids=[name for _, name in EVERY])
+def test_a_flow_that_is_not_counted_opens_the_books(records, books, name, monkeypatch) -> None:
+    closes = budget.water_budget if books in WATER else budget.energy_budget
+    limit = 1e-9 if books in WATER else 1e-6
+    assert all(closes(record.raw).closure <= limit for record in records)
+    monkeypatch.setattr(budget, books, tuple(one for one in getattr(budget, books) if one != name))
+    assert max(closes(record.raw).closure for record in records) > 10.0 * limit
