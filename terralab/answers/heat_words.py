@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 from terralab.answers.temperature import Heat, degrees
 from terralab.describe.box import Box
-from terralab.describe.warmth import covered_under_heat
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
 from terralab.describe.wanted import Temperatures, soil_contradiction
+from terralab.describe.warmth import covered_under_heat
 from terralab.seasons import room_of
 
 _NIGHT_S = 3 * 3600.0

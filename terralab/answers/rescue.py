@@ -237,9 +237,7 @@ def _warm(r: Remedy) -> str:
     return f"{r.temp_day:.0f}, {r.temp_night:.0f}{'' if r.allowed else ' !'}"
 
 
-def _sentences(
-    a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str], warmth: str
-) -> tuple[str, ...]:
+def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str], warmth: str) -> tuple[str, ...]:
     value = wording.days(a.value) if known(a.value) else "not within six weeks"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",

@@ -64,7 +64,22 @@ def report_page(answers: Answers, made: str = "") -> str:
         raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
     box = answers.box
     missing = dict(answers.missing)
-    made_of = (_first, _short, _plan, _seasons, _box, _water, _fans, _drainage, _soak, _away, _measure, _care, _granted, _used)
+    made_of = (
+        _first,
+        _short,
+        _plan,
+        _seasons,
+        _box,
+        _water,
+        _fans,
+        _drainage,
+        _soak,
+        _away,
+        _measure,
+        _care,
+        _granted,
+        _used,
+    )
     found = [attempted(make, answers, missing) for make in made_of]
     parts = [part for part in (without_answer(missing), *found) if part]
     name = escape(box.name)
@@ -337,7 +352,9 @@ def _away(answers: Answers) -> str:
     for season in SEASONS:
         found = answers.away[season]
         lines += away_sentences(answers.box, season, found)
-        unrun = left_out_words(found.draws, "draws in the room as described" if season == "now" else f"draws in {season}")
+        unrun = left_out_words(
+            found.draws, "draws in the room as described" if season == "now" else f"draws in {season}"
+        )
         lines += [unrun] if unrun else []
     lines.append(
         "Leave a helper with written steps, and no automatic device that starts its first day on the day you leave (common "
