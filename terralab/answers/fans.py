@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -11,12 +11,12 @@ import numpy as np
 from terralab.answers import fresh_air
 from terralab.answers.answer import Answer
 from terralab.answers.balance import begun_as_kept, budget_ml, kept_soil, with_pour
-from terralab.answers.band import band_of, hours, humidity, shortfall
+from terralab.answers.band import band_of, shortfall
 from terralab.answers.cautions import for_box
 from terralab.answers.fans_choice import NEAR, as_shown, best_three, faults_of, first_lid, ordered
-from terralab.answers.fans_measure import dry_out, easy_store_ml, exchange, measured, water_ml
+from terralab.answers.fans_measure import easy_store_ml, measured
+from terralab.answers.fans_ranges import Progress, judge, lid_ranges, schedule_ranges
 from terralab.answers.fans_schedules import (
-    COVERED,
     Schedule,
     circulating_fan,
     covered_lid,
@@ -33,8 +33,6 @@ from terralab.answers.measure import measure_next
 from terralab.answers.recommended import recommended, with_recommended
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.rounding import percent
-from terralab.answers.sample import SETTLE_DAYS, Sample, fair
-from terralab.answers.sample import measured as drawn_runs
 from terralab.answers.temperature import Heat, keeps_temperature
 from terralab.describe.box import Band, Box
 from terralab.describe.needed import needs_box
@@ -44,22 +42,17 @@ from terralab.numbers import is_real, whole
 from terralab.record import Record
 from terralab.seasons import is_own, room_in_words, room_of
 from terralab.simulate import Job, run_job, run_many
-from terralab.uncertain import Ensemble, ensemble, middle_range
 from terralab.uncertain.members import MEMBERS as WATER_MEMBERS
-from terralab.uncertain.members import MOST_MEMBERS, SEED
-from terralab.units import DAY_S
+from terralab.uncertain.members import MOST_MEMBERS
 
 DAYS = 14
 JUDGED_FROM = 7.0
-JUDGED_LAST = 3.0  # days at the end of a draw's shorter run
 ROOMS = ("now", "winter", "summer")
 ROOM_WORDS = {"now": "in the room as described", "winter": "in winter", "summer": "in summer"}
 DRY_WITHIN_H = 12.0
 MEMBERS = 64  # for each of the three best
 BATCH = 16
 DETAIL_MIN = 5.0
-READ_AS = {"day": "rh by day", "night": "rh by night", "pour": "water ml a day", "exchange": "air changes an hour"}
-Progress = Callable[[int, int], None]
 
 
 @in_typical_room
@@ -118,17 +111,17 @@ def fan_schedules(
         one["allowed"] = keeps_temperature(one["heat"], rows[0]["now"]["heat"])
     three = best_three(ordered(rows, band))
     best, best_tried = three[0], [tried[rows.index(row)] for row in three]
-    sample, ranges, pairs, unsure = _ranges(best_tried, now, band, members, begun, of, progress)
+    sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, band, members, begun, of, progress)
     for name, span in told(box, rows, lid, best_tried, ROOMS, pour_members).items():
         if name in ranges:
             ranges[name]["water ml a day"] = span
     as_shown(ranges, three, band)
     dearer = dearer_by(box, best_tried[0], best_tried[1:], pour_members)
     first = first_lid(lid, gap_of(best, band))
-    lid_ranges = None
+    first_span = None
     if first is not None:
         shut = with_pour(covers[lid.index(first)][2], now)
-        lid_ranges = _lid_ranges(shut, first, band, members, of - members, of, progress)
+        first_span = lid_ranges(shut, first, band, members, of - members, of, progress)
     if progress is not None:
         progress(of, of)
     shown_box = with_recommended(best_tried[0].box, "now", pour_members)
@@ -154,7 +147,7 @@ def fan_schedules(
         "unsure": unsure,
         "dearer_than": dearer,
         "covers": lid,
-        "first_lid": lid_ranges,
+        "first_lid": first_span,
         "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
         "fresh_air": {**source, "matters_below": fresh_air.matters_below(box, source["all"])},
         "band": None if band is None else _band_numbers(band),
@@ -171,7 +164,7 @@ def fan_schedules(
         **heat_fields(best["now"]["heat"], first_said),
         hours_in_band=_rounded(best["now"]["hours"]),
         seasons={room: {"room": details["rooms"][room]["room"], **_season(best[room])} for room in ROOMS[1:]},
-        spread=sample.spread(_judge(record, band)),
+        spread=sample.spread(judge(record, band)),
         reachable=None if band is None else abs(gap) <= NEAR,
         budget_ml_per_day=_rounded(budget_ml(record, shown)),
         details=_rounded_all(details),
@@ -290,108 +283,6 @@ def _cover_row(cover: Cover, record: Record, band: Band | None, within: float) -
     gap = 0.0 if band is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, band)
     out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
     return {**out, "sprays": seen["sprays"], "faults": faults_of(seen, within)}
-
-
-def _judged(record: Record) -> np.ndarray:
-    days = record.raw.t[-1] / DAY_S
-    return record.rows(days - JUDGED_LAST, days)
-
-
-def _judge(record: Record, band: Band | None) -> float:
-    """What the answer's value is, over a run's last three days."""
-    rows = _judged(record)
-    if band is None:
-        return humidity(record, rows, band)["day"]["mean"]
-    inside = hours(record, rows, band)
-    return inside["day inside"] + inside["night inside"]
-
-
-def _sampled(
-    box: Box,
-    drawn: Ensemble,
-    measures: Mapping[str, Callable[[Record], float]],
-    done: int,
-    of: int,
-    progress: Progress | None,
-) -> Sample:
-    """What each draw of a box gave, NaN where it could not be run."""
-    seen = None if progress is None else lambda number: progress(done + number, of)
-    return drawn_runs([box] * drawn.size, SETTLE_DAYS, measures, "now", drawn, 30.0, seen)
-
-
-def _lid_ranges(
-    box: Box, row: dict[str, Any], band: Band | None, members: int, done: int, of: int, progress: Progress | None
-) -> dict[str, Any]:
-    """The recommended lid over the draws: ranges, and in how many of them the glass stays wet or nothing dries."""
-    seen = lambda record: measured(record, band, record.raw.t[-1] / DAY_S - JUDGED_LAST, 0.0)  # noqa: E731
-    measures: dict[str, Callable[[Record], float]] = {
-        "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
-        "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
-        "water ml a day": lambda record: water_ml(record, _judged(record)),
-        "glass fogged h": lambda record: seen(record)["glass_fogged_h"],
-        "glass all day": lambda record: float(seen(record)["glass_all_day"]),
-        "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
-    }
-    drawn = ensemble(box, members, "now", SEED)
-    sample = _sampled(box, drawn, measures, done, of, progress)
-    if not sample.fair:
-        return {"covered": row["covered"], "fan": row["fan"], "ranges": {}, **sample.counted()}
-    ran = np.isfinite(sample.results["rh by day"])
-    below = [share for share in COVERED if 0.5 <= share < row["covered"]]
-    return {
-        "covered": row["covered"],
-        "fan": row["fan"],
-        **sample.counted(),
-        "glass_all_day": int(np.nansum(sample.results["glass all day"])),
-        "never_dry": int((ran & np.isnan(sample.results["dry-out h"])).sum()) if row["sprays"] else 0,
-        "step_before": below[-2] if len(below) > 1 else None,
-        "ranges": {name: sample.range_of(name) for name in measures if name != "glass all day"},
-    }
-
-
-def _ranges(
-    three: list[Schedule], now: float, band: Band | None, members: int, before: int, of: int, progress: Progress | None
-) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float], dict[str, dict[str, Any]]]:
-    """With the pour `now`: ranges of the best schedules from the same members, in what share of them the first is at least
-    as good, and those without a fair range.
-
-    Raises RunError where the first has none.
-    """
-    measures: dict[str, Callable[[Record], float]] = {
-        "hours in band" if band is not None else "humidity by day": lambda record: _judge(record, band),
-        "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
-        "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
-        "water ml a day": lambda record: water_ml(record, _judged(record)),
-        "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
-        "air changes an hour": lambda record: float(exchange(record)["air_changes"]["mean"]),
-    }
-    samples, done = [], before
-    for schedule in three:
-        poured = with_pour(schedule.box, now)
-        samples.append(_sampled(poured, ensemble(poured, members), measures, done, of, progress))
-        done += members
-    fair(three[0].box, samples[0])
-    unsure = {one.name: sample.counted() for one, sample in zip(three, samples, strict=True) if sample.failed}
-    three, samples = zip(*(pair for pair in zip(three, samples, strict=True) if pair[1].fair), strict=True)
-    ranges = {
-        schedule.name: {name: middle_range(sample.results[name]) for name in measures}
-        for schedule, sample in zip(three, samples, strict=True)
-    }
-    key = next(iter(measures))
-    mine = samples[0].results[key]
-    pairs = {
-        schedule.name: float(np.nanmean(np.where(np.isnan(mine + other.results[key]), np.nan, mine >= other.results[key] - 0.25)))
-        for schedule, other in zip(three[1:], samples[1:], strict=True)
-    }  # fmt: skip
-    # a dry-out time may not exist in a member; that is no failed run
-    kept = {name: x for name, x in samples[0].results.items() if name != "dry-out h"}
-    # under the names by which home measurements know what they read
-    kept |= {now: kept[name] for now, name in READ_AS.items()}
-    return replace(samples[0], results=kept), ranges, pairs, unsure
-
-
-def _known(value: float | None) -> float:
-    return np.nan if value is None else value
 
 
 def _season(seen: dict[str, Any]) -> dict[str, float]:

@@ -10,6 +10,7 @@ from terralab.describe.timer import Control, Timer, hours_text
 from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
 from terralab.measured import Measured, span, told
 from terralab.units import DAY_S, clock, convert, plain
+from terralab.us_words import in_us
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -49,7 +50,10 @@ def _wanted(box: Box) -> str:
     """How the soil is to be kept and how warm it should be; how the soil is now is said beside the glass."""
     soil = f"It is to be kept {soil_wanted(box)}, {soil_reason(box)}."
     warm = temperatures_wanted(box)
-    return soil if warm is None else f"{soil} Wanted temperature: {warm.in_words()}."
+    if warm is None:
+        return soil
+    words = in_us(warm.in_words()) if speaks_us(box) else warm.in_words()
+    return f"{soil} Wanted temperature: {words}."
 
 
 def _enclosure(glass: Enclosure, us: bool) -> str:

@@ -10,12 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from terralab.answers.all_answers import Answers
-from terralab.answers.away_words import away_sentences, dries_cell, dries_words, not_counted
+from terralab.answers.away_words import away_sentences, dries_words, not_counted
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_words import days_words, too_thin_words
 from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import inside
-from terralab.answers.fans_water import own_name
 from terralab.answers.measure import LITTLE
 from terralab.answers.optional import dry_cell
 from terralab.answers.plan import WEEK
@@ -24,7 +22,7 @@ from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.keep import keep, place
 from terralab.materials import GRADES
-from terralab.seasons import room_in_words, room_of
+from terralab.seasons import SEASONS
 from terralab.show.budget import water_answer
 from terralab.show.fans import fans as fans_picture
 from terralab.show.measure import measure_picture
@@ -40,11 +38,11 @@ from terralab.show.report_parts import (
     table,
     without_answer,
 )
+from terralab.show.report_seasons import seasons_table
 from terralab.show.report_style import css
 from terralab.show.section import section as section_picture
 from terralab.version import VERSION
 
-SEASONS = ("now", "winter", "summer")
 #: Lines of an answer that stand elsewhere in the report: once for all answers, or as a table with headings.
 ELSEWHERE = (
     "Taken for granted: ", "Take care: ", "What to measure next: ", "Side by side, ", "*: recommended", "Bottoms compared",
@@ -68,7 +66,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         _first,
         _short,
         _plan,
-        _seasons,
+        seasons_table,
         _box,
         _water,
         _fans,
@@ -147,12 +145,6 @@ def _span(low: float, high: float) -> str:
     return f"likely between {ml(low)} and {ml(high)}"
 
 
-def _pour(value: float, low: float, high: float) -> str:
-    if high < 0.5:
-        return "none"
-    return f"{ml(value)} a day ({ml(low)} to {ml(high)})" if value >= 0.5 else f"none (at most {ml(high)} a day)"
-
-
 def _headline(answer: Any) -> str:
     if answer is None:
         return "How much to pour could not be computed. See above."
@@ -208,60 +200,13 @@ def _plan(answers: Answers) -> str:
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
     note = (
         "The pour and the fan schedule are the recommended ones, everything else is as you described it. What is done every "
-        "few days starts on Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour slowly, all over the soil. When "
+        "few days starts on Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour all over the soil. When "
         "in doubt, feel the soil first: wet soil needs no plan."
     )
     told = [paragraphs([note])]
     if answers.changes:
         told += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
     return section("plan", "The week's plan", paragraphs(_warnings(answers)), table_, *told)
-
-
-def _schedule(answers: Answers, name: str) -> Any:
-    return next(row for row in answers.fans.table if row["name"] == name)
-
-
-def _seasons(answers: Answers) -> str:
-    water = answers.water
-    if water is None:
-        return ""
-    rooms = {"now": None, **water.seasons}
-    rows: list[tuple[str, ...]] = [
-        ("The room", *(_room(answers, season) for season in SEASONS)),
-        ("Pour on the soil", *(_pour(*_value(water, s)) for s in rooms.values())),
-        ("Humidity by day", *(f"{(water.rh_day['mean'] if s is None else s['rh_day']):.0f} %" for s in rooms.values())),
-        ("Humidity by night",
-         *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
-        ("Temperature by day", *(f"{(water.temp_day['mean'] if s is None else s['temp_day']):.1f} °C" for s in rooms.values())),
-        ("Temperature by night",
-         *(f"{(water.temp_night['mean'] if s is None else s['temp_night']):.1f} °C" for s in rooms.values())),
-        ("Warmth", *((water.heat if s is None else s["heat"])["verdict"] for s in rooms.values())),
-    ]  # fmt: skip
-    if answers.fans is not None:
-        own = _schedule(answers, own_name(answers.box))
-        if answers.fans.details["band"]:
-            rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
-        rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
-    if answers.drainage is not None and answers.drainage.window:
-        plan = answers.drainage.window
-        thin = too_thin_words(plan).removeprefix("siphon ")
-        every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])
-        rows.append(("Siphon", "-", *every))
-    if answers.away is not None and answers.away["now"].top_dries is not None:
-        rows.append(("Top of the soil dry, unwatered", *(dries_cell(answers.away[s].top_dries) for s in SEASONS)))
-    caption = "The same box in three rooms, each with its recommended pour and else the routine as described. One plan is not right all year."
-    return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
-
-
-def _value(water: Any, season: Any) -> tuple[float, float, float]:
-    return (water.value, water.low, water.high) if season is None else (season["value"], season["low"], season["high"])
-
-
-def _room(answers: Answers, season: str) -> str:
-    if season == "now":
-        return room_in_words(room_of(answers.box, "now"))
-    kept = answers.water.seasons[season]
-    return kept["room"] + ("" if kept["own"] else " (a default; your description gives none)")
 
 
 def _box(answers: Answers) -> str:
