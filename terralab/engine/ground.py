@@ -59,6 +59,14 @@ def spread_temperatures(chain, layer_start, dz, middles, warmth):
 
 
 @inner
+def warm_again(w):
+    """Give the cells the temperatures that the air clock came to, and vapour its density there."""
+    spread_temperatures(w.chain[CURRENT], w.layer_start, w.dz, w.sweep[0], w.cells[WARMTH])
+    for i in range(w.dz.size):
+        w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])
+
+
+@inner
 def follows(w, dt):
     """Share [-] of a change of the skin's head by which the cell below goes along within dt [s].
 

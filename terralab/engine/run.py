@@ -27,6 +27,7 @@ from terralab.engine.ground import (
     carry_heat,
     prepare,
     reservoir_vapour,
+    warm_again,
 )
 from terralab.engine.skin import ACTIVE, HUMIDITY
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
@@ -157,6 +158,9 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
     else:
         # no drainage layer: what runs past the mix or down the glass gathers at the bottom of the soil
         w.cells[SOURCE, n - 1] += below * to_metres
+    if w.skin[ACTIVE] > 0.0:
+        # in dry soil vapour answers to warmth at once: with the temperatures of the start both swing about each other
+        warm_again(w)
     if left_over > 0.0:
         ahead(w.head, w.cells[COURSE], dt)
     good, level, _, _ = step(

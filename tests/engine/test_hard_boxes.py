@@ -1,0 +1,70 @@
+"""Boxes that the engine once refused, or took thousands of steps for: each runs, closes, and costs what a box may cost.
+
+The rows were found by `tests/benchmarks/hard_boxes.py`, which also says what a row means; what is left open there is
+as in `PLAIN`.
+"""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import terralab as tl
+from tests.benchmarks.hard_boxes import PLAIN, box_of, work
+
+CASES = Path(__file__).parent / "data" / "hard_boxes.csv"
+DAYS = 7
+
+
+def cases() -> list[pytest.param]:
+    """The rows of the table, each with numbers where the plain box has numbers."""
+    found = []
+    with CASES.open(encoding="utf-8", newline="") as file:
+        for number, row in enumerate(csv.DictReader(file), 1):
+            fault = row.pop("fault")
+            found.append(pytest.param(read(row), id=f"{number}: {fault}"))
+    return found
+
+
+def read(row: dict[str, str]) -> dict[str, object]:
+    """A row as `box_of` takes it."""
+    out: dict[str, object] = {}
+    for name, text in row.items():
+        if text == "":
+            continue
+        try:
+            out[name] = float(text)
+        except ValueError:
+            out[name] = text
+    # an empty layer of stones is not the plain one: the table says "none"
+    return {name: "" if value == "none" else value for name, value in out.items()}
+
+
+@cache
+def usual(accuracy: str) -> float:
+    """The work of the default demo over the same days."""
+    return work(tl.simulate(tl.load("fern-hollow"), DAYS, accuracy=accuracy, record_every_min=60).settings)
+
+
+@pytest.mark.parametrize("accuracy", ["normal", "preview"])
+@pytest.mark.parametrize("row", cases())
+def test_a_box_once_refused_or_slow_runs_and_costs_at_most_ten_times_the_demo(row, accuracy) -> None:
+    assert set(row) <= set(PLAIN)
+    record = tl.simulate(box_of(row), DAYS, accuracy=accuracy, record_every_min=60)
+    assert record.closure_water < 1e-9
+    assert record.closure_energy < 1e-6
+    assert record.relative_humidity.max() < 101.0
+    assert work(record.settings) < 10.0 * usual(accuracy)
+    assert record.settings["unconverged_steps"] <= record.settings["repeated_steps"]
+    assert record.settings["rough_steps"] <= record.settings["soil_steps"]
+
+
+def test_the_count_of_tries_without_a_solution_counts() -> None:
+    """A bone-dry moss sucks water up within seconds: the first long steps find no solution, and the record says so."""
+    rows = [one.values[0] for one in cases()]
+    tried = [tl.simulate(box_of(row), 1, record_every_min=60).settings["unconverged_steps"] for row in rows]
+    assert max(tried) > 0
+    assert tl.simulate(tl.load("fern-hollow"), 1).settings["unconverged_steps"] == 0
