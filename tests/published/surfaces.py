@@ -61,7 +61,7 @@ def pool_in_a_still_room(row: Row) -> Iterator[Point]:
         for length in (0.3, 1.0):
             h = convection.combined(convection.forced_plate(0.1, length), convection.natural_horizontal(light, length))
             rate = 3.6e6 * convection.vapour_conductance(h) * (wet - damp)
-            long = {"misfit": "a room's pools are stirred more than 0.1 m/s along a metre does; in a box nothing is so long",
+            long = {"misfit": "a room's pools are stirred more than 0.1 m/s along a metre does",
                     "at_most": 0.37} if length > 0.5 else {}  # fmt: skip
             yield Point(f"{100 * length:g} cm of water, {at}", printed, rate, "g/m2h", rel=0.2, **long)
 
