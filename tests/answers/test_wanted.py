@@ -15,6 +15,7 @@ from terralab.answers.fans import fan_schedules
 from terralab.answers.plan import week_plan
 from terralab.answers.water import _balance
 from terralab.describe import Box
+from terralab.describe.files import dumps, loads
 from terralab.describe.wanted import soil_contradiction, soil_wanted
 from tests.answers.plausible import drawn, pot
 
@@ -137,7 +138,10 @@ def test_description_says_how_soil_is_now_and_how_it_is_kept() -> None:
 def test_the_entry_is_read_written_and_refused() -> None:
     box = small(soil_wanted="moist")
     assert Box.read(box.write()) == box
+    assert loads(dumps(box)) == box
     assert "soil_wanted" not in small().write()
+    moved = tl.load("fern-hollow").change(**{"routine.heaters.panel.place": "wall", "soil_wanted": "moist"})
+    assert loads(dumps(moved)).routine.heaters[0].place == "wall"
     with pytest.raises(tl.DescriptionError, match="Known: moist, dry"):
         small(soil_wanted="damp")
 

@@ -1,7 +1,5 @@
 """Random boxes that are right, for hypothesis."""
 
-from dataclasses import replace
-
 from hypothesis import strategies as st
 
 from terralab import materials
@@ -180,14 +178,7 @@ def routines(draw, with_drainage):
             )
         ),
         heaters=some(
-            lambda label: Heater(
-                label,
-                draw(named("heaters")),
-                draw(numbers(0, 2000)),
-                draw(timers()),
-                draw(CONTROLS),
-                draw(st.sampled_from(["", "lid", "wall"])),
-            )
+            lambda label: Heater(label, draw(named("heaters")), draw(numbers(0, 2000)), draw(timers()), draw(CONTROLS))
         ),
         fans=some(
             lambda label: Fan(
@@ -216,16 +207,6 @@ BANDS = st.none() | st.builds(
 
 
 @st.composite
-def bands(draw):
-    """Bands of humidity, with and without temperatures."""
-    band = draw(BANDS)
-    if band is None or draw(st.booleans()):
-        return band
-    low, high = draw(numbers(-10, 20)), draw(numbers(21, 60))
-    return replace(band, day_temp_low_c=low, day_temp_high_c=high)
-
-
-@st.composite
 def boxes(draw):
     """Whole boxes."""
     enclosure = draw(enclosures())
@@ -233,8 +214,7 @@ def boxes(draw):
         name=draw(NAMES),
         note=draw(NOTES),
         group=draw(st.just("") | named("groups")),
-        band=draw(bands()),
-        soil_wanted=draw(st.sampled_from(["", "moist", "dry"])),
+        band=draw(BANDS),
         enclosure=enclosure,
         room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES)),
         routine=draw(routines(enclosure.drainage is not None)),

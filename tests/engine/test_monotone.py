@@ -50,6 +50,7 @@ def test_in_the_dark_more_exchange_takes_more_water() -> None:
     assert lost[-1] > 4.0 * lost[0]
 
 
+@pytest.mark.filterwarnings("ignore:.*closed glass:terralab.TerralabWarning")
 def test_under_a_lamp_there_is_an_exchange_that_takes_most() -> None:
     """A 100 W spot, a room of 15 C and 90 %: expected and found. Past the top, more exchange takes less water.
 
