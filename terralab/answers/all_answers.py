@@ -32,7 +32,8 @@ class Answers:
     """All answers for one box. `soak`, `fans`, `drainage` and `away` are None, and `missing` says why, where one fails.
 
     `away`: by season. `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
-    `changes`: what it does otherwise than the described routine. `used`: every number of the tables behind it.
+    `pours`: that pour by season [ml a day]; `changes`: what the plan does otherwise than the described routine. `used`:
+    every number of the tables behind it.
     """
 
     box: Box
@@ -44,7 +45,8 @@ class Answers:
     plan: tuple[Chore, ...]
     used: tuple[Used, ...]
     missing: Mapping[str, str]
-    changes: tuple[str, ...] = ()
+    pours: Mapping[str, float]
+    changes: tuple[str, ...]
 
     @property
     def each(self) -> tuple[Answer, ...]:
@@ -91,4 +93,4 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     pours = {season: recommended(planned, season, members).ml for season in SEASONS}
     plan = week_plan(box, pours, bottom, fans, water.budget_ml_per_day["sprayed and misted"])
     differs = changes(box, pours, fans, water.value)
-    return Answers(box, water, soak, blown, bottom, alone, plan, numbers_used(box), missing, differs)
+    return Answers(box, water, soak, blown, bottom, alone, plan, numbers_used(box), missing, pours, differs)

@@ -38,7 +38,11 @@ def answer() -> tl.Answer:
         "my plan": Fan("mine", "exchange", "12:00-13:00", free_flow_m3_h=10.0, shut_off_pa=15.0),
     }
     found = fan_schedules(
-        tl.load("fern-hollow").change(**DAMP), own, members=8, pour_members=8, progress=lambda done, of: seen.append((done, of))
+        tl.load("fern-hollow").change(**DAMP),
+        own,
+        members=8,
+        pour_members=8,
+        progress=lambda done, of: seen.append((done, of)),
     )
     assert seen[-1][0] == seen[-1][1]
     assert [done for done, _ in seen] == sorted(done for done, _ in seen)
