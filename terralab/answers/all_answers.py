@@ -39,8 +39,9 @@ class Answers:
     """All answers for one box. An answer that cannot be given is None (`plan` and `used`: empty), and `missing` says why.
 
     `away`: by season. `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
-    `changes`: what it does otherwise than the described routine. `used`: every number of the tables behind it. `missing`:
-    by question, why it has no answer. `faults`: by question, the exception of a fault in terralab itself.
+    `pours`: that pour by season [ml a day]; `changes`: what the plan does otherwise than the described routine. `used`:
+    every number of the tables behind it. `missing`: by question, why it has no answer. `faults`: by question, the
+    exception of a fault in terralab itself.
     """
 
     box: Box
@@ -52,8 +53,9 @@ class Answers:
     plan: tuple[Chore, ...]
     used: tuple[Used, ...]
     missing: Mapping[str, str]
-    faults: Mapping[str, Exception] = field(default_factory=dict)
+    pours: Mapping[str, float] = field(default_factory=dict)
     changes: tuple[str, ...] = ()
+    faults: Mapping[str, Exception] = field(default_factory=dict)
 
     @property
     def each(self) -> tuple[Answer, ...]:
@@ -111,21 +113,21 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
     if errors and all(answer is None for answer in (water, soak, blown, bottom, alone)):
         raise RunError(f"{box.name}: no question about this box can be answered. {errors[0]}") from errors[0]
-    plan, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, soak, members)) or ((), ())
+    plan, pours, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, soak, members)) or ((), {}, ())
     used = attempt(USED, lambda: numbers_used(box)) or ()
-    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, faults, differs)
+    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, pours, differs, faults)
 
 
 def _planned(
     box: Box, water: Answer | None, blown: Answer | None, bottom: Answer | None, soak: Answer | None, members: int
-) -> tuple[tuple[Chore, ...], tuple[str, ...]]:
-    """The week's plan, and what it does otherwise than the described routine."""
+) -> tuple[tuple[Chore, ...], Mapping[str, float], tuple[str, ...]]:
+    """The week's plan, the pours in it by season, and what it does otherwise than the described routine."""
     fans = None if blown is None else blown.record.box.routine.fans
     first = next((answer.first for answer in (water, blown, bottom, soak) if answer is not None), ())
     if water is None:
-        return week_plan(box, None, bottom, fans, soak=soak, first=first), ()
+        return week_plan(box, None, bottom, fans, soak=soak, first=first), {}, ()
     planned = box if fans is None else with_fans(box, *fans)
     pours = {season: recommended(planned, season, members).ml for season in SEASONS}
     given = water.budget_ml_per_day["sprayed and misted"]
     plan = week_plan(box, pours, bottom, fans, given, soak=soak, first=first)
-    return plan, changes(box, pours, fans, water.value)
+    return plan, pours, changes(box, pours, fans, water.value)

@@ -97,7 +97,8 @@ def changes(
     old = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in box.routine.fans)
     out.append(f"{f'Run the fan: {new}' if new else 'Run no fan'}; today: {old or 'no fan'}.")
     if kept_ml is not None and jug(kept_ml) != jug(pours["now"]):
-        out.append(f"With the fans as today pour {ml(kept_ml)} a day instead.")
+        kept = "With the fans as today" if old else "Without a fan"
+        out.append(f"{kept} pour {ml(kept_ml)} a day instead.")
     return tuple(out)
 
 

@@ -29,7 +29,7 @@ _LOST = {
     "drained into the reservoir": "drains below",
 }
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
-_WATER_FOLDED = ("The range holds", "Anything from", "Even with", "Where it goes", "Taken for granted")
+_WATER_FOLDED = ("The range holds", "Anything from", "Nothing poured", "Where it goes", "Taken for granted")
 
 
 def water_panel(box: Box | str = "fern-hollow") -> Panel:
@@ -81,7 +81,7 @@ def sure_panel(box: Box | str = "fern-hollow") -> Panel:
         _see_range,
         _water,
         SurePicture().draw,
-        ("Anything from", "Even with", "Where it goes", "Humidity then", "Wanted", "More watering", "By season", "Taken"),
+        ("Anything from", "Nothing poured", "Where it goes", "Humidity then", "Wanted", "More watering", "By season", "Taken"),
     )  # fmt: skip
     return Panel(question, box)
 

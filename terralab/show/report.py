@@ -158,9 +158,9 @@ def _headline(answer: Any) -> str:
 def _short(answers: Answers) -> str:
     water, fans, bottom = answers.water, answers.fans, answers.drainage
     found, other = [], []
-    if any("With the fans as today" in line for line in answers.changes):
-        planned = answers.plan[0].days[0]
-        words = f"That is for the fans as described. With the fan schedule recommended below it is {planned} a day."
+    if answers.pours["now"] != water.value:
+        kept = "with the fans as described" if answers.box.routine.fans else "without a fan"
+        words = f"That is {kept}. With the fan schedule recommended below pour {ml(answers.pours['now'])} a day, as the plan says."
         other = [paragraphs([words])]
     if fans is not None:
         found.append(("Fan", _lines(fans)[0]))

@@ -255,3 +255,12 @@ def test_the_absence_is_one_number(faces: Faces) -> None:
             assert line.partition(": ")[2] in faces.page
     if found["now"].top_dries is not None:
         assert faces.rows["Top of the soil dry, unwatered"] == [dries_cell(found[s].top_dries) for s in ROOMS]
+
+
+def test_two_pours_on_one_page_are_told_apart(faces: Faces) -> None:
+    """The headline is for the fans as described, the plan for those recommended; where the pours differ both say so."""
+    answers = faces.answers
+    planned, kept = answers.pours["now"], answers.water.value
+    short = faces.page[: faces.page.index("What differs from the routine")] if answers.changes else faces.page
+    assert (f"With the fan schedule recommended below pour {ml(planned)} a day" in short) == (planned != kept)
+    assert any(f"pour {ml(kept)} a day instead" in line for line in answers.changes) == (planned != kept)

@@ -16,7 +16,9 @@ def test_a_report_opens_from_disk_without_a_network(tmp_path):
     water = tl.daily_water(box, members=16)
     # the other answers look alike and take half a minute more
     left_out = {"the other questions": "They are left out here."}
-    answers = Answers(box, water, None, None, None, None, week_plan(box, water, None), numbers_used(box), left_out)
+    pours = {"now": water.value, **{season: found["value"] for season, found in water.seasons.items()}}
+    plan = week_plan(box, pours, None)
+    answers = Answers(box, water, None, None, None, None, plan, numbers_used(box), left_out, pours, ())
     path = show.save_report(show.report_page(answers, "3 May 2026"), tmp_path / "report.html")
     with chromium(offline=True) as (page, seen):
         page.goto(path.as_uri())
