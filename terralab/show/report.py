@@ -158,7 +158,7 @@ def _headline(answer: Any) -> str:
 def _short(answers: Answers) -> str:
     water, fans, bottom = answers.water, answers.fans, answers.drainage
     found, other = [], []
-    if answers.pours["now"] != water.value:
+    if water is not None and answers.pours and answers.pours["now"] != water.value:
         kept = "with the fans as described" if answers.box.routine.fans else "without a fan"
         words = f"That is {kept}. With the fan schedule recommended below pour {ml(answers.pours['now'])} a day, as the plan says."
         other = [paragraphs([words])]
