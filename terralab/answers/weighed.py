@@ -8,6 +8,7 @@ itself. Where a different pour leaves marks that are too faint to be told, the p
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping
 
 import numpy as np
@@ -19,6 +20,7 @@ from terralab.answers.measure import WITH_THE_BOX
 from terralab.answers.sample import Sample, last_day
 from terralab.budget import stored_water
 from terralab.describe.box import Box
+from terralab.errors import DescriptionError
 from terralab.record import Record
 from terralab.simulate import Job, run_many
 
@@ -41,11 +43,12 @@ def error_of_weighing(box: Box, sample: Sample, season: str = "now") -> Mapping[
     width = max(high - low, LEAST_WIDTH * middle, 1.0)
     pours = np.unique([max(0.0, middle + share * width) for share in OFF])
     days = round(max(_hours(entry) for entry in BOTTLE) / DAY_H)
-    runs = run_many(
-        [Job(with_pour(box, float(ml)), days, season, accuracy="preview", record_every_min=60.0) for ml in pours],
-        failed="none",
-    )
-    kept = [(ml, record) for ml, record in zip(pours, runs, strict=True) if record is not None]
+    jobs = {}
+    for ml in pours:
+        with contextlib.suppress(DescriptionError):  # more than the box holds
+            jobs[ml] = Job(with_pour(box, float(ml)), days, season, accuracy="preview", record_every_min=60.0)
+    runs = run_many(list(jobs.values()), failed="none")
+    kept = [(ml, record) for ml, record in zip(jobs, runs, strict=True) if record is not None]
     if len(kept) < 2:
         return {}
     pours = np.array([ml for ml, _ in kept])

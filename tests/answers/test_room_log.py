@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import inspect
 import warnings
 
 import numpy as np
 import pytest
 
 import terralab as tl
+from terralab import answers
 from terralab.answers.room_log import mean_day, typical_room
 from terralab.describe import RoomState, Signal
 from terralab.errors import DescriptionError, TerralabWarning
@@ -90,6 +92,14 @@ def test_a_logged_season_is_asked_in_its_mean_day_too() -> None:
     assert "10 days in winter" in words
     low, high = usual.room.winter.temperature.range()
     assert 16.7 < low < high < 17.3
+
+
+def test_no_question_forgets_the_log() -> None:
+    """Every function of `answers` that asks about a box."""
+    for name in answers.__all__:
+        asked = getattr(answers, name)
+        if inspect.isfunction(asked) and next(iter(inspect.signature(asked).parameters)) == "box":
+            assert hasattr(asked, "__wrapped__"), name
 
 
 def test_a_run_beyond_the_log_says_what_the_room_does_then() -> None:
