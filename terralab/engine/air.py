@@ -330,9 +330,8 @@ def solve(b, now, k, base, s, chain, chain_base, capacity, between, side, tau, s
     b1 += by_soil * k.soil_t + by_cover * k.cover_t + by_leaf * k.leaf_t + by_dish * k.dish_t + by_glass * k.glass_t
     # drops that float have the air's warmth, and those that arrive the room's
     drops = WATER_HEAT * max(0.0, base.fog) / tau
-    arriving = WATER_HEAT * now.fog_in
-    a11 += drops + arriving
-    b1 += drops * base.air_t + arriving * room
+    a11 += drops + WATER_HEAT * now.fog_in
+    b1 += drops * base.air_t + WATER_HEAT * now.fog_in * room
     # vapour
     mass = b.air_mass / tau
     soil = k.soil_e_t

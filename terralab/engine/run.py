@@ -51,7 +51,7 @@ from terralab.physics.wick import wick_flow
 SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
-GOOD_SKIN = 0.25  # of its tolerance: the error of the skin that steps are made for
+GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
 FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 # what a run counts: soil steps taken, tries thrown away and repeated shorter, air steps (of thrown away tries too),

@@ -17,9 +17,7 @@ from hypothesis import HealthCheck, given, settings
 import terralab as tl
 from terralab.describe.routine import Fan, Mist, Routine
 from terralab.describe.timer import Control, Timer
-from terralab.physics.conductivity import vapour_diffusivity
-from terralab.physics.fog import evaporation_rate, mist_haste
-from terralab.physics.moist_air import humidity_ratio, saturated_vapour_density, saturation_pressure
+from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 from terralab.seasons import room_of
 from terralab.simulate import Job, run_job, run_many
 from tests.describe.random_boxes import boxes
@@ -96,9 +94,9 @@ def test_many_random_boxes_close() -> None:
 
 
 def test_cold_fog_over_hot_soil_takes_up_what_the_air_cannot_hold() -> None:
-    """An absurd box: half a litre of fog a minute at -10 °C over soil at 40 °C. Air of 7 °C then gains twelve times a
-    minute the vapour it can hold. The drops that float take it up by growing, as fast as they would shrink in air
-    that lacks as much, and mist forms besides: the excess is the one at which both laws balance the gain.
+    """An absurd box: half a litre of fog a minute at -10 °C over soil at 40 °C, which gives off many times the vapour
+    that the air can hold. The drops that float take it up by growing, as fast as they would shrink in air that lacks
+    as much, so that nothing of note stays above saturation (measured: 0.4 points; 8.3 before drops could grow).
     """
     jar = {
         "name": "cold fog over hot soil",
@@ -120,16 +118,8 @@ def test_cold_fog_over_hot_soil_takes_up_what_the_air_cannot_hold() -> None:
     record = tl.simulate(tl.Box.read(jar, bare=True), 1, cells=20, record_every_min=1)
     s, at = record.raw.state, int(record.relative_humidity.argmax())
     excess = s["air_w"][at] / humidity_ratio(saturation_pressure(s["air_t"][at])) - 1.0
-    assert 0.0 < excess < 0.01
-    b, t = record.raw.constants, s["air_t"][at]
-    spread = vapour_diffusivity(t)
-    growing = evaporation_rate(b["fog_diameter"], spread, saturated_vapour_density(t), b["fog_cooling"])
-    grows = growing * s["fog"][at] * excess
-    makes = record.raw.constants["air_mass"] * s["air_w"][at] / (1.0 + excess) / 30.0  # kg/s at the haste of 1
-    mist = -record.raw.flow["fog_evaporation"][at] / 60.0
-    assert grows + makes * mist_haste(excess) == pytest.approx(mist, rel=0.25)
-    assert record.raw.flow["soil_evaporation"][at] == pytest.approx(60.0 * mist, rel=0.1)
-    closes(record, most=109.0)
+    assert excess < 0.01
+    closes(record, most=101.0)
 
 
 def test_sealed_dark_box_saturates() -> None:

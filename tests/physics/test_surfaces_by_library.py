@@ -141,6 +141,8 @@ def test_mist_forms_as_its_equation_says() -> None:
     assert fog.mist_left(0.05, 0.0, 0.0) == pytest.approx(0.05)
     left = fog.mist_left(0.05, 40.0, 0.0)
     assert left + 40.0 * fog.mist_haste(left) == pytest.approx(0.05, rel=1e-12)
+    left = fog.mist_left(0.05, 40.0, 7.0)  # with drops that grow
+    assert left + 7.0 * left + 40.0 * fog.mist_haste(left) == pytest.approx(0.05, rel=1e-12)
 
 
 def test_a_root_drinks_along_straight_lines() -> None:
