@@ -97,9 +97,11 @@ class _Tried:
 
 
 def _tried(trials: list[Trial], band: Band, before: Heat) -> list[_Tried]:
-    records = run_many([Job(b, DAYS, choose={"room.humidity": p}, accuracy="preview") for _, b, p in trials])
+    jobs = [Job(b, DAYS, choose={"room.humidity": p}, accuracy="preview") for _, b, p in trials]
     out = []
-    for (words, *_), record in zip(trials, records, strict=True):
+    for (words, *_), record in zip(trials, run_many(jobs, failed="none"), strict=True):
+        if record is None:  # what cannot be run, such as a box that heats past all bounds, is nothing to recommend
+            continue
         seen = humidity(record, record.rows(DAYS - 1, DAYS), band)
         heat = heat_of(record, record.rows(1, DAYS))
         out.append(_Tried(words, shortfall(seen, band), seen, heat, keeps_temperature(heat, before)))
@@ -130,15 +132,19 @@ def _damper(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
     stays = (
         f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
     )
-    if tried[0].gap > -NEAR and tried[0].allowed:
-        wet = f"More watering can reach it ({tried[0].said()}), at the price of wet surfaces all day."
-        return True, f"{wet} {_best('Less wet and less work is', tried[1:], heat)}{stays}"
-    return False, f"Watering alone cannot reach it. {_best('The best of the other levers is', tried[1:], heat)}{stays}"
+    wettest = next((one for one in tried if one.words == trials[0][0]), None)
+    others = [one for one in tried if one is not wettest]
+    if wettest is not None and wettest.gap > -NEAR and wettest.allowed:
+        wet = f"More watering can reach it ({wettest.said()}), at the price of wet surfaces all day."
+        return True, f"{wet} {_best('Less wet and less work is', others, heat)}{stays}"
+    return False, f"Watering alone cannot reach it. {_best('The best of the other levers is', others, heat)}{stays}"
 
 
 def _best(lead: str, tried: list[_Tried], before: Heat) -> str:
     """What the most helpful change would do: the first that reaches the band, or else the nearest to it."""
     allowed = [one for one in tried if one.allowed]
+    if not tried:
+        return "No other lever could be run."
     if not allowed:
         if before.hot:
             return "No other lever is named, as it is too hot with each of them: bring the heat down first, then ask again."
@@ -164,7 +170,8 @@ def _drier(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
             trials.append((f"covering only {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
     trials.append(("a room 15 points drier", poured, -15.0))
     tried = _tried(trials, band, heat)
-    if tried[0].gap <= NEAR:
+    driest = next((one for one in tried if one.words == trials[0][0]), None)
+    if driest is not None and driest.gap <= NEAR:
         return True, "It is damper than the band with this watering; less spraying and pouring brings it down."
     lead = "It is damper than the band, and less watering does not change that."
-    return False, f"{lead} {_best('The best lever is', tried[1:], heat)}"
+    return False, f"{lead} {_best('The best lever is', [one for one in tried if one is not driest], heat)}"

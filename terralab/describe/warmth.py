@@ -72,12 +72,19 @@ def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
 
 def covered_under_heat(box: Box) -> str:
     """A sentence against a lid that is covered where a hot lamp or heater is; empty where nothing is wrong."""
-    covered = [opening.name for opening in box.enclosure.openings if opening.wall == "lid" and opening.covered > 0.0]
+    lids = [opening for opening in box.enclosure.openings if opening.wall == "lid"]
+    covered = [opening.name for opening in lids if opening.covered > 0.0]
     if not covered or not hot_at_lid(box):
         return ""
+    why = "heat gathers, glass cracks, plastic melts and cloth burns"
+    if any(opening.covered < 1.0 for opening in lids):
+        return (
+            f'"{covered[0]}" is covered in part, and a hot lamp or heater is at the lid ({hot_in_words(box)}). The mesh under '
+            f"and around it must be the open part: under a cover {why}. If it is not, take the cover off."
+        )
     return (
-        f'"{covered[0]}" is covered in part or whole, and a hot lamp or heater is at the lid ({hot_in_words(box)}). No mesh '
-        "there may be covered: heat gathers, glass cracks, plastic melts and cloth burns. Take the cover off."
+        f'"{covered[0]}" is covered, and a hot lamp or heater is at the lid ({hot_in_words(box)}). No mesh there may be '
+        f"covered: {why}. Take the cover off."
     )
 
 
