@@ -24,15 +24,23 @@ NO_MEMBERS = [*NO_COUNT, 1]
 NO_NUMBER = [True, "5", [5.0], float("nan"), float("inf"), -5.0]
 NO_NAME = [7, ["x"], b"x", None]
 NO_RECORD = ["moss-jar", None, 7, object()]
+NO_ANSWER = ["water", None, 7, tl.Answer]
 
 BOX = tl.load("moss-jar")
 RECORD = tl.simulate(BOX, 1, accuracy="preview", record_every_min=60)
+WATER = tl.daily_water(BOX, members=2)
 
 #: function -> for each argument by name: a good value, and those that are refused. Nothing here is run with good ones.
 DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "daily_water": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
     "first_soak": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
-    "drainage": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
+    "difference": {"first": (WATER, NO_ANSWER), "second": (WATER, NO_ANSWER)},
+    "drainage": {
+        "box": (BOX, NO_BOX),
+        "members": (4, NO_MEMBERS),
+        "pour": ("recommended", ["mine", 3, None, ["described"]]),
+        "pour_members": (4, NO_MEMBERS),
+    },
     "rescue": {"box": (BOX, NO_BOX)},
     "away": {"box": (BOX, NO_BOX), "season": ("now", ["autumn", 3, None, ["now"]]), "members": (4, NO_MEMBERS)},
     "all_answers": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS), "step": (None, [3, "x"])},
@@ -43,6 +51,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "animals_g": (20.0, NO_NUMBER),
         "dry_within_h": (12.0, [*NO_NUMBER, 0.0, 25.0, None]),
         "progress": (None, [3, "x"]),
+        "pour_members": (4, NO_MEMBERS),
     },
     "sensitivities": {
         "box": (BOX, NO_BOX),

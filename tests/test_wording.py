@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 import terralab as tl
 from terralab import __main__ as cli
 from terralab.answers.drainage_words import days_words
-from terralab.answers.fans_words import _days
 from terralab.answers.measure import _to
 from terralab.cli.words import wrapped
 from terralab.seasons import room_in_words
@@ -49,7 +48,6 @@ def test_the_help_of_a_command_cuts_no_word(command, capsys, monkeypatch):
 
 def test_what_is_counted_agrees_with_its_number():
     assert [days(x) for x in (0.4, 0.6, 1.4, 1.6)] == ["0 days", "1 day", "1 day", "2 days"]
-    assert _days(1.2) == "about 1 day"
     assert days_words((1.0, 1.0, 1.0), "about every") == "about every day"
     assert days_words((1.0, 1.0, 3.0)) == "after 1 day (1 to 3)"
     assert days_words((1.0, None, None)).count("1 day ") == 1

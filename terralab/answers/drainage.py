@@ -51,6 +51,7 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
     """
     needs_box(box, "drainage")
     members = whole("members", members, 2, MOST_MEMBERS)
+    pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     poured = _poured(box, pour, pour_members)
     box = poured["now"]
     season = wettest(poured)
@@ -118,7 +119,7 @@ def _shown(box: Box, needless: bool) -> Job:
 
 def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:
     """The box for each season, held at the moisture wanted, with the pour of that season."""
-    if pour not in (RECOMMENDED, DESCRIBED):
+    if not isinstance(pour, str) or pour not in (RECOMMENDED, DESCRIBED):
         raise UnknownName.among("pour", pour, (RECOMMENDED, DESCRIBED))
     if pour == DESCRIBED:
         return dict.fromkeys(SEASONS, begun_as_kept(box))

@@ -83,6 +83,7 @@ def fan_schedules(
     if not (is_real(dry_within_h) and 0.5 <= dry_within_h <= 24.0):
         raise TerralabError(f"dry_within_h: {dry_within_h!r} was given; allowed is 0.5 to 24 hours.")
     members = whole("members", members, 2, MOST_MEMBERS)
+    pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     if progress is not None and not callable(progress):
         raise TerralabError(f"progress: {progress!r} was given; allowed is a function of (done, of).")
     box = begun_as_kept(box)

@@ -11,6 +11,7 @@ from terralab.answers.away import away
 from terralab.answers.balance import with_pour
 from terralab.answers.draws import Failure, by_reason, in_common, left_out_words, why_words
 from terralab.answers.fans import fan_schedules
+from terralab.answers.recommended import _recommended
 from terralab.answers.sample import measured, sampled
 from terralab.errors import RunError
 from terralab.uncertain import ensemble
@@ -28,6 +29,9 @@ def heated(watts: float) -> tl.Box:
 @pytest.fixture
 def failing(monkeypatch):
     """Make the draws with some numbers fail in every ensemble."""
+
+    # what another test has asked already would be remembered as it ran there
+    _recommended.cache_clear()
 
     def choose(*numbers: int) -> None:
         run = sampling.run_many

@@ -17,6 +17,7 @@ from terralab.answers.band import band_of
 from terralab.answers.fans import fan_schedules
 from terralab.answers.fans_words import sentences_of
 from terralab.answers.optional import between, dry_cell, dry_words, known, said
+from terralab.answers.temperature import heat_of
 from terralab.show import report
 
 NO_SPRAYS = {"routine.sprays": [], "routine.mists": []}
@@ -65,7 +66,7 @@ def without(data: object, place: tuple) -> object:
 
 
 def test_every_number_that_may_be_missing_can_be(answer, box):
-    rows = [copy.deepcopy(dict(row)) for row in answer.table]
+    rows = rows_of(answer)
     best = next(i for i, row in enumerate(rows) if row["name"] == answer.details["choice"])
     places = [("first_lid", "ranges", name) for name in answer.details["first_lid"]["ranges"]]
     places += [("better_than", name) for name in answer.details["better_than"]]
@@ -92,6 +93,14 @@ def test_every_number_that_may_be_missing_can_be(answer, box):
     assert "None" not in text
 
 
+def rows_of(answer: tl.Answer) -> list[dict]:
+    """The rows as the words get them: with the warmth judged, which an answer holds as plain numbers."""
+    rows = [copy.deepcopy(dict(row)) for row in answer.table]
+    for row in rows:
+        row["now"]["heat"] = heat_of(answer.record)
+    return rows
+
+
 def said_again(answer: tl.Answer, box: tl.Box, details: dict, table: list, best: int) -> tl.Answer:
     """The answer with other numbers, in words again."""
     changed = replace(answer, details=details, table=tuple(table))
@@ -107,7 +116,7 @@ def test_the_lid_without_a_fair_range_says_so(answer, box):
     }  # fmt: skip
     changed = replace(answer, details=details)
     _, lever, _ = sentences_of(
-        changed, box, band_of(box)[0], answer.table[0], list(answer.table), fresh_air.sources(box)
+        changed, box, band_of(box)[0], rows_of(answer)[0], rows_of(answer), fresh_air.sources(box)
     )
     assert "How sure that is, is not known" in lever
     assert "too hot" in lever

@@ -60,6 +60,7 @@ def test_the_litres_that_are_read_add_up_where_some_run_past() -> None:
         adds_up(answer)
 
 
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
 def test_weather_outside_does_not_change_the_soak() -> None:
     # evaporation during the soak was added again and again, so that a dry room made it litres larger
     box = tl.load("fern-hollow").change(**{"room.winter.humidity": "15 %", "room.winter.temperature": "26 C"})

@@ -148,9 +148,11 @@ def test_a_warning_is_a_note_and_not_a_refusal(here, capsys):
     tl.save(flooded, "flooded.toml")
     capsys.readouterr()
     assert cli.main(["check", "flooded.toml"]) == 0
-    err = " ".join(capsys.readouterr().err.split())
-    assert err.startswith("Note: ")
-    assert err.count("above the mesh") == 1
+    out = capsys.readouterr()
+    assert " ".join(out.out.split()).count("above the mesh") == 1
+    assert out.err == ""
+    assert cli.main(["soak", "flooded.toml"]) == 0
+    assert capsys.readouterr().err.lstrip().startswith("Note: ")
 
 
 def test_stopping_is_no_accident(monkeypatch, here, capsys):

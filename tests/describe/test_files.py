@@ -31,7 +31,9 @@ def test_a_box_comes_back_from_its_file(box):
 def test_a_demo_loads_without_a_warning_and_comes_back(name):
     box = load(name)
     assert loads(dumps(box)) == box
-    assert re.search("warm lamp must never sit on a covered|no part of this lid may ever be covered", " ".join(box.note.split()))
+    assert re.search(
+        "warm lamp must never sit on a covered|no part of this lid may ever be covered", " ".join(box.note.split())
+    )
     assert "invented" in box.note
     assert box.room.winter is not None
     assert box.room.summer is not None
