@@ -44,6 +44,7 @@ CHECKED_DAYS = 3
 SAFE_GAP_CM = 1.0
 CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist, evaporation aside
 READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
+LEAST_L = 0.005  # litres: less is no soak
 FINE_BELOW_L = 2.0  # litres below which hundredths are said
 PARTS = ("dry", "moist", "past")
 
@@ -80,11 +81,15 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     needs_box(box, "first_soak")
     members = whole("members", members, 2, MOST_MEMBERS)
     if kept_dry(box):
-        return _none(box)
+        return _none(
+            box, None, f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
+        )
     sample = _members(box, members)
     low, _, high = sample.range_of("litres")
     soak = _middle(sample)
     litres = soak.litres
+    if litres < LEAST_L:
+        return _none(box, 0.0, "The soil lacks nothing: water stands above the mesh and it draws that up by itself.")
     portions = _portions(box, litres)
     typical = soak_of(box, {})
     check = _checked(box, typical, litres, portions)
@@ -141,17 +146,16 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
 
 
-def _none(box: Box) -> Answer:
-    """The answer for a box whose soil is to stay dry."""
-    reason = f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
+def _none(box: Box, litres: float | None, reason: str) -> Answer:
+    """The answer for a box that is not to be soaked: None litres where it is to stay dry, 0 where nothing is lacking."""
     heat = heat_of(run_job(Job(begun_as_kept(box), SETTLE_DAYS)))
     first = first_lines(box, heat)
     lines = (f"{box.name}: how much water on day one?", f"  None. {reason}", f"  {warmth_line(heat)}")
     return Answer(
         question="first soak",
-        value=None,
-        low=None,
-        high=None,
+        value=litres,
+        low=litres,
+        high=litres,
         unit="litres",
         reason=reason,
         cautions=for_box(box, "soak"),

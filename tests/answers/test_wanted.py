@@ -60,12 +60,13 @@ def test_a_dry_start_of_a_humid_group_is_soaked_and_then_watered() -> None:
     assert "stay dry" not in str(water)
     soak = tl.first_soak(dry, members=4)
     assert "nothing to soak" not in str(soak)
-    plan = week_plan(dry, water, None, soak)
+    amounts = {"now": water.value, **{season: found["value"] for season, found in water.seasons.items()}}
+    plan = week_plan(dry, amounts, None, soak=soak)
     assert plan[0].what.startswith("First day, once: soak")
     pours = next(chore for chore in plan if chore.what == "Pour on the soil")
     assert pours.when != "never"
     assert all(day not in ("", "none") for day in pours.days)
-    moist = week_plan(dry.change(**{"start.soil": "drained-moist"}), water, None, soak)
+    moist = week_plan(dry.change(**{"start.soil": "drained-moist"}), amounts, None, soak=soak)
     assert not any("soak" in chore.what for chore in moist)
 
 
@@ -103,7 +104,7 @@ def test_dry_soil_for_a_humid_group_is_obeyed_and_contradicted_in_the_first_line
         head = answer.sentences[1 : 1 + len(answer.first)]
         assert any("Dry soil is wrong for rainforest-floor small frogs" in line for line in head), answer.question
     assert "nothing to soak" in str(answers[1])
-    plan = week_plan(box, answers[0], None)
+    plan = week_plan(box, dict.fromkeys(("now", "winter", "summer"), 0.0), None, first=answers[0].first)
     assert any("Dry soil is wrong" in chore.when for chore in plan[:3])
 
 

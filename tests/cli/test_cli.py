@@ -151,7 +151,7 @@ def test_a_warning_is_a_note_and_not_a_refusal(here, capsys):
     out = capsys.readouterr()
     assert " ".join(out.out.split()).count("above the mesh") == 1
     assert out.err == ""
-    assert cli.main(["soak", "flooded.toml"]) == 0
+    assert cli.main(["soak", "flooded.toml"]) == 0  # it lacks nothing, since it draws up what stands there
     assert capsys.readouterr().err.lstrip().startswith("Note: ")
 
 
