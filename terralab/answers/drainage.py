@@ -9,7 +9,7 @@ from terralab import materials
 from terralab.answers.answer import Answer
 from terralab.answers.balance import begun_as_kept
 from terralab.answers.cautions import for_box
-from terralab.answers.drainage_rows import DAYS, compare, layer_of, over_ml, overwatered, with_bottom
+from terralab.answers.drainage_rows import DAYS, compare, has_room, layer_of, over_ml, overwatered, with_bottom
 from terralab.answers.drainage_sizing import (
     MONTH,
     SIZED_BY,
@@ -47,13 +47,15 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
     what level, how many litres. details: the gap week by week by season, mishaps, litres that fit, weight. table: other
     bottoms for the same box (`drainage_rows.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
     depth; half as many stand behind the course of the gap. `pour`: "recommended", what `daily_water` says for each room
-    from `pour_members` draws, or "described", that of the routine. Raises TerralabError where no layer fits under the soil.
+    from `pour_members` draws, or "described", that of the routine. value is None where the box has no layer and none fits.
     """
     needs_box(box, "drainage")
     members = whole("members", members, 2, MOST_MEMBERS)
     pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     poured = _poured(box, pour, pour_members)
     box = poured["now"]
+    if not has_room(box):
+        return _no_room(box)
     season = wettest(poured)
     found = sized(poured[season], season, members)
     over_l = over_ml(box) / 1000.0
@@ -115,6 +117,42 @@ def _shown(box: Box, needless: bool) -> Job:
     """The run behind the first row of the comparison, so that what is drawn is what is printed; or the box as it is."""
     shown = box if needless else overwatered(with_bottom(box, layer_of(box)))
     return Job(shown, DAYS, accuracy="preview", record_every_min=60)
+
+
+def _no_room(box: Box) -> Answer:
+    """The answer for a box without a layer, under whose soil none fits."""
+    low = any(o.wall != "lid" for o in box.enclosure.openings)
+    reason = (
+        "The box has no drainage layer, and none of 2 cm or more fits: "
+        + ("it would lift the soil over the lowest opening. " if low else "it would lift the soil too near the lid. ")
+        + "Without one, what drains stays in the lowest soil"
+        + (" or leaves by the drain hole." if box.enclosure.drain_hole else ", so water little and often.")
+        + " Ask again with less soil if you want a layer."
+    )
+    record = run_job(Job(box, DAYS, accuracy="preview", record_every_min=60))
+    heat = heat_of(record)
+    first = first_lines(box, heat)
+    heavy = weight(box)
+    lines = (
+        f"{box.name}: how deep a drainage layer, and when to siphon?",
+        f"  No layer fits. {reason}",
+        f"  {heavy.sentence()}",
+        f"  {warmth_line(heat)}",
+        "  Take care: " + " ".join(for_box(box, "drainage")),
+    )
+    return Answer(
+        question="drainage layer",
+        value=None,
+        low=None,
+        high=None,
+        unit="cm of drainage layer",
+        reason=reason,
+        details={"weight_kg": {name: round(v, 2) for name, v in asdict(heavy).items()}},
+        cautions=for_box(box, "drainage"),
+        sentences=before_answer(lines, first),
+        record=record,
+        **heat_fields(heat, first),
+    )
 
 
 def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:

@@ -156,15 +156,26 @@ def with_bottom(box: Box, drainage: Drainage | None, hole: bool = False, **enclo
 
 
 def layer_of(box: Box) -> Drainage:
-    """The described layer, or for a box without one 6 cm of expanded clay, or as much of it as fits."""
-    d = box.enclosure.drainage
-    if d is not None:
-        return d
-    for depth in (6.0, 4.0, 2.0):
-        trial = Drainage(material=STANDARD, depth_cm=depth)
-        if _fits(box, trial):
+    """The described layer, or for a box without one 6 cm of expanded clay, or as much of it as fits.
+
+    Raises TerralabError where `has_room` says that none does.
+    """
+    for trial in _layers_to_try(box):
+        if trial == box.enclosure.drainage or _fits(box, trial):
             return trial
     raise TerralabError(f"{box.name}: no drainage layer of 2 cm or more fits under the soil of this glass.")
+
+
+def has_room(box: Box) -> bool:
+    """True where the box has a drainage layer, or one of 2 cm or more fits under its soil."""
+    return any(trial == box.enclosure.drainage or _fits(box, trial) for trial in _layers_to_try(box))
+
+
+def _layers_to_try(box: Box) -> tuple[Drainage, ...]:
+    described = box.enclosure.drainage
+    if described is not None:
+        return (described,)
+    return tuple(Drainage(material=STANDARD, depth_cm=depth) for depth in (6.0, 4.0, 2.0))
 
 
 def _fits(box: Box, drainage: Drainage) -> bool:

@@ -282,7 +282,7 @@ def _drainage(answers: Answers) -> str:
         "drainage",
         "How deep a drainage layer?",
         _prose(bottom),
-        table(caption, heads, rows, range(1, 6), [0]),
+        table(caption, heads, rows, range(1, 6), [0]) if rows else "",
     )
 
 
