@@ -41,7 +41,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "pour": ("recommended", ["mine", 3, None, ["described"]]),
         "pour_members": (4, NO_MEMBERS),
     },
-    "rescue": {"box": (BOX, NO_BOX)},
+    "rescue": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
     "away": {"box": (BOX, NO_BOX), "season": ("now", ["autumn", 3, None, ["now"]]), "members": (4, NO_MEMBERS)},
     "all_answers": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS), "step": (None, [3, "x"])},
     "fan_schedules": {

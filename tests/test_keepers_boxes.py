@@ -40,7 +40,7 @@ def asked(request) -> Asked:
     box = keepers_box(request.param)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
-        return Asked(box, tl.all_answers(box, members=MEMBERS), tl.rescue(box))
+        return Asked(box, tl.all_answers(box, members=MEMBERS), tl.rescue(box, members=MEMBERS))
 
 
 def test_no_question_stays_without_an_answer(asked):

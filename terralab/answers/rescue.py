@@ -26,9 +26,11 @@ from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
 from terralab.errors import RunError
+from terralab.numbers import whole
 from terralab.record import Record
 from terralab.simulate import Job, run_job
 from terralab.uncertain import middle_range
+from terralab.uncertain.members import MOST_MEMBERS
 
 LOOK_DAYS, DAYS = 14, 42
 NAME_WIDE = 28  # characters; the table then fits a terminal of 80
@@ -60,21 +62,23 @@ class Remedy:
 
 
 @in_typical_room
-def rescue(box: Box) -> Answer:
+def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
     """Days until a soggy box has at least 10 % air in top and bottom third of its soil, under each remedy.
 
     The wet state is that of the description where it is one: `start.soil = "wet"`, or a drainage level above the mesh
     as you measured it. Otherwise the soil is taken as soaked to its top with the layer full. value, low, high: days of
-    the quickest remedy that keeps the mix; None where none works within six weeks. table: `Remedy`, one a row.
+    the quickest remedy that keeps the mix; None where none works within six weeks. table: `Remedy`, one a row. `members`
+    (2 to 8192): draws of everything uncertain behind each remedy.
     """
     needs_box(box, "rescue")
+    members = whole("members", members, 2, MOST_MEMBERS)
     soggy, described = _soggy(box)
     found: list[Remedy] = []
     left_out: dict[str, str] = {}
     before = heat_of(run_job(Job(soggy, WARMTH_DAYS, accuracy="preview")))
     for name, trial in remedies(soggy):
         try:
-            found.append(_remedy(name, trial, before))
+            found.append(_remedy(name, trial, before, members))
         except RunError as error:
             left_out[name] = " ".join(str(error).split())
     kept = [r for r in found if not r.name.startswith("new mix")]
@@ -91,7 +95,7 @@ def rescue(box: Box) -> Answer:
         high=high,
         unit="days",
         reason=_reason(found, best),
-        spread={"members": MEMBERS, "ran": best.draws["ran"], "failed": best.draws["failed"], "share": 0.8},
+        spread={"members": members, "ran": best.draws["ran"], "failed": best.draws["failed"], "share": 0.8},
         details={"best": best.name, "start": described, "left_out": left_out},
         table=tuple(asdict(r) for r in found),
         assumptions=(
@@ -158,11 +162,11 @@ def _uncovered(box: Box) -> object:
     return replace(box.enclosure, openings=openings, cover=None)
 
 
-def _remedy(name: str, box: Box, before: Heat) -> Remedy:
+def _remedy(name: str, box: Box, before: Heat, members: int) -> Remedy:
     """Two weeks first; six only where a member has not got there by then."""
     for days in (LOOK_DAYS, DAYS):
         measures = {"top": _since(0), "bottom": _since(2)}
-        sample = sampled(box, days, measures, members=MEMBERS)
+        sample = sampled(box, days, measures, members=members)
         if max(np.nanmax(sample.results[part]) for part in measures) < days:
             break
     within = lambda d: None if d >= DAYS else round(d, 1)  # noqa: E731
@@ -243,7 +247,7 @@ def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, 
         f"{box.name}: my soil is soggy, how long until it has air again?",
         f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",
         f"  Why: {a.reason}",
-        f"  Days until there is enough air to stay, middle of {MEMBERS} cases drawn and where 80 % of them lie:",
+        f"  Days until there is enough air to stay, middle of {a.spread['members']} cases drawn and where 80 % of them lie:",
         f"    {'remedy':<{NAME_WIDE}} {'top third':<17} {'bottom third':<17} °C",
     ]
     for r in found:
