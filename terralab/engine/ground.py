@@ -93,7 +93,10 @@ def follows(w, dt):
 
 @inner
 def prepare(w, dt):
-    """Fill temperatures, vapour paths, heat paths, root stress and the skin row for a soil step of dt [s]."""
+    """Fill temperatures, vapour paths, heat paths, root stress and the skin row for a soil step of dt [s].
+
+    A step of no length holds the soil below its skin as it is.
+    """
     b = w.box[0]
     chain = w.chain[CURRENT]
     n = w.dz.size
@@ -149,7 +152,7 @@ def prepare(w, dt):
         w.skin[HUMIDITY_SLOPE_2] *= w.cells[DENSE, 1]
         w.skin[VAPOUR_2] = a2 * w.cells[DENSE, 1]
         w.skin[HEAD_1] = w.head[0]
-        w.skin[FOLLOWS] = follows(w, dt) if w.skin[ACTIVE] > 0.0 else 0.0
+        w.skin[FOLLOWS] = follows(w, dt) if w.skin[ACTIVE] > 0.0 and dt > 0.0 else 0.0
     w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
     w.skin[DENSITY_1] = w.cells[DENSE, 0]
     w.state[CURRENT].skin_water = w.water[0]

@@ -47,7 +47,7 @@ class Accuracy:
 
 
 ACCURACY = {
-    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.01, skin=0.02),
+    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, skin=0.02),
     "strict": Accuracy(
         rh=0.001,
         temperature=0.03,

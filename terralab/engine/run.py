@@ -52,6 +52,7 @@ SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
 GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
+LEAST_DRIVE = 0.15  # -: a skin in near balance with its air errs by 0.3 % RH at most, a third of what the air may
 FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 # what a run counts: soil steps taken, tries thrown away and repeated shorter, air steps (of thrown away tries too),
@@ -219,7 +220,7 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
     a_new, _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
     s = w.state[CURRENT]
     ws = humidity_ratio(saturation_pressure(w.chain[CURRENT, 0]))
-    drive = max(0.05, abs(a_new - s.air_w / ws))
+    drive = max(LEAST_DRIVE, abs(a_new - s.air_w / ws))
     skin = abs(a_new - a_fast) / drive / tolerance_skin
     top_heat = arriving_heat - f.soil_liquid_heat
     if b.has_reservoir > 0.0:
