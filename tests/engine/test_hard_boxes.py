@@ -68,3 +68,19 @@ def test_the_count_of_tries_without_a_solution_counts() -> None:
     tried = [tl.simulate(box_of(row), 1, record_every_min=60).settings["unconverged_steps"] for row in rows]
     assert max(tried) > 0
     assert tl.simulate(tl.load("fern-hollow"), 1).settings["unconverged_steps"] == 0
+
+
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
+def test_a_step_of_the_air_that_ends_in_no_number_is_taken_shorter():
+    """Moss that a fan dries for a month: in long steps its skin once gave a humidity that was no number, and the run stopped."""
+    box = tl.load("moss-jar").change(
+        **{
+            "start.soil": "wet",
+            "enclosure.drainage.level": "3 cm",
+            "routine.fans": [{"name": "rescue fan", "mode": "exchange", "flow": "3 m3/h", "timer": "always"}],
+        }
+    )
+    with (CASES.parent / "drying_moss.csv").open(encoding="utf-8", newline="") as file:
+        choose = {row["number"]: float(row["value"]) for row in csv.DictReader(file)}
+    record = tl.simulate(box, 34, choose=choose, accuracy="preview", record_every_min=60)
+    assert record.closure_water <= 1e-9
