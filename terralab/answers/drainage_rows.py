@@ -204,9 +204,12 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
         if depth != d.depth_cm and depth * 10.0 >= materials.get("aggregates", d.material).typical("grain_mm"):
             level = max(0.0, min(dry.level_cm, depth - 1.0))
             trials.append((f"layer {depth:g} cm", (replace(d, depth_cm=depth, level_cm=level),)))
-    trials += [(name, (replace(d, material=name, void_fraction=None),)) for name in other]
+    for name in other:
+        grain_cm = materials.get("aggregates", name).typical("grain_mm") / 10.0  # a layer is at least one grain thick
+        trials.append((name, (replace(d, material=name, void_fraction=None, depth_cm=max(d.depth_cm, grain_cm)),)))
     for gap, words in ((d.depth_cm, "no water below"), (1.0, "1 cm under the mesh"), (0.3, "3 mm under the mesh")):
-        trials.append((f"water {words}" if gap < d.depth_cm else words, (replace(d, level_cm=d.depth_cm - gap),)))
+        if gap <= d.depth_cm:
+            trials.append((f"water {words}" if gap < d.depth_cm else words, (replace(d, level_cm=d.depth_cm - gap),)))
     trials.append(("water at the mesh", (replace(d, level_cm=d.depth_cm),)))
     first = f"layer {told(d.depth_cm, 'length', 'cm')}" + (", as described" if e.drainage else "")
     out: list[tuple[str, Box | str]] = [(first, with_bottom(box, d))]
@@ -215,7 +218,8 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
     area = float(f"{WICK_SHARE * 1e4 * e.floor_area_m2:.1g}")
     cords = replace(d, wick_area_cm2=area)
     out.append((f"with a wick of {area:g} cm2", _tried(box, cords)))
-    out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
+    if d.depth_cm > 1.0:
+        out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
     tube = Tube(diameter_cm=e.tube.diameter_cm if e.tube else 3.0, capped=False)
     out.append(("open corner tube", _tried(box, d, tube=tube)))
     out.append((f"{told(d.depth_cm, 'length', 'cm')} more soil, no layer", _tried(box, None, layers=deeper)))

@@ -217,7 +217,9 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
         b["bottom_kind"] = RESERVOIR
         b["reservoir_depth"] = d.depth_cm / 100.0
         b["void"] = stone("void_fraction") if d.void_fraction is None else d.void_fraction
-        b["fringe"], b["entry"] = stone("capillary_rise"), stone("entry_suction")
+        # grains cannot draw from water that is not there: in a thin layer the rise ends at its floor
+        b["fringe"] = min(stone("capillary_rise"), b["reservoir_depth"])
+        b["entry"] = stone("entry_suction")
         b["wick_rise"] = 1.0
         if d.wick_area_cm2 > 0.0:
             b["wick_share"] = d.wick_area_cm2 / 1e4 / floor

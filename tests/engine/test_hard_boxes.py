@@ -84,3 +84,14 @@ def test_a_step_of_the_air_that_ends_in_no_number_is_taken_shorter():
         choose = {row["number"]: float(row["value"]) for row in csv.DictReader(file)}
     record = tl.simulate(box, 34, choose=choose, accuracy="preview", record_every_min=60)
     assert record.closure_water <= 1e-9
+
+
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
+def test_a_layer_thinner_than_its_rise_gives_no_more_than_it_holds():
+    """Grains that draw water up 9 mm, in a layer of 8: it went on giving when it was empty, and its heat ran away."""
+    box = tl.load("moss-jar").change(
+        **{"enclosure.drainage.depth": "0.8 cm", "enclosure.drainage.level": "0.1 cm", "routine.sprays": []}
+    )
+    record = tl.simulate(box, 30, accuracy="preview", record_every_min=60)
+    assert record.raw.water[:, -1].min() > -1e-9
+    assert record.closure_water <= 1e-9
