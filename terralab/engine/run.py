@@ -143,6 +143,9 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
         arriving += f.cover_drip
     else:
         arriving += f.spray_ground + f.leaf_drip + f.fog_settled
+    if w.skin[ACTIVE] > 0.0:
+        # in dry soil vapour answers to warmth at once: with the temperatures of the start both swing about each other
+        warm_again(w)
     up = reservoir_vapour(w) * dt
     if up > 0.0:
         up = min(up, 0.5 * w.water[n] / to_metres)
@@ -159,9 +162,6 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
     else:
         # no drainage layer: what runs past the mix or down the glass gathers at the bottom of the soil
         w.cells[SOURCE, n - 1] += below * to_metres
-    if w.skin[ACTIVE] > 0.0:
-        # in dry soil vapour answers to warmth at once: with the temperatures of the start both swing about each other
-        warm_again(w)
     if left_over > 0.0:
         ahead(w.head, w.cells[COURSE], dt)
     good, level, _, _ = step(
