@@ -143,9 +143,8 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
         arriving += f.cover_drip
     else:
         arriving += f.spray_ground + f.leaf_drip + f.fog_settled
-    if w.skin[ACTIVE] > 0.0:
-        # in dry soil vapour answers to warmth at once: with the temperatures of the start both swing about each other
-        warm_again(w)
+    # vapour answers to warmth at once: with the temperatures of the start both swing about each other
+    warm_again(w)
     up = reservoir_vapour(w) * dt
     if up > 0.0:
         up = min(up, 0.5 * w.water[n] / to_metres)
