@@ -269,7 +269,9 @@ def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rou
         error_rh, error_t = substep(w, room_place, t, dt, rounds, NEAR * tolerance_rh, NEAR * tolerance_t)
         steps += 1
         error = max(error_rh / tolerance_rh, error_t / tolerance_t)
-        if not error < HOPELESS and dt > SHORTEST:  # so written that a step that ended in no number is taken shorter too
+        if (
+            not error < HOPELESS and dt > SHORTEST
+        ):  # so written that a step that ended in no number is taken shorter too
             size = max(SHORTEST, 0.2 * dt)
             continue
         if not error < HOPELESS or not (COLDEST < w.state[END].air_t < HOTTEST):
