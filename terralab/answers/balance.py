@@ -58,6 +58,27 @@ def needed_ml(record: Record, rows: np.ndarray) -> float:
     return 1000.0 * float(lost - back - risen) / days
 
 
+def balancing_ml(record: Record, rows: np.ndarray) -> float:
+    """The daily pour to recommend [ml a day]: what holds the soil over the rows, at most what the box really loses.
+
+    Where nobody siphons and no hole drains, what is poured beyond the vapour that leaves can only gather below: the soil of
+    a nearly closed jar loses water to the panes all day, and gets it back or sends it down, but the box loses none. So
+    the pour is then no more than the vapour, less what is sprayed, misted, topped up and poured below anyway.
+    """
+    needed = needed_ml(record, rows)
+    box = record.box
+    if not (box.routine.siphons or (box.enclosure.drain_hole and box.enclosure.drainage is None)):
+        f, m = record.raw.flow, record.raw.moved
+        hours = record.raw.t[1] - record.raw.t[0]
+        a_day = lambda amount: 1000.0 * float(np.sum(amount)) / (len(amount) * hours / 86400.0)  # noqa: E731
+        leaves = a_day((f["vapour_leak"] + f["vapour_openings"] + f["fog_lost"] + f["vapour_fan"])[rows])
+        # what comes once a week counts by the day, so the whole run is looked at
+        comes = a_day((f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"] + m["refilled"])[1:])
+        below = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into != "soil")
+        needed = min(needed, leaves - comes - below)
+    return max(0.0, float(needed))
+
+
 def budget_ml(record: Record, rows: np.ndarray) -> dict[str, float]:
     """Where the water goes, ml a day by name, averaged over the rows."""
     f, m = record.raw.flow[rows], record.raw.moved[rows]

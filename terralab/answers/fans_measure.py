@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.balance import budget_ml, kept_dry, needed_ml, top_suction_m
+from terralab.answers.balance import balancing_ml, budget_ml, kept_dry, top_suction_m
 from terralab.answers.band import hours, humidity, is_day
 from terralab.answers.temperature import heat_of
 from terralab.describe.box import Band, Box
@@ -70,7 +70,7 @@ def water_ml(record: Record, rows: np.ndarray) -> float:
     if kept_dry(record.box):
         given = budget_ml(record, rows)
         return given["poured"] + given["sprayed and misted"] + given["dish refilled"]
-    return max(0.0, float(needed_ml(record, rows)))
+    return balancing_ml(record, rows)
 
 
 def _film(record: Record, where: str) -> np.ndarray:

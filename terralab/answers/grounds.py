@@ -17,10 +17,13 @@ def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
     lost = sum(each.values())
     biggest = max(each, key=lambda name: each[name])
-    share = 100 * each[biggest] / lost if lost > 0.0 else 0.0
+    out = sum(max(0.0, way) for way in each.values())  # a damper room may give some back by another way
+    share = 100 * each[biggest] / out if out > 0.0 else 0.0
     gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
     if kept_dry(box):
-        return f"The soil is to stay dry. {gone}; the other watering of the routine and the dish cover that."
+        dish = " and the dish" if box.enclosure.dish is not None else ""
+        covers = "cover" if dish else "covers"
+        return f"The soil is to stay dry. {gone}; the other watering of the routine{dish} {covers} that."
     if ml < 0.1:
         return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
     return f"{gone}; the pour replaces what the soil and the roots give to that, less what drips and runs back."

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from terralab.answers.balance import kept_dry, needed_ml, with_pour
+from terralab.answers.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.rounding import jug
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
@@ -73,7 +73,7 @@ def typical_ml(box: Box, season: str = "now") -> float:
     ml = described_ml(box) if season == "now" else typical_ml(box, "now")
     for _ in range(TRIES):
         record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
-        new = max(0.0, needed_ml(record, last_day(record)))
+        new = balancing_ml(record, last_day(record))
         settled = abs(new - ml) <= max(1.0, 0.01 * ml)
         ml = new
         if settled:

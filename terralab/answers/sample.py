@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.balance import kept_dry, needed_ml, with_pour
+from terralab.answers.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.draws import Failure, by_reason, in_common, why_words
 from terralab.describe.box import Box
 from terralab.errors import RunError, TerralabError
@@ -182,7 +182,7 @@ def sampled_pours(
         return sampled(
             with_pour(box, 0.0), SETTLE_DAYS, {"pour": lambda record: 0.0, **measures}, season, members, found=found
         )
-    needs = lambda record: max(0.0, needed_ml(record, last_day(record)))  # noqa: E731
+    needs = lambda record: balancing_ml(record, last_day(record))  # noqa: E731
     first = sampled(with_pour(box, ml), SETTLE_DAYS, {"pour": needs, **measures}, season, members, found=found)
     pours = first.results["pour"]
     far = np.flatnonzero(np.abs(pours - ml) > FAR * max(ml, 1.0))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from terralab.answers.balance import needed_ml, with_pour
+from terralab.answers.balance import balancing_ml, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, last_day, sampled
@@ -47,7 +47,7 @@ def sensitivities(
     def result(record: Record) -> float:
         rows = last_day(record)
         if question == "water":
-            return needed_ml(record, rows)
+            return balancing_ml(record, rows)
         return humidity(record, rows, band)[question.split()[0]]["mean"]
 
     def function(u: np.ndarray) -> np.ndarray:

@@ -14,7 +14,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from terralab import materials
-from terralab.answers.balance import needed_ml, with_pour
+from terralab.answers.balance import balancing_ml, with_pour
 from terralab.answers.drainage_weight import weight
 from terralab.answers.measure import WITH_THE_BOX
 from terralab.answers.sample import Sample, last_day
@@ -54,7 +54,7 @@ def error_of_weighing(box: Box, sample: Sample, season: str = "now") -> Mapping[
     pours = np.array([ml for ml, _ in kept])
     records = [record for _, record in kept]
     at = int(np.argmin(np.abs(pours - middle)))
-    balance = max(0.0, needed_ml(records[at], last_day(records[at])))
+    balance = balancing_ml(records[at], last_day(records[at]))
     # a member that needs less than the middle gets too much of it, as the box of the tables does of a larger pour
     off = middle - sample.results["pour"]
     ways = [*BOTTLE, WITH_THE_BOX] if weight(box).total <= _typical("kitchen scale", "bears") else BOTTLE

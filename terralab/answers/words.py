@@ -68,6 +68,11 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         lines.append(
             f"  Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}."
         )
+        if not w["most_is_open"] and a.value > w["most"]:
+            lines.append(
+                f"  Mind that {ml(a.value)} is more than that: it replaces what the soil gives off, but over {w['days']} days the "
+                "roots lose their air or the water below comes near the mesh. Pour less, or draw water off below more often."
+            )
         if w["least_is_none"]:
             lines.append(f"  {unpoured_words(w['unpoured'], bool(box.routine.sprays or box.routine.mists))}")
     lines.append(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
-from terralab.answers.balance import AIR_WANTED, budget_ml, kept_dry, needed_ml, with_pour
+from terralab.answers.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.drainage_rows import overwatered, row_of
 from terralab.answers.sample import SETTLE_DAYS, last_day
@@ -100,7 +100,7 @@ def _see_air(box: Box) -> tuple[Air, str]:
     record = run_job(Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=30))
     rows = last_day(record)
     band, _ = band_of(box)
-    pour = 0.0 if kept_dry(box) else max(0.0, needed_ml(record, rows))
+    pour = 0.0 if kept_dry(box) else balancing_ml(record, rows)
     budget = budget_ml(record, rows)
     seen, heat = humidity(record, rows, band), heat_of(record, rows)
     air = Air(
@@ -146,7 +146,7 @@ def _see_range(box: Box) -> tuple[Guess, str]:
         for end in ends
     ]
     dry = kept_dry(box)
-    pours = [0.0 if dry else max(0.0, needed_ml(record, last_day(record))) for record in run_many(jobs)]
+    pours = [0.0 if dry else balancing_ml(record, last_day(record)) for record in run_many(jobs)]
     told = (
         f"At a first look: {ml(pours[0])} to {ml(pours[2])} a day by the mesh alone, {ml(pours[1])} when it is typical."
     )

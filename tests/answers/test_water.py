@@ -252,3 +252,16 @@ def test_a_mister_on_a_hygrostat_is_said_to_give_what_the_run_gave() -> None:
     assert 0.0 < gave < 350.0
     told = next(line for line in answer.assumptions if "rain bar" in line)
     assert f"rain bar, {ml(gave)} a day (its timer would allow 360 ml" in told
+
+
+@pytest.mark.parametrize("leaks", ["0.02 per hour", "0.3 per hour"])
+def test_a_closed_jar_is_not_told_to_drown_itself(leaks: str) -> None:
+    """Its soil loses water to the panes and to the layer below all day; the box loses next to none, and nobody siphons."""
+    jar = tl.load("moss-jar").change(
+        **{"enclosure.openings": [], "enclosure.leakage": leaks, "routine.sprays": [], "routine.siphons": []}
+    )
+    answer = tl.daily_water(jar, members=8)
+    budget = answer.budget_ml_per_day
+    lost = sum(budget[f"vapour lost {way}"] for way in ("through gaps", "through vents", "by fan"))
+    assert answer.value <= lost + 1.0
+    assert answer.window["most"] is None or answer.value <= answer.window["most"]
