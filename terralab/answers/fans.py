@@ -155,9 +155,9 @@ def fan_schedules(
     }
     answer = Answer(
         question="fan schedule",
-        value=round(span[1], 1),
-        low=round(span[0], 1),
-        high=round(span[2], 1),
+        value=round(_figures(span[1]), 1),
+        low=round(_figures(span[0]), 1),
+        high=round(_figures(span[2]), 1),
         unit="hours a day inside the humidity wanted" if band is not None else "% humidity by day",
         reason="",
         rh_day={name: percent(value) for name, value in best["now"]["rh_day"].items()},
@@ -317,4 +317,9 @@ def _rounded_all(value: Any) -> Any:
         return [_rounded_all(item) for item in value]
     if isinstance(value, bool | str | int) or value is None:
         return value
-    return float(f"{float(value):.6g}") if np.isfinite(value) else None
+    return _figures(value) if np.isfinite(value) else None
+
+
+def _figures(value: float) -> float:
+    """A number to six figures: whoever rounds it to tenths, here or in a table, gets the same tenth."""
+    return float(f"{float(value):.6g}")
