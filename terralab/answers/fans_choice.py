@@ -119,7 +119,11 @@ def as_shown(ranges: dict[str, dict[str, Any]], best: list[dict[str, Any]], band
     """
     for row in best:
         seen, spans = row["now"], ranges[row["name"]]
-        shown = {"rh by day": seen["rh_day"]["mean"], "rh by night": seen["rh_night"]["mean"]}
+        shown = {
+            "rh by day": seen["rh_day"]["mean"],
+            "rh by night": seen["rh_night"]["mean"],
+            "water ml a day": seen["water_ml"],
+        }
         shown |= {"humidity by day": seen["rh_day"]["mean"]} if band is None else {"hours in band": inside(seen)}
         for name, value in shown.items():
             low, _, high = spans[name]

@@ -9,9 +9,10 @@ import numpy as np
 
 from terralab.answers.balance import balancing_ml, budget_ml, kept_dry, top_suction_m
 from terralab.answers.band import hours, humidity, is_day
+from terralab.answers.misted import hand_ml
 from terralab.answers.temperature import heat_of
 from terralab.describe.box import Band, Box
-from terralab.describe.routine import Fan
+from terralab.describe.routine import Fan, Spray
 from terralab.engine.layout import Choice, layers_of, soil_row
 from terralab.physics.gases import periodic
 from terralab.physics.moist_air import density
@@ -65,12 +66,24 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
 def water_ml(record: Record, rows: np.ndarray) -> float:
     """Water [ml a day] a schedule costs: the pour that holds the soil, or where the soil is kept dry all that is given.
 
-    Dry soil is not to be held at anything, so there the sprays and the dish's refill are the cost.
+    Dry soil is not to be held at anything, so there the sprays and the dish's refill are the cost. Sprays count as the
+    routine has them: a spray every other day falls three or four times into a week that is looked at.
     """
     if kept_dry(record.box):
         given = budget_ml(record, rows)
-        return given["poured"] + given["sprayed and misted"] + given["dish refilled"]
+        start, end = record.raw.t[rows[0] - 1] if rows[0] else 0.0, record.raw.t[rows[-1]]
+        sprayed = sum(
+            spray.amount_ml * sum(start <= day * DAY_S + spray.time_s < end for day in _days_of(spray, end))
+            for spray in record.box.routine.sprays
+        ) / ((end - start) / DAY_S)
+        misted = max(0.0, given["sprayed and misted"] - sprayed) if record.box.routine.mists else 0.0
+        return hand_ml(record.box) + misted + given["dish refilled"] + given["poured"]
     return balancing_ml(record, rows)
+
+
+def _days_of(spray: Spray, end_s: float) -> range:
+    """The days of a run on which a spray is given."""
+    return range(0, int(end_s // DAY_S) + 1, spray.every_days)
 
 
 def _film(record: Record, where: str) -> np.ndarray:

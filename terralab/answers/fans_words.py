@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 from terralab import wording
@@ -11,15 +12,17 @@ from terralab.answers.answer import Answer
 from terralab.answers.difference import more_words, span_words
 from terralab.answers.draws import left_out_words
 from terralab.answers.fans_choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
+from terralab.answers.fans_water import Span
 from terralab.answers.heat_words import warmth_line
 from terralab.answers.measure import measure_sentence
 from terralab.answers.optional import between, dry_cell, dry_words, known
-from terralab.answers.temperature import degrees
+from terralab.answers.temperature import Heat, degrees
 from terralab.answers.words import band_in_words, ml
 from terralab.describe.box import Band, Box
 from terralab.describe.hot import hot_at_lid, hot_in_words
 
 NAME_WIDE = 29
+LEAST_COOLER_K = 0.1  # what the shown figures can tell
 MARGIN = 4  # characters before the name: a star, two letters for faults, a space
 
 
@@ -29,7 +32,7 @@ def sentences_of(
     """(reason, lever, all sentences) of a fan answer."""
     by_name = {row["name"]: row for row in rows}
     none = by_name["no fan"]
-    reason = _reason(best, none, band, answer.details["dearer_than"].get("no fan"))
+    reason = _reason(best, none, band, answer.details["dearer_than"].get("no fan"), water_word(answer))
     lever = _lever(answer, box, band, best)
     lines = [f"{box.name}: which fan schedule?", f"  {_decision(answer, band, best)}", f"  Why: {reason}"]
     if lever:
@@ -38,7 +41,7 @@ def sentences_of(
     lines += [f"  {line}" for line in _warned(best, answer.details["dry_within_h"])]
     if answer.details["blocked"]:
         lines.append(f"  {answer.details['blocked']}")
-    lines += [f"  {line}" for line in _instead(best, rows, band)]
+    lines += [f"  {line}" for line in _instead(best, rows, band, water_word(answer))]
     lines += [f"  {line}" for line in _range(answer, band)]
     if answer.measure_next:
         lines.append(f"  What to measure next: {measure_sentence(answer.measure_next)}")
@@ -103,13 +106,13 @@ def first_cover(answer: Answer) -> str:
     return f"open the lid down to {share} covered first, {fan}"
 
 
-def _with_lid(one: dict) -> str:
+def _with_lid(one: dict, water: str) -> str:
     """What comes with a lid covered so, the bad sides too."""
     dry = f", leaves and glass {dry_words(one)}" if one["sprays"] else ""
     mind = f" Mind that then {' and '.join(one['faults'])}." if one["faults"] else ""
     return (
         f"With the lid so it is {_air_of(one)}, with "
-        f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} of water a day.{mind}"
+        f"{one['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(one['water_ml'])} {water} a day.{mind}"
     )
 
 
@@ -145,18 +148,20 @@ def _also(found: dict) -> str:
     return f" {words}" if words else ""
 
 
-def _reason(best: dict, none: dict, band: Band | None, dearer: tuple[float, float, float] | None) -> str:
+def _reason(best: dict, none: dict, band: Band | None, dearer: Span | None, water: str) -> str:
     seen, still = best["now"], none["now"]
     if best["mode"] == "none":
         part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
         wet = f", leaves and glass are {dry_words(still)}" if known(still["dry_out_h"]) else ""
         more = "" if band is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
         return f"{part}{wet}{more}."
-    cured = [fault for fault in still["faults"] if fault not in seen["faults"]]
+    left = {_kind(fault) for fault in seen["faults"]}
+    cured = [fault for fault in still["faults"] if _kind(fault) not in left]
     gain = inside(seen) - inside(still)
     parts = []
     if cured:
         parts.append(f"without a fan {' and '.join(cured)}; with it that ends")
+    parts += _still_hot(still["heat"], seen["heat"])
     if band is not None and abs(gain) >= 0.25:
         parts.append(
             f"it gives {abs(gain):.1f} hours a day {'more' if gain > 0 else 'fewer'} inside the humidity wanted"
@@ -164,10 +169,37 @@ def _reason(best: dict, none: dict, band: Band | None, dearer: tuple[float, floa
     cost = seen["water_ml"] - still["water_ml"] if dearer is None else dearer[1]
     if abs(cost) >= 1.0:
         likely = "" if dearer is None else f" (likely {span_words(dearer if cost > 0 else [-x for x in dearer])})"
-        parts.append(f"it {'costs' if cost > 0 else 'saves'} {ml(abs(cost))} of water a day{likely}")
+        parts.append(f"it {'costs' if cost > 0 else 'saves'} {ml(abs(cost))} {water} a day{likely}")
     if not parts:
         parts.append("it comes out level with no fan in everything that is compared here")
     return "; ".join(parts) + "."
+
+
+def _kind(fault: str) -> str:
+    """A fault without its temperatures and hours, which differ from schedule to schedule."""
+    return re.sub(r"\d+", "", fault.partition(" (")[0])
+
+
+def _still_hot(before: Heat, after: Heat) -> list[str]:
+    """By how much a fan cools a box that stays too hot with it; nothing where it does not, or where that is no heat."""
+    cooler = before.day["mean"] - after.day["mean"]
+    if not (before.hot and after.hot) or cooler < LEAST_COOLER_K:
+        return []
+    still = "dangerous" if after.danger else "too hot"
+    return [f"the air is cooler by {cooler:.1f} K by day than without a fan, still {still}"]
+
+
+def water_word(answer: Answer) -> str:
+    """What stands after an amount of water: a box kept dry is not poured on, and its water is what is sprayed."""
+    return "of water" if answer.details["soil_held"] != "dry" else given_by_hand(answer.record.box)
+
+
+def given_by_hand(box: Box) -> str:
+    """How water comes into a box on whose soil nothing is poured."""
+    ways = ["sprayed"] if box.routine.sprays else []
+    ways += ["misted"] if box.routine.mists else []
+    ways += ["put in the dish"] if box.enclosure.dish is not None else []
+    return " and ".join(ways) if ways else "given"
 
 
 def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
@@ -177,7 +209,7 @@ def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
     if cover:
         first = first_lid(answer.details["covers"], answer.details["gap_points"])
         sure = _lid_range(answer.details["first_lid"], answer.details["gap_points"] < 0)
-        return f"The lid does what no fan can. {_with_lid(first)} {sure}"
+        return f"The lid does what no fan can. {_with_lid(first, water_word(answer))} {sure}"
     covers = [one for one in answer.details["covers"] if one["allowed"]]
     if hot_at_lid(box) and (not covers or answer.details["gap_points"] < 0):
         left = (
@@ -217,7 +249,7 @@ def _warned(best: dict, within: float) -> list[str]:
     return out
 
 
-def _instead(best: dict, rows: list[dict], band: Band | None) -> list[str]:
+def _instead(best: dict, rows: list[dict], band: Band | None, water: str) -> list[str]:
     """Whether a circulating fan would do what one wants from an exchange fan."""
     described = next((row for row in rows if row["name"] == "as described"), None)
     exchanging = [row for row in rows if row["mode"] == "exchange"]
@@ -237,7 +269,7 @@ def _instead(best: dict, rows: list[dict], band: Band | None) -> list[str]:
         return [
             f"A circulating fan would do what you want from an exchange fan: {rival['name']} has leaves and glass dry in "
             f"{b['dry_out_h']:.1f} h ({blown['name']}: {a['dry_out_h']:.1f} h), and keeps the humidity "
-            f"({b['rh_day']['mean']:.0f} % by day against {a['rh_day']['mean']:.0f} %) for {ml(b['water_ml'])} of water a "
+            f"({b['rh_day']['mean']:.0f} % by day against {a['rh_day']['mean']:.0f} %) for {ml(b['water_ml'])} {water} a "
             f"day instead of {ml(a['water_ml'])}."
         ]
     return []
@@ -264,9 +296,10 @@ def _range(answer: Answer, band: Band | None) -> list[str]:
         dearer = answer.details["dearer_than"].get(name)
         if dearer is not None:
             level += f" and takes {more_words(dearer)}"
+        spread = "" if ml(water[0]) == ml(water[2]) else f" ({ml(water[0])} to {ml(water[2])})"
+        kept = f" {water_word(answer)}" if answer.details["soil_held"] == "dry" else ""
         out.append(
-            f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])} a day ({ml(water[0])} to "
-            f"{ml(water[2])}){level}"
+            f"  {name}: {middle:.1f} {unit} ({low:.1f} to {high:.1f}), {ml(water[1])}{kept} a day{spread}{level}"
         )
     for name, counted in answer.details["unsure"].items():
         none = "" if name in ranges else "no fair range; "
@@ -280,7 +313,9 @@ def _by_season(answer: Answer, best: dict, none: dict) -> str:
         seen, kept = best[room], answer.details["rooms"][room]
         own = "" if kept["own"] else ", a default"
         hours = f", {inside(seen):.1f} h a day inside" if seen["hours"] else ""
-        parts.append(f"{room} ({kept['room']}{own}) {_air_of(seen)}{hours}, {ml(seen['water_ml'])} of water a day")
+        parts.append(
+            f"{room} ({kept['room']}{own}) {_air_of(seen)}{hours}, {ml(seen['water_ml'])} {water_word(answer)} a day"
+        )
     return f"By season, {best['name']}: {'; '.join(parts)}."
 
 
@@ -327,7 +362,11 @@ def _legend(answer: Answer) -> str:
     banded = (
         "in d, in n: hours of the day and of the night inside the humidity wanted. " if answer.details["band"] else ""
     )
-    water = "pour that would hold the soil" if answer.details["soil_held"] != "dry" else "sprays and the dish's refill"
+    water = (
+        "pour that would hold the soil"
+        if answer.details["soil_held"] != "dry"
+        else f"{given_by_hand(answer.record.box)} (nothing is poured on the soil)"
+    )
     every = [row["now"]["faults"] for row in answer.table] + [one["faults"] for one in answer.details["covers"]]
     found = marks_of([fault for faults in every for fault in faults])
     marks = "".join(f", {mark}: {MARKS[mark][1]}" for mark in found)

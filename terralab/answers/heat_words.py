@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from terralab.answers.temperature import Heat, degrees
+from terralab.answers.temperature import SAME_K, Heat, degrees
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
+from terralab.describe.timer import Control
 from terralab.describe.wanted import Temperatures, soil_contradiction
 from terralab.describe.warmth import covered_under_heat
 from terralab.seasons import room_of
@@ -28,6 +29,8 @@ def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None)
     for season, other in (seasons or {}).items():
         if other.hot and not heat.hot:
             out.append(_too_hot(box, other, season, f"in {season}, "))
+        elif other.hot and _worse(other, heat):
+            out.append(_hotter_still(box, heat, other, season))
         if other.cold and not heat.cold:
             out.append(_too_cold(box, other, season, f"in {season}, "))
     return (*out, *(line for line in (covered_under_heat(box), soil_contradiction(box)) if line))
@@ -38,6 +41,21 @@ def _too_hot(box: Box, heat: Heat, season: str, when: str) -> str:
     why = "; ".join(heat.why_hot[:3])
     danger = f" That is dangerous: move {w.whose} out until it is cooler." if heat.danger else ""
     return f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, w, season)}. {VET}"
+
+
+def _worse(other: Heat, heat: Heat) -> bool:
+    """True where a season is clearly hotter than the room as described, or dangerous where that is not."""
+    return (other.danger and not heat.danger) or other.over_k > heat.over_k + SAME_K
+
+
+def _hotter_still(box: Box, heat: Heat, other: Heat, season: str) -> str:
+    """The line on a season that is worse than a room in which it is too hot already."""
+    w = other.wanted
+    danger = f" That is dangerous: move {w.whose} out until it is cooler." if other.danger and not heat.danger else ""
+    known = _steps(box, heat.wanted, "now")
+    more = [step for step in _steps(box, w, season) if step not in known]
+    what = "; ".join(["the same steps as now", *more])
+    return f"Hotter still in {season}: {'; '.join(other.why_hot[:3])}.{danger} {_lead(season)}: {what}."
 
 
 def _too_cold(box: Box, heat: Heat, season: str, when: str) -> str:
@@ -52,8 +70,25 @@ def _lead(season: str) -> str:
 
 
 def _cooler(box: Box, w: Temperatures, season: str) -> str:
-    """What takes heat out, the safe and quick first."""
+    """What takes heat out, in one line."""
+    return "; ".join(_steps(box, w, season) or [_last_step(box)])
+
+
+def _last_step(box: Box) -> str:
+    if not box.enclosure.openings:
+        return "open it, shade the glass from the sun and cool the room"
+    return "give it a larger opening, shade the glass from the sun and cool the room"
+
+
+def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
+    """What takes heat out: the room first where that is hotter than wanted, then the safe and quick first."""
     steps = []
+    warmth = room_of(box, season).temperature
+    room = warmth.range()[1]
+    if room > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high:
+        steps.append(
+            f"cool the room, which has up to {room:g} °C itself; no vent, fan or water keeps a box much cooler"
+        )
     lamps = [f'"{lamp.name}"' for lamp in box.routine.lamps if is_hot(lamp)]
     if lamps:
         them = " and ".join(lamps)
@@ -62,21 +97,18 @@ def _cooler(box: Box, w: Temperatures, season: str) -> str:
         control = heater.control
         if control is None or control.senses != "temperature":
             steps.append(f'turn the heater "{heater.name}" down and give it a thermostat')
-        elif control.off_at > w.day_high or control.switches_on == "above":
+        elif set_too_high(control, w):
             steps.append(f'set the thermostat of "{heater.name}" to {w.day_high:g} °C at most')
     if any(o.wall == "lid" and o.covered > 0.0 for o in box.enclosure.openings):
         steps.append("take the cover off the lid")
     elif any(o.covered > 0.0 for o in box.enclosure.openings):
         steps.append("open the covered vents")
-    warmth = room_of(box, season).temperature
-    room = warmth.range()[1]
-    if room > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high:
-        steps.append(
-            f"cool the room, which has up to {room:g} °C itself; no vent, fan or water keeps a box much cooler"
-        )
-    if not steps:
-        steps.append("open more of the mesh, shade the glass from the sun and cool the room")
-    return "; ".join(steps)
+    return steps
+
+
+def set_too_high(control: Control, w: Temperatures) -> bool:
+    """True for a heater's thermostat that lets it heat past what is wanted by day, or that works the wrong way round."""
+    return control.senses == "temperature" and (control.off_at > w.day_high or control.switches_on == "above")
 
 
 def _warmer(box: Box, w: Temperatures, season: str) -> str:

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 
 from terralab.answers.answer import Answer
 from terralab.answers.balance import MORNING_S, kept_dry
+from terralab.answers.heat_words import set_too_high
 from terralab.answers.misted import given_words
 from terralab.answers.recommended import described_ml
 from terralab.answers.rounding import jug
 from terralab.answers.words import ml
 from terralab.describe.box import Box
-from terralab.describe.routine import Fan
+from terralab.describe.routine import Fan, Heater
 from terralab.describe.timer import Control, Timer
-from terralab.units import DAY_S, clock, plain
+from terralab.describe.wanted import temperatures_wanted
+from terralab.units import DAY_S, clock, plain, show
 
 WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 LONG_MIN = 120.0  # minutes a day from which hours are easier to read
@@ -71,7 +73,8 @@ def week_plan(
         *((heater, "Heater") for heater in box.routine.heaters),
     ):
         each = _minutes(device.timer.on_s / 60.0)
-        out.append(Chore(f"{kind}: {device.name}", _timer(device.timer, device.control), _daily(each, device.control)))
+        when = _heated(box, device) if kind == "Heater" else _timer(device.timer, device.control)
+        out.append(Chore(f"{kind}: {device.name}", when, _daily(each, device.control)))
     if box.enclosure.dish is not None:
         out.append(Chore("Water dish", "with the watering", ("fill up",) * 7))
     if box.enclosure.drainage is not None:
@@ -133,6 +136,15 @@ def _daily(each: str, control: Control | None) -> tuple[str, ...]:
 def _timer(timer: Timer, control: Control | None) -> str:
     text = "all day" if timer.on_s == DAY_S else str(timer)
     return text if control is None else f"{text}, {control.senses} {control}"
+
+
+def _heated(box: Box, heater: Heater) -> str:
+    """When a heater works; a thermostat set too high is not passed on, the most that is wanted stands in its place."""
+    wanted, control = temperatures_wanted(box), heater.control
+    if wanted is None or control is None or not set_too_high(control, wanted):
+        return _timer(heater.timer, control)
+    most, yours = show(wanted.day_high, "temperature", "C", 4), show(control.set_point, "temperature", "C", 4)
+    return f"{_timer(heater.timer, None)}, thermostat at {most} at most (yours says {yours})"
 
 
 def _siphoning(drainage: Answer | None) -> Chore:

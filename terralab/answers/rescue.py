@@ -88,15 +88,16 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
         )
     best = min([r for r in kept if r.allowed] or kept, key=_until)
     low, middle, high = best.bottom_days
+    against = none_allowed(found, before)
     answer = Answer(
         question="rescue of soggy soil",
         value=middle,
         low=low,
         high=high,
         unit="days",
-        reason=_reason(found, best),
+        reason=" ".join(text for text in (_reason(found, best), against) if text),
         spread={"members": members, "ran": best.draws["ran"], "failed": best.draws["failed"], "share": 0.8},
-        details={"best": best.name, "start": described, "left_out": left_out},
+        details={"best": best.name, "recommended": best.allowed, "start": described, "left_out": left_out},
         table=tuple(asdict(r) for r in found),
         assumptions=(
             described,
@@ -224,6 +225,18 @@ def _reason(found: list[Remedy], best: Remedy) -> str:
     )
 
 
+def none_allowed(found: list[Remedy], before: Heat) -> str:
+    """A sentence where no remedy that keeps the mix may be recommended, "" where one may; `before`: the box as it is."""
+    if any(r.allowed for r in found if not r.name.startswith("new mix")):
+        return ""
+    which = "None of the remedies" if not any(r.allowed for r in found) else "No remedy that keeps the mix"
+    if before.hot:
+        return f"{which} is recommended while it is this hot: bring the heat down first, then ask again."
+    if before.cold:
+        return f"{which} is recommended while it is this cold: warm it first, then ask again."
+    return f"{which} is recommended, since each leaves the temperatures wanted."
+
+
 def _move_out(found: list[Remedy]) -> str:
     worst = max(_days(r.top_days[1]) for r in found if not r.name.startswith("go on"))
     soon = (
@@ -243,9 +256,11 @@ def _warm(r: Remedy) -> str:
 
 def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str], warmth: str) -> tuple[str, ...]:
     value = wording.days(a.value) if known(a.value) else "not within six weeks"
+    best = a.details["best"]
+    with_it = f"the best remedy that keeps the mix: {best}" if a.details["recommended"] else f"{best}, not recommended"
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
-        f"  Top and bottom third at 10 % air or more: {value} with the best remedy that keeps the mix: {a.details['best']}.",
+        f"  Top and bottom third at 10 % air or more: {value} with {with_it}.",
         f"  Why: {a.reason}",
         f"  Days until there is enough air to stay, middle of {a.spread['members']} cases drawn and where 80 % of them lie:",
         f"    {'remedy':<{NAME_WIDE}} {'top third':<17} {'bottom third':<17} °C",

@@ -14,13 +14,17 @@ from terralab.answers.fans import fan_schedules
 from terralab.answers.fans_choice import faults_of, ordered
 from terralab.answers.fans_measure import dry_out, exchange, measured, water_ml
 from terralab.answers.fans_schedules import after_water, own_from_texts, schedules, timings, with_fans
+from terralab.answers.fans_words import _reason
 from terralab.answers.fresh_air import breathed, matters_below, said, sources
 from terralab.answers.temperature import judged
 from terralab.describe import Fan
+from terralab.describe.wanted import Temperatures
 from terralab.engine.fans import delivered
 from terralab.engine.layout import Choice
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning
 
+DAY = np.repeat([True, False], 48)
+FROGS = Temperatures(20, 26, 17, 24, least=12, most=28, surface_most=28, source="a test")
 DAMP = {"enclosure.openings.lid.covered": "98 %", "enclosure.leakage": "0.3 per hour"}
 
 
@@ -319,10 +323,40 @@ def test_what_a_schedule_costs_where_the_soil_is_kept_dry() -> None:
     """All that is given, sprays and the dish: a dry soil is not to be held at anything."""
     record = tl.simulate(tl.load("dry-ledge"), 1)
     rows = record.rows(0, 1)
-    sprayed = sum(spray.amount_ml for spray in record.box.routine.sprays)
+    sprayed = sum(spray.amount_ml / spray.every_days for spray in record.box.routine.sprays)
     dish = 1000.0 * record.raw.moved["refilled"][rows].sum()
     assert dish > 1.0
     assert water_ml(record, rows) == pytest.approx(sprayed + dish, rel=0.02)
+
+
+@pytest.mark.parametrize("every", [2, 3])
+def test_a_spray_every_few_days_costs_the_same_in_any_week(every: int) -> None:
+    """A week holds three or four sprays of every other day; the number told is that of the routine."""
+    box = tl.load("dry-ledge").change(**{"enclosure.dish": None, "routine.mists": [], "routine.sprays": [
+        {"time": "08:00", "amount": "40 ml", "every": f"{every} d"}]})  # fmt: skip
+    record = tl.simulate(box, 5)
+    for first in (0, 1, 2):
+        assert water_ml(record, record.rows(first, first + 3)) == pytest.approx(40.0 / every, abs=0.01)
+
+
+def test_a_fan_that_leaves_it_too_hot_is_not_said_to_end_the_heat() -> None:
+    """Every schedule's heat has its own degrees in its words; it is the same fault nevertheless."""
+    hot = lambda day: judged({part: np.where(DAY, day, 30.0) for part in ("air", "ground", "glass")}, DAY, FROGS)  # noqa: E731
+
+    def row(day: float, leaves: float) -> dict:
+        heat = hot(day)
+        faults = [f"it is too hot ({heat.why_hot[0]})", f"leaves wet for {leaves:.0f} h after a spray"]
+        return {"mode": "exchange", "now": {"heat": heat, "faults": faults, "hours": {}, "water_ml": 20.0}}
+
+    said = _reason(row(32.9, 13), row(34.2, 14), None, None, "of water")
+    assert "that ends" not in said
+    assert "cooler by 1.3 K by day than without a fan, still dangerous" in said
+    gone = row(23.0, 1)
+    gone["now"] |= {
+        "heat": judged({part: np.where(DAY, 23.0, 20.0) for part in ("air", "ground", "glass")}, DAY, FROGS),
+        "faults": [],
+    }
+    assert "with it that ends" in _reason(gone, row(34.2, 14), None, None, "of water")
 
 
 def test_own_schedules_come_from_texts() -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import warnings
 
 import pytest
 
 import terralab as tl
+
+rescue_module = importlib.import_module("terralab.answers.rescue")
 
 
 @pytest.fixture(scope="module")
@@ -67,3 +70,22 @@ def test_a_measured_level_is_the_start() -> None:
         answer = tl.rescue(box)
     assert "wet as described" in answer.details["start"]
     assert days(answer, "stop pouring, siphon daily", "top") < 1.0
+
+
+@pytest.mark.parametrize("hot", [True, False])
+def test_no_remedy_is_the_best_while_it_is_too_hot_with_each(hot: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the table marks as not recommended, the first sentence does not recommend."""
+    every = rescue_module.remedies
+    monkeypatch.setattr(rescue_module, "remedies", lambda box: every(box)[:2])
+    monkeypatch.setattr(rescue_module, "LOOK_DAYS", 2)
+    monkeypatch.setattr(rescue_module, "DAYS", 3)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", tl.TerralabWarning)
+        box = tl.load("fern-hollow").change(**{"room.temperature": "34 C" if hot else "21 C"})
+        answer = rescue_module.rescue(box, members=2)
+    assert any(row["allowed"] for row in answer.table) != hot
+    assert answer.details["recommended"] != hot
+    assert ("None of the remedies is recommended while it is this hot" in answer.reason) == hot
+    headline = next(line for line in answer.sentences if "at 10 % air or more" in line)
+    assert ("not recommended" in headline) == hot
+    assert ("the best remedy" in headline) != hot

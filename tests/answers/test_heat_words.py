@@ -1,0 +1,70 @@
+"""What the first lines say of heat, and that the week's plan does not contradict them; no runs, only judged courses."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import terralab as tl
+from terralab.answers.heat_words import first_lines
+from terralab.answers.plan import week_plan
+from terralab.answers.temperature import Heat, judged
+from terralab.describe import Box
+from terralab.describe.wanted import temperatures_wanted
+
+pytestmark = pytest.mark.filterwarnings("ignore::terralab.TerralabWarning")
+DAY = np.repeat([True, False], 48)
+SNAKES = "tropical-forest snakes"
+
+
+def heated(set_point: float) -> Box:
+    """A box for snakes (25 to 28 °C by day, 31 at most) with a panel on a thermostat."""
+    return tl.load("fern-hollow").change(
+        **{
+            "group": SNAKES,
+            "routine.heaters": [
+                {"name": "panel", "kind": "ceramic emitter", "power": "40 W", "timer": ["00:00-24:00"],
+                 "control": {"senses": "temperature", "on": "below", "set_point": f"{set_point} C", "hysteresis": "1 K"}}
+            ],
+        }
+    )  # fmt: skip
+
+
+def warmth(box: Box, day: float, night: float) -> Heat:
+    air = np.where(DAY, day, night).astype(float)
+    return judged({"air": air, "ground": air, "glass": air}, DAY, temperatures_wanted(box))
+
+
+def test_a_worse_summer_is_told_even_where_it_is_too_hot_now() -> None:
+    box = heated(60)
+    now, summer = warmth(box, 29.7, 26.8), warmth(box, 32.0, 30.2)
+    assert not now.danger
+    lines = first_lines(box, now, {"winter": now, "summer": summer})
+    hotter = [line for line in lines if line.startswith("Hotter still in summer")]
+    assert len(hotter) == 1
+    assert "32.0 °C" in hotter[0]
+    assert "dangerous" in hotter[0]
+    assert not any("winter" in line for line in lines), "no worse than now"
+
+
+def test_a_hot_room_is_cooled_first() -> None:
+    box = heated(60).change(**{"room.temperature": "33 C"})
+    line = first_lines(box, warmth(box, 34, 33))[0]
+    assert 0 < line.index("cool the room") < line.index('set the thermostat of "panel"')
+
+
+def test_a_closed_jar_has_no_mesh_to_open() -> None:
+    jar = tl.load("moss-jar").change(**{"enclosure.openings": [], "room.temperature": "20 C"})
+    line = first_lines(jar, warmth(jar, 38, 36))[0]
+    assert "mesh" not in line
+    assert ": open it, " in line
+
+
+@pytest.mark.parametrize(("set_point", "too_high"), [(60, True), (26, False)])
+def test_the_plan_shows_the_most_a_thermostat_may_have(set_point: float, too_high: bool) -> None:
+    box = heated(set_point)
+    plan = {chore.what: chore.when for chore in week_plan(box, None, None)}
+    warned = any("28 °C at most" in line for line in first_lines(box, warmth(box, 29.7, 26.8)))
+    assert warned == too_high
+    assert ("thermostat at 28 C at most (yours says 60 C)" in plan["Heater: panel"]) == too_high
+    assert ("temperature below" in plan["Heater: panel"]) != too_high
