@@ -299,13 +299,13 @@ def _reason(box: Box, soak: Soak) -> str:
     total, dry = round(soak.litres, digits), round(soak.dry, digits)
     past = min(round(soak.past, digits), total)
     lacking = total - past
-    said = lambda litres: f"{litres:.{digits}f}"  # noqa: E731
+    said = lambda litres: f"{litres:.{digits}f} litres"  # noqa: E731
     first = (
-        f"Dry, the soil holds {said(dry)} litres; watered and drained it holds {said(dry + lacking)}. The difference, "
-        f"{said(lacking)} litres, is what it lacks."
+        f"Dry, the soil holds {said(dry)}; watered and drained it holds {said(dry + lacking)}. The difference, "
+        f"{said(lacking)}, is what it lacks."
     )
     if past > 0.0:
-        return f"{first} Another {said(past)} litres run past the dry mix into the layer below, which makes {said(total)} together."
+        return f"{first} Another {said(past)} run past the dry mix into the layer below, which makes {said(total)} together."
     return first
 
 
