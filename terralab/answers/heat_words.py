@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from terralab.answers.temperature import Heat, degrees, typed
+from terralab.answers.temperature import Heat, degrees
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
-from terralab.describe.wanted import Temperatures, soil_contradiction
+from terralab.describe.wanted import Temperatures, soil_contradiction, typed
 from terralab.describe.warmth import covered_under_heat
 from terralab.seasons import is_own, room_in_words, room_of
 

@@ -19,6 +19,7 @@ from terralab.answers.optional import known
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, Sample, fair
 from terralab.answers.temperature import heat_of
+from terralab.answers.words import likely
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -315,7 +316,7 @@ def _sentences(a: Answer, box: Box) -> tuple[str, ...]:
     portions = "at once" if w["portions"] == 1 else f"in {w['portions']} portions of about {said(w['portion_ml'])}"
     lines = [
         f"{box.name}: how much water on day one?",
-        f"  {middle} litres (likely between {low} and {high}), {portions}, all over the soil.",
+        f"  {middle} litres ({likely(low, high)}), {portions}, all over the soil.",
         f"  Why: {a.reason}",
     ]
     if a.spread["failed"]:

@@ -18,8 +18,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.band import band_of, is_day
-from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted
-from terralab.measured import told
+from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted, typed
 from terralab.record import Record
 
 # All of these are choices; see the rule above.
@@ -122,11 +121,6 @@ def degrees(value: float) -> str:
     '24.4 °C'
     """
     return f"{value:.1f} °C"
-
-
-def typed(value: float) -> str:
-    """A temperature that is wanted or borne, in the unit it was typed in."""
-    return told(value, "temperature", "C")
 
 
 def last_days(record: Record, days: float = 3.0) -> np.ndarray:

@@ -16,12 +16,14 @@ from terralab.describe.paths import with_changes
 from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
+from terralab.describe.system import speaks_us
 from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
 from terralab.measured import alike, told
 from terralab.units import DAY_S, clock, parse, show
+from terralab.us_words import in_us
 
 HOUR_S = 3600.0
 
@@ -243,7 +245,8 @@ class Box(Described):
                 )
 
     def cautions(self) -> Iterable[str]:
-        yield from (f"{self.name}: {doubt}" for doubt in warmth_doubts(self))
+        us = speaks_us(self)
+        yield from (f"{self.name}: {in_us(doubt) if us else doubt}" for doubt in warmth_doubts(self))
         yield from self._idle_fans()
         yield from self._running_over()
         drainage = self.enclosure.drainage

@@ -80,7 +80,7 @@ class Temperatures:
             else f" by day, {span(self.night_low, self.night_high, 'temperature', 'C')} by night"
         )
         day = span(self.day_low, self.day_high, "temperature", "C")
-        return f"{day}{night}, {told(self.most, 'temperature', 'C')} at the very most"
+        return f"{day}{night}, {typed(self.most)} at the very most"
 
 
 #: For boxes of nobody in particular: outside these not one group of the table is safe (a choice, at or past the extremes
@@ -88,6 +88,11 @@ class Temperatures:
 ANYONE = Temperatures(
     5.0, 35.0, 5.0, 35.0, least=0.0, most=40.0, surface_most=45.0, source="what not one group of the tables bears"
 )
+
+
+def typed(value: float) -> str:
+    """A temperature that is wanted or borne, in the unit it was typed in."""
+    return told(value, "temperature", "C")
 
 
 def temperatures_wanted(box: Box) -> Temperatures | None:
