@@ -69,6 +69,17 @@ def told(value: float, quantity: str, unit: str, digits: int = 4, us: bool = Fal
     return f"{plain(value, digits)} {_PRETTY.get(unit, unit)}"
 
 
+def alike(value: float, like: float, quantity: str, unit: str, digits: int = 4) -> str:
+    """A number in `unit` for reading, in the unit in which another, `like`, was typed.
+
+    >>> alike(3785.4, Measured(40.0, "gal", "ml", "volume"), "volume", "ml"), alike(12.0, 5.0, "volume", "ml")
+    ('1 gal', '12 ml')
+    """
+    if isinstance(like, Measured):
+        value, unit = convert(value, quantity, unit, like.unit), like.unit
+    return f"{plain(value, digits)} {_PRETTY.get(unit, unit)}"
+
+
 def span(low: float, high: float, quantity: str, unit: str) -> str:
     """Two ends of a range, each as it was typed, the unit once where it is the same.
 

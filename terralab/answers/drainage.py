@@ -29,6 +29,7 @@ from terralab.answers.recommended import described_ml, with_recommended
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.rounding import jug
 from terralab.answers.temperature import heat_of
+from terralab.answers.words import ml
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.errors import UnknownName
@@ -166,8 +167,8 @@ def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:
 
 def _assumptions(box: Box, details: Mapping) -> tuple[str, ...]:
     out = [
-        f"{pour_words(details)}. All else is as described. One over-watering is a week's water at once, at least 5 mm over the floor ({over_ml(box):.0f} "
-        "ml here). The layer should bear a month without siphoning. Both are choices.",
+        f"{pour_words(details, box)}. All else is as described. One over-watering is a week's water at once, at least 5 mm over the floor ({ml(1000.0 * details['over_watering_l'])} "
+        "here). The layer should bear a month without siphoning. Both are choices.",
         "Ranges hold 80 % of the cases drawn from all uncertain numbers; the comparison has typical numbers in every row.",
         "The floor is level. Roots do not reach into the layer, and no soil has washed into it: either is a wick.",
     ]

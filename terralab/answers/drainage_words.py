@@ -11,6 +11,7 @@ from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
 from terralab.answers.drainage_weight import Weight
 from terralab.answers.draws import left_out_words
 from terralab.answers.measure import measure_sentence
+from terralab.answers.recommended import described_words
 from terralab.answers.rounding import jug
 from terralab.answers.words import ml
 from terralab.describe.box import Box
@@ -66,8 +67,8 @@ def _weeks(c: Course) -> str:
 
 
 def _month_words(c: Course) -> str:
-    worst = f"{c.low_cm[4]:.1f}"
-    return f"{c.gap_cm[4]:.1f} cm" + (f" ({worst} in the wettest tenth)" if worst != f"{c.gap_cm[4]:.1f}" else "")
+    worst = f"{c.low_cm[4]:.1f} cm"
+    return f"{c.gap_cm[4]:.1f} cm" + (f" ({worst} in the wettest tenth)" if worst != f"{c.gap_cm[4]:.1f} cm" else "")
 
 
 def _touch(c: Course) -> str:
@@ -170,7 +171,7 @@ def _mishap_words(details: Mapping) -> list[str]:
     lines = []
     once = details["mishaps"]["over-watering"]
     lines.append(
-        f"One over-watering ({once['litres']:.1f} l at once): the gap goes from {once['gap_before_cm']:.1f} to "
+        f"One over-watering ({ml(1000.0 * once['litres'])} at once): the gap goes from {once['gap_before_cm']:.1f} to "
         f"{once['smallest_gap_cm']:.1f} cm."
     )
     stuck = [name for name in details["mishaps"] if name.endswith("stuck on")]
@@ -189,13 +190,13 @@ def _mishap_words(details: Mapping) -> list[str]:
     return lines
 
 
-def pour_words(details: Mapping) -> str:
+def pour_words(details: Mapping, box: Box) -> str:
     """Which pour the answer is for, each season's."""
     pours = details["pour_ml_per_day"]
     if max(pours.values()) == 0.0:
         return "Nothing is poured on the soil" + ("" if details["pour"] == DESCRIBED else ", as recommended")
     if details["pour"] == DESCRIBED:
-        return f"The pour is that of the routine, {ml(pours['now'])} a day"
+        return f"The pour is that of the routine, {described_words(box)} a day"
     rooms = {"now": "in the room as described", "winter": "in winter", "summer": "in summer"}
     said = ", ".join(f"{ml(pours[season])} {words}" for season, words in rooms.items())
     return f"The pour is the recommended one (terralab water): {said}, a day"
@@ -228,7 +229,7 @@ def drainage_sentences(
             "  What a layer does: it stores what drains, out of the soil's reach, and gives a place to siphon from. It does not "
             "make the soil drain better: a wet band stays above it, as above a drain hole.",
         ]
-    lines.append(f"  {pour_words(a.details)}.")
+    lines.append(f"  {pour_words(a.details, box)}.")
     lines += [f"  {text}" for text in draws_words(a, courses)]
     if courses:
         lines.append(f"  {_plan_words(a.window)}")
@@ -282,11 +283,11 @@ def reason_words(box: Box, found: Sized, season: str, over_l: float) -> str:
     low, middle, high = found.down_l[0], found.down_l[1], found.down_l[2]
     if found.nothing:
         return (
-            f"Nothing drains: the soil keeps the routine's water, and even {over_l:.1f} litres at once stay in it. A layer "
+            f"Nothing drains: the soil keeps the routine's water, and even {ml(1000.0 * over_l)} at once stay in it. A layer "
             "would stay empty and only take height. If you water more than that, ask again with that routine."
         )
     return (
-        f"In {MONTH} days of the routine with one over-watering of {over_l:.1f} litres, {middle:.1f} litres come down"
+        f"In {MONTH} days of the routine with one over-watering of {ml(1000.0 * over_l)}, {middle:.1f} litres come down"
         f"{_span(low, high)}, {'in the room as described' if season == 'now' else f'in {season}'}, when most comes down here. "
         f"The layer must hold that and keep {found.clear_cm:.1f} cm free under the mesh, where its grains would pull water up, "
         "and be at least two large grains thick."

@@ -8,9 +8,9 @@ from terralab.answers.temperature import SAME_K, Heat, degrees
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
 from terralab.describe.timer import Control
-from terralab.describe.wanted import Temperatures, soil_contradiction
+from terralab.describe.wanted import Temperatures, soil_contradiction, typed
 from terralab.describe.warmth import covered_under_heat
-from terralab.seasons import room_of
+from terralab.seasons import is_own, room_in_words, room_of
 
 _NIGHT_S = 3 * 3600.0
 VET = "Your vet and the species guide come first."
@@ -28,12 +28,19 @@ def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None)
         out.append(_too_cold(box, heat, "now", ""))
     for season, other in (seasons or {}).items():
         if other.hot and not heat.hot:
-            out.append(_too_hot(box, other, season, f"in {season}, "))
+            out.append(_too_hot(box, other, season, _when(box, season)))
         elif other.hot and _worse(other, heat):
             out.append(_hotter_still(box, heat, other, season))
         if other.cold and not heat.cold:
-            out.append(_too_cold(box, other, season, f"in {season}, "))
+            out.append(_too_cold(box, other, season, _when(box, season)))
     return (*out, *(line for line in (covered_under_heat(box), soil_contradiction(box)) if line))
+
+
+def _when(box: Box, season: str) -> str:
+    """The season, and its room where that is a default, so that nobody acts on a room that nobody has."""
+    if is_own(box, season):
+        return f"in {season}, "
+    return f"in {season}, in the default room ({room_in_words(room_of(box, season))}) that nobody typed, "
 
 
 def _too_hot(box: Box, heat: Heat, season: str, when: str) -> str:
@@ -87,7 +94,7 @@ def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
     room = warmth.range()[1]
     if room > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high:
         steps.append(
-            f"cool the room, which has up to {room:g} °C itself; no vent, fan or water keeps a box much cooler"
+            f"cool the room, which has up to {typed(room)} itself; no vent, fan or water keeps a box much cooler"
         )
     lamps = [f'"{lamp.name}"' for lamp in box.routine.lamps if is_hot(lamp)]
     if lamps:
@@ -98,7 +105,7 @@ def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
         if control is None or control.senses != "temperature":
             steps.append(f'turn the heater "{heater.name}" down and give it a thermostat')
         elif set_too_high(control, w):
-            steps.append(f'set the thermostat of "{heater.name}" to {w.day_high:g} °C at most')
+            steps.append(f'set the thermostat of "{heater.name}" to {typed(w.day_high)} at most')
     if any(o.wall == "lid" and o.covered > 0.0 for o in box.enclosure.openings):
         steps.append("take the cover off the lid")
     elif any(o.covered > 0.0 for o in box.enclosure.openings):
@@ -116,11 +123,11 @@ def _warmer(box: Box, w: Temperatures, season: str) -> str:
     for heater in box.routine.heaters:
         if heater.control is not None and heater.control.senses == "temperature":
             steps.append(
-                f'raise the thermostat of "{heater.name}" or let it work for more hours, {w.day_high:g} °C at most'
+                f'raise the thermostat of "{heater.name}" or let it work for more hours, {typed(w.day_high)} at most'
             )
     room = room_of(box, season).temperature.range()[0]
     if room < max(w.day_low, w.night_low):
-        steps.append(f"warm the room, which falls to {room:g} °C")
+        steps.append(f"warm the room, which falls to {typed(room)}")
     if not box.routine.heaters:
         steps.append("or add a heater with a guard and a thermostat, as its maker and an electrician tell you")
     if not steps:

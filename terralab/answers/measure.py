@@ -154,7 +154,7 @@ def _ml_in_words(reading: Reading, entry: str) -> str:
         return "not within any bound here: another pour would leave no mark in that time"
     felt = "" if entry == WITH_THE_BOX else ", since what the soil gains or loses is only felt"
     to = f" to {amount(most, 'ml a day')}" if most < 10_000.0 else " or far more"
-    if most < 1.3 * least:
+    if most < 1.3 * least or amount(least, "ml a day") == amount(most, "ml a day"):
         least, to = most, ""
     low = amount(least, "ml a day")
     return f"within {low.removesuffix(' ml') if ' to ' in to else low}{to} a day here{felt}"
@@ -187,11 +187,12 @@ def _to(share: float, then: list[float], unit: str) -> str:
     if share < WORTH:
         return ""
     low, high = (amount(x, unit) for x in then)
+    to = "," if effect(share).startswith("leave") else " to"
     if low == high:
         # what is left cannot be told apart; of nothing there is nothing to say
-        return "" if amount(0.0, unit) == low else f" to about {low}"
+        return "" if amount(0.0, unit) == low else f"{to} about {low}"
     counted = f" {unit.split()[0]}"
-    return f" to about {low if counted == ' ml' else low.removesuffix(counted)} to {high}"
+    return f"{to} about {low if counted == ' ml' else low.removesuffix(counted)} to {high}"
 
 
 def measure_sentence(ranked: tuple[Mapping[str, Any], ...]) -> str:

@@ -9,9 +9,9 @@ from terralab.answers.answer import Answer
 from terralab.answers.balance import MORNING_S, kept_dry
 from terralab.answers.heat_words import set_too_high
 from terralab.answers.misted import given_words
-from terralab.answers.recommended import described_ml
+from terralab.answers.recommended import described_ml, described_words
 from terralab.answers.rounding import jug
-from terralab.answers.words import ml
+from terralab.answers.words import as_typed, ml
 from terralab.describe.box import Box
 from terralab.describe.routine import Fan, Heater
 from terralab.describe.timer import Control, Timer
@@ -93,7 +93,9 @@ def changes(
     today = jug(described_ml(box))
     if jug(pours["now"]) != today:
         poured = lambda amount: ml(amount) + " a day" if amount else "nothing"  # noqa: E731
-        out.append(f"Pour {poured(pours['now'])}; the routine as described pours {poured(today)}.")
+        out.append(
+            f"Pour {poured(pours['now'])}; the routine as described pours {described_words(box) + ' a day' if today else 'nothing'}."
+        )
     if fans is None or tuple(fans) == box.routine.fans:
         return tuple(out)
     new = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in fans)
@@ -122,7 +124,7 @@ def _pours(box: Box, pours: Mapping[str, float] | None) -> list[Chore]:
 
 def _watering(what: str, time_s: float, amount_ml: float, every: int) -> Chore:
     when = clock(time_s) + ("" if every == 1 else f", every {every} days")
-    return Chore(what, when, tuple(ml(amount_ml) if day % every == 0 else "" for day in range(7)))
+    return Chore(what, when, tuple(as_typed(amount_ml) if day % every == 0 else "" for day in range(7)))
 
 
 def _minutes(minutes: float) -> str:

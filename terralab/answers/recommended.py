@@ -14,6 +14,7 @@ from terralab.answers.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.band import band_of, humidity
 from terralab.answers.rounding import jug
 from terralab.answers.sample import SETTLE_DAYS, Sample, last_day, sampled_pours
+from terralab.answers.words import as_typed, ml
 from terralab.describe.box import Box
 from terralab.record import Record
 from terralab.simulate import Job, run_job
@@ -62,6 +63,14 @@ def shown_run(box: Box, season: str = "now", members: int = MEMBERS) -> Record:
 def described_ml(box: Box) -> float:
     """What the routine of the description itself pours on the soil [ml a day]."""
     return sum(pour.amount_ml / pour.every_days for pour in box.routine.pours if pour.into == "soil")
+
+
+def described_words(box: Box) -> str:
+    """The same in words: a single daily pour as it was typed."""
+    pours = [pour for pour in box.routine.pours if pour.into == "soil"]
+    if len(pours) == 1 and pours[0].every_days == 1:
+        return as_typed(pours[0].amount_ml)
+    return ml(described_ml(box))
 
 
 @lru_cache(maxsize=BOXES_KEPT)

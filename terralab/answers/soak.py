@@ -19,6 +19,7 @@ from terralab.answers.optional import known
 from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import SETTLE_DAYS, Sample, fair
 from terralab.answers.temperature import heat_of
+from terralab.answers.words import likely
 from terralab.answers.words import ml as said
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -299,13 +300,13 @@ def _reason(box: Box, soak: Soak) -> str:
     total, dry = round(soak.litres, digits), round(soak.dry, digits)
     past = min(round(soak.past, digits), total)
     lacking = total - past
-    said = lambda litres: f"{litres:.{digits}f}"  # noqa: E731
+    said = lambda litres: f"{litres:.{digits}f} litres"  # noqa: E731
     first = (
-        f"Dry, the soil holds {said(dry)} litres; watered and drained it holds {said(dry + lacking)}. The difference, "
-        f"{said(lacking)} litres, is what it lacks."
+        f"Dry, the soil holds {said(dry)}; watered and drained it holds {said(dry + lacking)}. The difference, "
+        f"{said(lacking)}, is what it lacks."
     )
     if past > 0.0:
-        return f"{first} Another {said(past)} litres run past the dry mix into the layer below, which makes {said(total)} together."
+        return f"{first} Another {said(past)} run past the dry mix into the layer below, which makes {said(total)} together."
     return first
 
 
@@ -315,7 +316,7 @@ def _sentences(a: Answer, box: Box) -> tuple[str, ...]:
     portions = "at once" if w["portions"] == 1 else f"in {w['portions']} portions of about {said(w['portion_ml'])}"
     lines = [
         f"{box.name}: how much water on day one?",
-        f"  {middle} litres (likely between {low} and {high}), {portions}, all over the soil.",
+        f"  {middle} litres ({likely(low, high)}), {portions}, all over the soil.",
         f"  Why: {a.reason}",
     ]
     if a.spread["failed"]:

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.band import band_of, is_day
-from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted
+from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted, typed
 from terralab.record import Record
 
 # All of these are choices; see the rule above.
@@ -163,30 +163,30 @@ def _verdict(course: Mapping[str, np.ndarray], day: np.ndarray, seen: dict, w: T
     for time, low, high in (("day", w.day_low, w.day_high), ("night", w.night_low, w.night_high)):
         mean = seen["air"][time]["mean"]
         if mean > high + NEAR_K:
-            hot.append(f"the air has {degrees(mean)} by {time} on the mean, {high:g} °C is the most wanted")
+            hot.append(f"the air has {degrees(mean)} by {time} on the mean, {typed(high)} is the most wanted")
             over = max(over, mean - high)
         if mean < low - NEAR_K:
-            cold.append(f"the air has {degrees(mean)} by {time} on the mean, {low:g} °C is the least wanted")
+            cold.append(f"the air has {degrees(mean)} by {time} on the mean, {typed(low)} is the least wanted")
             under = max(under, low - mean)
         here = day if time == "day" else ~day
         above, below = hours(here & (air > high + BEYOND_K)), hours(here & (air < low - BEYOND_K))
         if mean <= high + NEAR_K and above > LONG_H:
             peak = seen["air"][time]["high"]
-            hot.append(f"for {above:.0f} hours by {time} the air is over {high:g} °C, up to {degrees(peak)}")
+            hot.append(f"for {above:.0f} hours by {time} the air is over {typed(high)}, up to {degrees(peak)}")
             over = max(over, BEYOND_K)
         if mean >= low - NEAR_K and below > LONG_H:
             dip = seen["air"][time]["low"]
-            cold.append(f"for {below:.0f} hours by {time} the air is under {low:g} °C, down to {degrees(dip)}")
+            cold.append(f"for {below:.0f} hours by {time} the air is under {typed(low)}, down to {degrees(dip)}")
             under = max(under, BEYOND_K)
     for part, words in (("air", "the air"), ("ground", "the ground"), ("glass", "the glass")):
         limit = w.most if part == "air" else w.surface_most
         peak = float(course[part].max())
         if peak > limit:
-            hot.append(f"{words} reaches {degrees(peak)}, {limit:g} °C is the very most")
+            hot.append(f"{words} reaches {degrees(peak)}, {typed(limit)} is the very most")
             over = max(over, peak - limit)
             danger |= peak > limit + FAR_K or (part == "air" and hours(air > limit) > DANGER_H)
     if hours(air < w.least) > DANGER_H:
-        cold.append(f"the air falls to {degrees(float(air.min()))}, under {w.least:g} °C it is dangerous")
+        cold.append(f"the air falls to {degrees(float(air.min()))}, under {typed(w.least)} it is dangerous")
         under = max(under, w.least - float(air.min()))
         danger = True
     verdict = (

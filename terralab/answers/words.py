@@ -10,6 +10,7 @@ from terralab.answers.rounding import LITRE_ML, jug
 from terralab.answers.unpoured import unpoured_words
 from terralab.describe.box import Band, Box
 from terralab.describe.wanted import DRY, soil_wanted
+from terralab.measured import Measured, told
 from terralab.seasons import room_in_words
 
 DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
@@ -21,11 +22,25 @@ def ml(value: float) -> str:
     return f"{rounded:.0f} ml" if rounded < LITRE_ML else f"{rounded / LITRE_ML:.1f} l"
 
 
+def as_typed(value_ml: float) -> str:
+    """A described volume [ml]: in the words of the keeper where it was typed in another unit, else as `ml` says it."""
+    return told(value_ml, "volume", "ml") if isinstance(value_ml, Measured) else ml(value_ml)
+
+
 def amount(value: float, unit: str) -> str:
     """A value of an answer with the first word of its unit, as a keeper would say it."""
     if unit.startswith("ml"):
         return ml(value)
     return f"{value:.1f} {unit.split()[0]}"
+
+
+def likely(low: str, high: str, join: str = "between {} and {}") -> str:
+    """The central range of an answer, of two ends as they are said; one word where they read the same.
+
+    >>> likely("5 ml", "10 ml"), likely("0 ml", "0 ml")
+    ('likely between 5 ml and 10 ml', 'in nearly all cases drawn')
+    """
+    return "in nearly all cases drawn" if low == high else f"likely {join.format(low, high)}"
 
 
 def band_in_words(band: Band) -> str:
@@ -48,7 +63,7 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
     room = room_in_words(box.room.now)
     lines = [
         f"{box.name}: how much water a day?",
-        f"  Pour {ml(a.value)} a day (likely between {ml(a.low)} and {ml(a.high)}) in the room as described ({room})."
+        f"  Pour {ml(a.value)} a day ({likely(ml(a.low), ml(a.high))}) in the room as described ({room})."
         if a.value >= 0.5
         else f"  0 ml: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room}).",
         *([f"  {DRY_NOW}"] if box.start.soil == "dry" and soil_wanted(box) != DRY else []),
@@ -94,7 +109,7 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         "  By season: "
         + "; ".join(
             f"{season} ({s['room']}{'' if s['own'] else ', a default'}) {ml(s['value'])} a day "
-            f"(likely {ml(s['low'])} to {ml(s['high'])}), "
+            f"({likely(ml(s['low']), ml(s['high']), '{} to {}')}), "
             f"{s['rh_day']:.0f} % at {s['temp_day']:.1f} °C by day, {s['rh_night']:.0f} % at {s['temp_night']:.1f} °C by night"
             for season, s in a.seasons.items()
         )

@@ -16,11 +16,14 @@ from terralab.describe.paths import with_changes
 from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
+from terralab.describe.system import speaks_us
 from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
+from terralab.measured import alike, told
 from terralab.units import DAY_S, clock, parse, show
+from terralab.us_words import in_us
 
 HOUR_S = 3600.0
 
@@ -130,8 +133,8 @@ class Band(Described):
             elif low >= high:
                 yield self.problem(
                     f"{part}_temp_low",
-                    f"given {show(low, 'temperature', 'C', 4)}",
-                    f"less than {part}_temp_high, {show(high, 'temperature', 'C', 4)}",
+                    f"given {told(low, 'temperature', 'C')}",
+                    f"less than {part}_temp_high, {told(high, 'temperature', 'C')}",
                     "Swap the two.",
                 )
 
@@ -193,8 +196,8 @@ class Box(Described):
                 each = " a day" if "mists" in place else ""
                 yield self.problem(
                     place,
-                    f"given {show(amount_ml, 'volume', 'ml', 6)}{each}, which would overflow",
-                    f"at most {show(room.most_ml, 'volume', 'ml', 4)}{each}, which dry soil, what lies under it and the "
+                    f"given {told(amount_ml, 'volume', 'ml', 6)}{each}, which would overflow",
+                    f"at most {alike(room.most_ml, amount_ml, 'volume', 'ml')}{each}, which dry soil, what lies under it and the "
                     f"space up to {self._brim()} take",
                     words,
                 )
@@ -242,7 +245,8 @@ class Box(Described):
                 )
 
     def cautions(self) -> Iterable[str]:
-        yield from (f"{self.name}: {doubt}" for doubt in warmth_doubts(self))
+        us = speaks_us(self)
+        yield from (f"{self.name}: {in_us(doubt) if us else doubt}" for doubt in warmth_doubts(self))
         yield from self._idle_fans()
         yield from self._running_over()
         drainage = self.enclosure.drainage
@@ -256,8 +260,8 @@ class Box(Described):
         largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)
         if largest > room_ml:
             yield (
-                f"{self.name}: a pour of {show(largest, 'volume', 'ml', 4)} is more than the "
-                f"{show(room_ml, 'volume', 'ml', 3)} that fit under the mesh. "
+                f"{self.name}: a pour of {told(largest, 'volume', 'ml')} is more than the "
+                f"{alike(room_ml, largest, 'volume', 'ml', 3)} that fit under the mesh. "
                 "The water may reach the soil from below."
             )
 
@@ -270,8 +274,8 @@ class Box(Described):
             if amount_ml > room:
                 each = " a day" if "mists" in place else ""
                 yield (
-                    f"{self.name}: {place} is {show(amount_ml, 'volume', 'ml', 4)}{each}; moist soil, the layer under it and the "
-                    f"space up to {self._brim()} take about {show(room, 'volume', 'ml', 2)} at once. Once the soil is moist, "
+                    f"{self.name}: {place} is {told(amount_ml, 'volume', 'ml')}{each}; moist soil, the layer under it and the "
+                    f"space up to {self._brim()} take about {alike(room, amount_ml, 'volume', 'ml', 2)} at once. Once the soil is moist, "
                     "the rest may run out of the glass: water in portions."
                 )
 

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.enclosure import cm
+from terralab.describe.system import speaks_us
+from terralab.describe.wanted import PLANTS
 from terralab.measured import told
 from terralab.units import plain
 
@@ -20,22 +21,29 @@ DRAUGHT_CM_S = 150.0  # common practice, no source: leaves flutter
 
 def doubts(box: Box) -> tuple[str, ...]:
     """Sentences on entries of `box` that are allowed but look like a slip or a trap; empty where nothing is odd."""
-    return (*_soil(box), *_floor(box), *_fans(box))
+    return (*_soil(box), *_floor(box), *_openings(box), *_lamps(box), *_fans(box))
 
 
 def _soil(box: Box) -> Iterator[str]:
     e = box.enclosure
     depth = e.soil_depth_cm
+    deep = lambda value: told(value, "length", "cm", 3, us=speaks_us(box))  # noqa: E731
     if e.plants is not None and e.plants.leaf_area_cm2 > 0 and e.plants.root_depth_cm > depth + 1e-9:
+        default = type(e.plants).__dataclass_fields__["root_depth_cm"].default
+        roots = (
+            f"taken as {deep(default)} where none is given"
+            if e.plants.root_depth_cm == default
+            else deep(e.plants.root_depth_cm)
+        )
         yield (
-            f"enclosure.plants.root_depth is {cm(e.plants.root_depth_cm)}, and the soil {cm(depth)} deep. "
+            f"enclosure.plants.root_depth is {roots}, and the soil {deep(depth)} deep. "
             "The roots are taken to end with the soil. If they reach into the drainage layer, they lead its water up, which "
             "is not counted."
         )
     if depth < THIN_SOIL_CM:
         yield (
-            f"The soil is only {cm(depth)} deep. So thin a layer stands wet to its top after watering and dries out "
-            "within days, and few plants root in it. Check the unit of enclosure.layers, or deepen it to 5 cm or more "
+            f"The soil is only {deep(depth)} deep. So thin a layer stands wet to its top after watering and dries out "
+            f"within days, and few plants root in it. Check the unit of enclosure.layers, or deepen it to {deep(5.0)} or more "
             "(common practice, no source)."
         )
 
@@ -48,6 +56,24 @@ def _floor(box: Box) -> Iterator[str]:
             "space and draws the water back up; the answers take a clean layer. Lay a fabric or mesh between, or say "
             "mesh_barrier = true if there is one."
         )
+
+
+def _openings(box: Box) -> Iterator[str]:
+    for opening in box.enclosure.openings:
+        if box.group not in PLANTS and opening.wall == "lid" and not opening.mesh and opening.covered < 1.0:
+            yield (
+                f"enclosure.openings.{opening.name} is a hole in the lid without mesh. Animals climb out and insects get in "
+                "(common practice, no source). Say mesh = true if there is one, or put one over it."
+            )
+
+
+def _lamps(box: Box) -> Iterator[str]:
+    for lamp in box.routine.lamps:
+        if lamp.power_w == 0.0:
+            yield (
+                f"routine.lamps.{lamp.name}.power is 0 W, so the lamp counts for nothing. Write the watts printed on it, or "
+                "take it out."
+            )
 
 
 def _fans(box: Box) -> Iterator[str]:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from terralab.measured import span, told
+
 if TYPE_CHECKING:
     from terralab.describe.box import Box
     from terralab.materials import Number
@@ -75,9 +77,10 @@ class Temperatures:
         night = (
             ""
             if (self.night_low, self.night_high) == (self.day_low, self.day_high)
-            else f" by day, {self.night_low:g} to {self.night_high:g} °C by night"
+            else f" by day, {span(self.night_low, self.night_high, 'temperature', 'C')} by night"
         )
-        return f"{self.day_low:g} to {self.day_high:g} °C{night}, {self.most:g} °C at the very most"
+        day = span(self.day_low, self.day_high, "temperature", "C")
+        return f"{day}{night}, {typed(self.most)} at the very most"
 
 
 #: For boxes of nobody in particular: outside these not one group of the table is safe (a choice, at or past the extremes
@@ -87,20 +90,25 @@ ANYONE = Temperatures(
 )
 
 
+def typed(value: float) -> str:
+    """A temperature that is wanted or borne, in the unit it was typed in."""
+    return told(value, "temperature", "C")
+
+
 def temperatures_wanted(box: Box) -> Temperatures | None:
     """The temperatures wanted in `box`: as typed in its band, else as its group wants them; None where none is known."""
     from terralab.materials import get  # late, as above
 
     group = get("groups", box.group) if box.group else None
 
-    def span(part: str, in_table: str) -> tuple[float, float] | None:
+    def ends(part: str, in_table: str) -> tuple[float, float] | None:
         if box.band is not None and getattr(box.band, f"{part}_temp_low_c") is not None:
             return getattr(box.band, f"{part}_temp_low_c"), getattr(box.band, f"{part}_temp_high_c")
         if group is None or f"{in_table}_low" not in group:
             return None
         return group.typical(f"{in_table}_low"), group.typical(f"{in_table}_high")
 
-    day, night = span("day", "temp"), span("night", "night_temp")
+    day, night = ends("day", "temp"), ends("night", "night_temp")
     day, night = day or night, night or day
     if day is None or night is None:
         return None

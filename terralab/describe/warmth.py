@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
-from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted
+from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted, typed
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -42,16 +42,16 @@ def _rooms(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         if low < ROOM_LOW_C or high > ROOM_HIGH_C:
             far = low if low < ROOM_LOW_C else high
             yield (
-                f"is it true that {name} has {far:g} °C? Rooms people live in have {ROOM_LOW_C:g} to {ROOM_HIGH_C:g} °C. "
+                f"is it true that {name} has {typed(far)}? Rooms people live in have {ROOM_LOW_C:g} to {ROOM_HIGH_C:g} °C. "
                 f"{CHECK}."
             )
         elif wanted is not None and high > wanted.most:
             yield (
-                f"{name} has {high:g} °C, and {_most(box, wanted)}. No vent, fan or water keeps a box much cooler than "
+                f"{name} has {typed(high)}, and {_most(box, wanted)}. No vent, fan or water keeps a box much cooler than "
                 "its room: cool the room first."
             )
         elif wanted is not None and low < wanted.least and not warmed:
-            yield f"{name} has {low:g} °C and nothing warms the box, but {_band(wanted)} is wanted."
+            yield f"{name} has {typed(low)} and nothing warms the box, but {_band(wanted)} is wanted."
 
 
 def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
@@ -65,9 +65,11 @@ def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         limit = ANYONE.most if wanted is None else wanted.most
         if control.set_point > limit:
             than = (
-                f"no animal group of the tables bears more than {limit:g} °C" if wanted is None else _most(box, wanted)
+                f"no animal group of the tables bears more than {typed(limit)}"
+                if wanted is None
+                else _most(box, wanted)
             )
-            yield f'the thermostat of "{device.name}" is set to {control.set_point:g} °C, but {than}. {CHECK}.'
+            yield f'the thermostat of "{device.name}" is set to {typed(control.set_point)}, but {than}. {CHECK}.'
 
 
 def covered_under_heat(box: Box) -> str:
@@ -104,13 +106,13 @@ def _typed(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         return
     highest = max(wanted.day_high, wanted.night_high)
     if highest > wanted.most:
-        yield f"the band asks for up to {highest:g} °C, but {_most(box, wanted)}."
+        yield f"the band asks for up to {typed(highest)}, but {_most(box, wanted)}."
 
 
 def _most(box: Box, wanted: Temperatures) -> str:
     who = box.group or "what you typed"
-    return f"{wanted.most:g} °C is the very most for {who}"
+    return f"{typed(wanted.most)} is the very most for {who}"
 
 
 def _band(wanted: Temperatures) -> str:
-    return f"{min(wanted.day_low, wanted.night_low):g} °C or more"
+    return f"{typed(min(wanted.day_low, wanted.night_low))} or more"

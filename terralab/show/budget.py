@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 
 from terralab.answers.balance import budget_ml
 from terralab.answers.rounding import jug
-from terralab.answers.words import ml
+from terralab.answers.words import likely, ml
 from terralab.errors import TerralabError, quoted
 from terralab.record import Record
 from terralab.show import week as weeks
@@ -143,7 +143,7 @@ def _headline(answer: Any) -> str:
     else:
         amounts = [f"{value:.1f}" for value in (answer.value, answer.low, answer.high)]
         rest = f" {answer.unit}"
-    return f"Answer: {amounts[0]}{rest}, likely between {amounts[1]} and {amounts[2]}"
+    return f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}"
 
 
 def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, float]]]]:

@@ -17,7 +17,7 @@ from terralab.answers.fans_choice import inside
 from terralab.answers.measure import LITTLE
 from terralab.answers.optional import dry_cell
 from terralab.answers.plan import WEEK
-from terralab.answers.words import amount, ml
+from terralab.answers.words import amount, likely, ml
 from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.keep import keep, place
@@ -142,7 +142,7 @@ def _prose(answer: Any) -> str:
 
 
 def _span(low: float, high: float) -> str:
-    return f"likely between {ml(low)} and {ml(high)}"
+    return likely(ml(low), ml(high))
 
 
 def _headline(answer: Any) -> str:
@@ -198,9 +198,10 @@ def _first(answers: Answers) -> str:
 def _plan(answers: Answers) -> str:
     rows = [(c.what, c.when, *c.days) for c in answers.plan if c.when not in _warnings(answers)]
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
+    weighs = "1 fl oz weighs about 30 g" if speaks_us(answers.box) else "1 ml is 1 g"
     note = (
         "The pour and the fan schedule are the recommended ones, everything else is as you described it. What is done every "
-        "few days starts on Monday. Measure the pour with a kitchen scale: 1 ml is 1 g. Pour all over the soil. When "
+        f"few days starts on Monday. Measure the pour with a kitchen scale: {weighs}. Pour all over the soil. When "
         "in doubt, feel the soil first: wet soil needs no plan."
     )
     told = [paragraphs([note])]

@@ -10,6 +10,10 @@ from terralab.describe.doubts import BRISK_ACH, doubts
 ODD = [
     ({"enclosure.plants.root_depth": "40 cm"}, "root_depth is 40 cm"),
     ({"enclosure.layers": [{"material": "fine coir mix", "depth": "1 cm"}]}, "only 1 cm deep"),
+    ({"enclosure.layers": [{"material": "fine coir mix", "depth": "5 cm"}]}, "taken as 8 cm where none is given"),
+    ({"enclosure.openings": [{"name": "top", "wall": "lid", "width": "9 cm", "height": "9 cm", "mesh": False}],
+      "routine.fans": []}, "hole in the lid without mesh"),
+    ({"routine.lamps": [{"name": "bar", "kind": "led bar outside lid", "power": "0 W", "timer": "always"}]}, "is 0 W"),
     ({"enclosure.mesh_barrier": False}, "no mesh barrier"),
     ({"routine.fans": [{"name": "blower", "mode": "exchange", "flow": "150 m3/h", "timer": "always"}]}, "free_flow"),
     ({"routine.fans": [{"name": "blower", "mode": "exchange", "free_flow": "150 m3/h", "timer": "always"}]}, "smaller fan"),

@@ -1,0 +1,150 @@
+"""The answers of a box typed in US units: no measure of theirs stays metric, and what was typed comes back as typed."""
+
+import re
+
+import pytest
+
+import terralab as tl
+from terralab import us_words
+from terralab.answers.drainage_words import pour_words
+from terralab.answers.heat_words import _when
+from terralab.answers.measure import _ml_in_words, _to
+from terralab.answers.words import likely
+from terralab.uncertain.sensitivity import Reading
+
+BOX = """
+name = "Porch Ferns"
+group = "arboreal temperate and subtropical frogs"
+[enclosure]
+width = "20 in"
+front_to_back = "16 in"
+height = "22 in"
+[[enclosure.layers]]
+material = "fine coir mix"
+depth = "4 in"
+[enclosure.drainage]
+material = "expanded clay 8-16 mm"
+depth = "3 in"
+level = "0.5 in"
+[[enclosure.openings]]
+name = "top"
+wall = "lid"
+width = "14 in"
+height = "10 in"
+[enclosure.plants]
+kind = "ferns"
+leaf_area = "300 in2"
+[band]
+day_low = "60 %"
+day_high = "85 %"
+night_low = "70 %"
+night_high = "95 %"
+day_temp_low = "66 F"
+day_temp_high = "78 F"
+night_temp_low = "60 F"
+night_temp_high = "72 F"
+[room]
+temperature = { day = "72 F", night = "66 F" }
+humidity = "40 %"
+[[routine.pours]]
+time = "08:00"
+amount = "5 fl oz"
+[[routine.sprays]]
+time = "20:00"
+amount = "2 fl oz"
+"""
+QUESTIONS = {
+    "water": lambda box: tl.daily_water(box, members=4),
+    "soak": lambda box: tl.first_soak(box, members=16),
+    "drainage": lambda box: tl.drainage(box, members=4, pour_members=4),
+    "fans": lambda box: tl.fan_schedules(box, members=4, pour_members=4),
+    "rescue": lambda box: tl.rescue(box, members=4),
+}
+METRIC = re.compile(r"\d (?:cm2?|mm|ml|litres?|l|°C|C|K|kg|kg/m2|m3/h|cm/s|ml/min)\b")
+NUMBER = re.compile(r"(?<![\w.,:\-])\d+\.\d+(?![\w.]*\d)")
+#: What a number that is the same in both systems is followed by, or stands after.
+SAME_IN_BOTH = re.compile(
+    r"(?: ?(?:to|and) [\d.]+)?\)? ?(?:%|h\b|hours|days|times|air changes|points|are missing|of (?:the|what|\d)|\(\d+ ppm)"
+)
+SAME_BEFORE = re.compile(
+    r"(?:too (?:dry|damp)|stuffy, \d+ ppm;|air changes an hour \(|times an hour \(range [\d. to]*|would \(range [\d. to]*|"
+    r"h a day inside \([\d. to]*|days? \([\d. to]*|Quicker still,) ?$"
+)
+
+
+@pytest.fixture(scope="module")
+def box() -> tl.Box:
+    return tl.loads(BOX)
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_no_measure_of_an_answer_stays_metric(box, question):
+    """A number without its unit would stay metric among US ones: "holds 24 fl oz, watered and drained 15.4"."""
+    answer = QUESTIONS[question](box)
+    lines = [(m, us) for m, us in zip(answer.sentences, answer.told, strict=True) if "  " not in m.strip()]
+    assert len(lines) > 5
+    for metric, us in lines:
+        assert not METRIC.search(us.replace("8-16 mm", "")), us
+        turned = [found.span() for found in us_words._MEASURE.finditer(metric)]
+        for found in NUMBER.finditer(metric):
+            if any(start <= found.start() < end for start, end in turned):
+                continue
+            after, before = metric[found.end() :], metric[: found.start()]
+            typed = re.match(r"(?: (?:to|and) [\d.]+)? (?:°F|fl oz|in|gal)\b", after)
+            assert typed or SAME_IN_BOTH.match(after) or SAME_BEFORE.search(before), metric[
+                max(0, found.start() - 40) : found.end() + 30
+            ]
+    assert "66.0 to 78.0" not in str(answer)
+
+
+def test_a_pour_of_the_routine_is_told_as_typed(box):
+    """5 fl oz are 148 ml, which a jug shows as 150, and those would come back as 5.1 fl oz."""
+    said = pour_words({"pour": "described", "pour_ml_per_day": {"now": 150.0}}, box)
+    assert said == "The pour is that of the routine, 5 fl oz a day"
+    again = box.change(**{"routine.pours.1.amount": "148 ml"})
+    assert "150 ml a day" in pour_words({"pour": "described", "pour_ml_per_day": {"now": 150.0}}, again)
+
+
+@pytest.mark.parametrize("size", [(8, 8), (14, 14), (16, 20), (18, 18), (25, 20), (40, 18)])
+def test_one_over_watering_has_one_volume(size):
+    """The reason, the assumption and the mishap say the same volume, whatever the floor."""
+    wide, deep = size
+    box = tl.loads(BOX).change(**{"enclosure.width": f"{wide} in", "enclosure.front_to_back": f"{deep} in",
+                                  "enclosure.openings.top.width": "5 in", "enclosure.openings.top.height": "5 in"})  # fmt: skip
+    answer = tl.drainage(box, members=2, pour="described")
+    text = str(answer)
+    volumes = re.findall(
+        r"(?:with one over-watering of |even |One over-watering \(|over the floor \()([\d.]+ (?:fl oz|gal))", text
+    )
+    assert len(volumes) >= 2, text
+    assert len(set(volumes)) == 1, volumes
+
+
+def test_a_refusal_answers_in_the_unit_typed(box):
+    with pytest.raises(tl.DescriptionError) as caught:
+        box.change(**{"routine.pours.1.amount": "40 gal"})
+    assert "given 40 gal" in str(caught.value)
+    assert re.search(r"at most [\d.]+ gal", str(caught.value))
+    with pytest.raises(tl.DescriptionError) as caught:
+        box.change(**{"band.day_temp_low": "80 F"})
+    assert "given 80 °F" in str(caught.value)
+    assert "day_temp_high, 78 °F" in str(caught.value)
+    assert " C" not in str(caught.value)
+
+
+def test_a_warning_about_a_room_answers_in_the_unit_typed(box):
+    with pytest.warns(tl.TerralabWarning, match="summer room has 84 °F, and 82 °F is the very most"):
+        box.change(**{"room.summer.temperature": "84 F", "room.summer.humidity": "50 %"})
+
+
+def test_words_of_a_range_that_has_no_width():
+    assert likely("0 ml", "0 ml") == "in nearly all cases drawn"
+    assert _to(0.9, [15.0, 16.0], "ml a day") == ", about 15 ml to 16 ml"
+    assert _to(0.5, [15.0, 16.0], "ml a day") == " to about 15 ml to 16 ml"
+    assert "1 to 1" not in _ml_in_words(Reading([0.0] * 20, [0.3, 0.7] * 10, False), "watering for two weeks")
+
+
+def test_a_default_room_is_named_where_it_makes_the_first_line(box):
+    assert "default room (24 °C, 55 % humidity) that nobody typed" in _when(box, "summer")
+    own = box.change(**{"room.summer.temperature": "76 F", "room.summer.humidity": "50 %"})
+    assert _when(own, "summer") == "in summer, "
