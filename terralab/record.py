@@ -268,7 +268,7 @@ class Record:
             f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
-            text += f" The water below stands {self.gap_below_mesh_cm[-1]:.1f} cm under the mesh at the end."
+            text += f" The water below stands {wording.level(float(self.gap_below_mesh_cm[-1]))} at the end."
         return (
             text + f" Water closes to {self.closure_water:.0e}, energy to {self.closure_energy:.0e}"
             f" (share of all that moved and is stored). Shown in tables by .table()."

@@ -58,6 +58,28 @@ def fixed(value: float, digits: int) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}"
 
 
+def gap(cm: float) -> str:
+    """The gap under the mesh; where there is none, how far the water stands over the mesh.
+
+    >>> gap(2.61), gap(-0.04), gap(-0.3)
+    ('2.6 cm', 'at the mesh', '0.3 cm over the mesh')
+    """
+    said = fixed(cm, 1)
+    if float(said) == 0.0:
+        return "at the mesh"
+    return f"{said} cm" if cm > 0.0 else f"{said.removeprefix('-')} cm over the mesh"
+
+
+def level(cm: float) -> str:
+    """Where the water below stands, from the gap under the mesh.
+
+    >>> level(2.61), level(0.0), level(-0.3)
+    ('2.6 cm under the mesh', 'at the mesh', '0.3 cm over the mesh')
+    """
+    said = gap(cm)
+    return f"{said} under the mesh" if said.endswith("cm") else said
+
+
 def instead_of(now: float, before: float, unit: str, digits: int = 1) -> str:
     """Two numbers compared, in words that hold where both read the same.
 

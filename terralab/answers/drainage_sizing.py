@@ -122,6 +122,12 @@ class SiphonRule:
     litres: float
 
     @property
+    def depth_from_cm(self) -> float:
+        """The least depth of a layer that can be siphoned with a reserve left, rounded up to half a centimetre."""
+        lowest = max(LOWEST_SIPHON_CM, self.to_level_cm)
+        return _half_up(self.when_gap_below_cm + lowest + LEAST_DRAWN_CM)
+
+    @property
     def too_thin(self) -> bool:
         """Whether the layer has no room for a siphoning worth the name and a reserve."""
         return self.drawn_cm < LEAST_DRAWN_CM
@@ -264,7 +270,7 @@ def siphon_rule(box: Box, found: Sized) -> SiphonRule:
 def siphon_plan(rule: SiphonRule, courses: dict[str, Course]) -> dict[str, object]:
     """The rule, and for each season the days until the first siphoning and to the next (see `Course`), as plain data.
 
-    Where the layer is too thin for the rule there are no such days. "fills_by_itself": whether water reaches the mesh in
+    Where the layer is too thin for the rule there are no such days, and "depth_from_cm" is the depth that has. "fills_by_itself": whether water reaches the mesh in
     any of the members without a mishap.
     """
     never = (None, None, None)
@@ -273,6 +279,7 @@ def siphon_plan(rule: SiphonRule, courses: dict[str, Course]) -> dict[str, objec
         "to_level_cm": round(rule.to_level_cm, 1),
         "litres": round(rule.litres, 1),
         "too_thin": rule.too_thin,
+        "depth_from_cm": rule.depth_from_cm,
         "fills_by_itself": any(c.touching for c in courses.values()),
         "days": {season: never if rule.too_thin else c.siphon_days for season, c in courses.items()},
         "every_days": {season: never if rule.too_thin else c.again_days for season, c in courses.items()},

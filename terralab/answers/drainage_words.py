@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from terralab import wording
 from terralab.answers.answer import Answer
-from terralab.answers.drainage_rows import BottomRow
+from terralab.answers.drainage_rows import BottomRow, layer_of
 from terralab.answers.drainage_sizing import MONTH, WEEKS, Course, Days, Sized
 from terralab.answers.drainage_weight import Weight
 from terralab.answers.draws import left_out_words
@@ -45,7 +45,7 @@ def table_lines(rows: list[BottomRow]) -> list[str]:
     lines += [
         "    (air: % of volume in the top and the lowest third, last week. wet band: cm of soil under 10 % air. airless: hours a "
         "day in which that third has under 10 %. room left: litres that still fit under the mesh. contact, or by a wick: rises "
-        "by night, most of it drained that day; where water stands over the mesh little moves, as the soil is full. Vapour below nothing comes down. --json has the middle third, and what drains, too.)"
+        "by night, most of it drained that day; where water stands over the mesh little moves, as the soil is full. Vapour below 0: the layer takes it up from the soil. --json has the middle third, and what drains, too.)"
     ]
     return lines
 
@@ -54,21 +54,28 @@ def _contact(r: BottomRow) -> float:
     return jug(r.contact_ml_per_day + r.wick_ml_per_day)
 
 
-def _weeks(c: Course) -> str:
+def _weeks(c: Course, first: str) -> str:
     if max(c.high_cm) - min(c.low_cm) < STILL_CM:
-        return f"stays at {c.gap_cm[0]:.1f} cm for {len(c.gap_cm) - 1} weeks"
+        stays = wording.gap(c.gap_cm[0])
+        return f"{'the water stays' if 'mesh' in stays else 'stays at'} {stays} for {len(c.gap_cm) - 1} weeks"
     shown = [n for n in (0, 2, 4, 8, 12) if n < len(c.gap_cm)]
     return ", ".join(
-        f"{c.gap_cm[n]:.1f} cm"
-        + (f" ({c.low_cm[n]:.1f} to {c.high_cm[n]:.1f})" if n else " now")
-        + f" in week {n}" * bool(n)
+        wording.gap(c.gap_cm[n]) + (f"{_range_words(c.low_cm[n], c.high_cm[n])} in week {n}" if n else f" {first}")
         for n in shown
     )
 
 
+def _range_words(low: float, high: float) -> str:
+    """Range of a gap in brackets, nothing where it is narrower than can be said."""
+    small, large = wording.gap(low), wording.gap(high)
+    if small == large:
+        return ""
+    return f" ({small} to {large})" if "mesh" in small + large else f" ({low:.1f} to {high:.1f})"
+
+
 def _month_words(c: Course) -> str:
-    worst = f"{c.low_cm[4]:.1f} cm"
-    return f"{c.gap_cm[4]:.1f} cm" + (f" ({worst} in the wettest tenth)" if worst != f"{c.gap_cm[4]:.1f} cm" else "")
+    worst, middle = wording.gap(c.low_cm[4]), wording.gap(c.gap_cm[4])
+    return middle + (f" ({worst} in the wettest tenth)" if worst != middle else "")
 
 
 def _touch(c: Course) -> str:
@@ -157,9 +164,30 @@ def too_thin_words(plan: Mapping) -> str:
     return f"siphon after {'every thorough watering' if plan['fills_by_itself'] else 'an over-watering, at once'}"
 
 
-def _plan_words(plan: Mapping) -> str:
+def _has_words(box: Box, needed_cm: float, plan: Mapping) -> str:
+    """The one verdict on the layer as described."""
+    described = box.enclosure.drainage
+    if described is None:
+        return ""
+    has = told(described.depth_cm, "length", "cm")
+    thin = bool(plan) and plan["too_thin"]
+    if described.depth_cm < needed_cm:
+        then = f": {too_thin_words(plan)}, or deepen it" if thin else ""
+        return f" It has {has}: too little{then}."
+    if not thin:
+        return f" It has {has}: enough."
+    return (
+        f" It has {has}: enough to hold a month, but not to siphon with a reserve left: {too_thin_words(plan)}, or deepen it "
+        f"to {plan['depth_from_cm']:g} cm."
+    )
+
+
+def _plan_words(box: Box, plan: Mapping) -> str:
+    """When to siphon; "" where the verdict on the layer has said it."""
+    if box.enclosure.drainage is None:
+        return f"A layer that is to be siphoned with a reserve left is {plan['depth_from_cm']:g} cm deep or more."
     if plan["too_thin"]:
-        return f"The layer is too thin to be siphoned with a reserve left: {too_thin_words(plan)}, or deepen it."
+        return ""
     every = "; ".join(_season_words(season, plan) for season in plan["days"])
     return (
         f"Siphon when the gap under the mesh is less than {plan['when_gap_below_cm']:.1f} cm, down to "
@@ -167,13 +195,16 @@ def _plan_words(plan: Mapping) -> str:
     )
 
 
-def _mishap_words(details: Mapping) -> list[str]:
+def _mishap_words(box: Box, details: Mapping) -> list[str]:
     lines = []
     once = details["mishaps"]["over-watering"]
-    lines.append(
-        f"One over-watering ({ml(1000.0 * once['litres'])} at once): the gap goes from {once['gap_before_cm']:.1f} to "
-        f"{once['smallest_gap_cm']:.1f} cm."
+    before, after = wording.gap(once["gap_before_cm"]), wording.gap(once["smallest_gap_cm"])
+    goes = (
+        f"the water goes from {wording.level(once['gap_before_cm'])} to {after}"
+        if "mesh" in before + after
+        else f"the gap goes from {before} to {after}"
     )
+    lines.append(f"One over-watering ({ml(1000.0 * once['litres'])} at once): {goes}.")
     stuck = [name for name in details["mishaps"] if name.endswith("stuck on")]
     for name in stuck:
         m = details["mishaps"][name]
@@ -185,9 +216,23 @@ def _mishap_words(details: Mapping) -> list[str]:
     below, soil = details["fits_l"]["under the mesh"], details["fits_l"]["then in the soil"]
     also = "" if stuck else " There is no mister in the routine that could stick."
     lines.append(
-        f"{below:.1f} litres fit under the mesh as it stands, another {soil:.1f} l fill the soil to its top.{also}"
+        f"{below:.1f} litres fit under the mesh {_with_words(box) or 'as it stands'}, another {soil:.1f} l fill the soil to its top.{also}"
     )
     return lines
+
+
+def _with_words(box: Box) -> str:
+    """Which layer stands for one in a box that has none; "" where it has one."""
+    return (
+        "" if box.enclosure.drainage is not None else f"with a layer of {told(layer_of(box).depth_cm, 'length', 'cm')}"
+    )
+
+
+def _vapour_words(r: BottomRow) -> str:
+    up = r.vapour_ml_per_day or 0.0
+    if up < 0.0:
+        return f"no vapour (the layer takes up {wording.fixed(-up, 1)} ml of vapour from the soil)"
+    return f"{wording.fixed(up, 1)} ml as vapour"
 
 
 def pour_words(details: Mapping, box: Box) -> str:
@@ -212,19 +257,15 @@ def drainage_sentences(
     heavy: Weight,
 ) -> tuple[str, ...]:
     """The drainage answer, a line each."""
-    described = box.enclosure.drainage
     lines = [f"{box.name}: how deep a drainage layer, and when to siphon?"]
     if a.value == 0.0:
         lines.append(f"  None needed. {a.reason}")
     else:
-        has = (
-            f" It has {told(described.depth_cm, 'length', 'cm')}: {'enough' if described.depth_cm >= a.value else 'too little'}."
-            if described is not None
-            else ""
-        )
         likely = f" (likely between {a.low:g} and {a.high:g} cm)" if a.low < a.high else " in nearly all cases drawn"
+        none = "" if box.enclosure.drainage is not None else "This box has no drainage layer. "
         lines += [
-            f"  A layer {a.value:g} cm deep is enough{likely}.{has}",
+            f"  {none}A layer {a.value:g} cm deep {'would be' if none else 'is'} enough{likely}."
+            f"{_has_words(box, a.value, a.window)}",
             f"  Why: {a.reason}",
             "  What a layer does: it stores what drains, out of the soil's reach, and gives a place to siphon from. It does not "
             "make the soil drain better: a wet band stays above it, as above a drain hole.",
@@ -232,13 +273,17 @@ def drainage_sentences(
     lines.append(f"  {pour_words(a.details, box)}.")
     lines += [f"  {text}" for text in draws_words(a, courses)]
     if courses:
-        lines.append(f"  {_plan_words(a.window)}")
+        lines += [f"  {text}" for text in (_plan_words(box, a.window),) if text]
+        layer = _with_words(box)
         for season, c in courses.items():
             room = room_in_words(room_of(box, season))
-            lines.append(f"  Gap under the mesh in {season} ({room}), no siphoning: {_weeks(c)}; {_touch(c)}.")
+            lines.append(
+                f"  Gap under the mesh{f' {layer}' if layer else ''} in {season} ({room}), no siphoning: "
+                f"{_weeks(c, 'at first' if layer else 'now')}; {_touch(c)}."
+            )
         month = ", ".join(f"{s} {_month_words(c)}" for s, c in courses.items())
         lines.append(f"  A forgotten month (watered as ever, not siphoned) leaves a gap of: {month}.")
-        lines += [f"  {text}" for text in _mishap_words(a.details)]
+        lines += [f"  {text}" for text in _mishap_words(box, a.details)]
         lines.append(f"  {touch_words(rows)}")
         lines.append(f"  {wick_words(rows)}")
     lines += table_lines(rows)
@@ -247,7 +292,7 @@ def drainage_sentences(
     if drained:
         r = rows[0]
         lines.append(
-            f"  From the water below to the roots, a day, {r.name}: {wording.fixed(r.vapour_ml_per_day, 1)} ml as vapour, "
+            f"  From the water below to the roots, a day, {r.name}: {_vapour_words(r)}, "
             f"{ml(r.contact_ml_per_day)} by contact"
             + (f", {ml(r.wick_ml_per_day)} by wick" if r.wick_ml_per_day else "")
             + "; to the air by an open corner tube "

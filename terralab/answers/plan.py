@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from terralab.answers.answer import Answer
 from terralab.answers.balance import MORNING_S, kept_dry
+from terralab.answers.drainage_words import too_thin_words
 from terralab.answers.heat_words import set_too_high
 from terralab.answers.misted import given_words
 from terralab.answers.recommended import described_ml, described_words
@@ -152,9 +153,11 @@ def _heated(box: Box, heater: Heater) -> str:
 def _siphoning(drainage: Answer | None) -> Chore:
     """Once a week somebody looks at the water below."""
     look = ("",) * 6 + ("look",)
-    if drainage is None or not drainage.window or drainage.window["too_thin"]:
+    if drainage is None or not drainage.window:
         return Chore("Water below the mesh", "siphon before it reaches the mesh", look)
     plan = drainage.window
+    if plan["too_thin"]:
+        return Chore("Water below the mesh", too_thin_words(plan), look)
     return Chore(
         "Water below the mesh",
         f"siphon {plan['litres']:.1f} l when less than {plan['when_gap_below_cm']:.1f} cm are left under the mesh",

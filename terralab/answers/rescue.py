@@ -21,11 +21,14 @@ from terralab.answers.room_log import in_typical_room
 from terralab.answers.sample import sampled
 from terralab.answers.temperature import Heat, heat_of, keeps_temperature
 from terralab.describe.box import Box
+from terralab.describe.enclosure import Enclosure, Opening
+from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
 from terralab.errors import RunError
+from terralab.measured import told
 from terralab.numbers import whole
 from terralab.record import Record
 from terralab.simulate import Job, run_job
@@ -33,13 +36,17 @@ from terralab.uncertain import middle_range
 from terralab.uncertain.members import MOST_MEMBERS
 
 LOOK_DAYS, DAYS = 14, 42
-NAME_WIDE = 28  # characters; the table then fits a terminal of 80
+NAME_WIDE = 26  # characters; the table then fits a terminal of 80
+CELL_WIDE = 18
 WARMTH_DAYS = 4
 MEMBERS = 32
 FAN_M3_H = 3.0  # what a small fan really moves through mesh (a choice; weigh it against your own)
 MOVED_SOON_DAYS = (
     2.0  # a top third without air for longer than this is no place for animals (common practice, no source)
 )
+
+
+Span = tuple[float | None, float | None, float | None]
 
 
 @dataclass(frozen=True)
@@ -52,8 +59,8 @@ class Remedy:
     """
 
     name: str
-    top_days: tuple[float | None, float | None, float | None]
-    bottom_days: tuple[float | None, float | None, float | None]
+    top_days: Span
+    bottom_days: Span
     air_percent: tuple[float, float, float]
     draws: Mapping[str, Any]
     temp_day: float
@@ -95,16 +102,17 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
         low=low,
         high=high,
         unit="days",
-        reason=" ".join(text for text in (_reason(found, best), against) if text),
+        reason=" ".join(text for text in (_reason(found, best) + _siphons_itself(soggy), against) if text),
         spread={"members": members, "ran": best.draws["ran"], "failed": best.draws["failed"], "share": 0.8},
         details={"best": best.name, "recommended": best.allowed, "start": described, "left_out": left_out},
         table=tuple(asdict(r) for r in found),
         assumptions=(
             described,
-            f"Each remedy is kept up for two to six weeks in the room as described, with spraying and misting as they are; the fan moves "
-            f"{FAN_M3_H:g} m3/h through the mesh.",
+            "Each remedy is kept up for two to six weeks in the room as described, with spraying and misting as they are"
+            + (f"; the fan moves {FAN_M3_H:g} m3/h through the mesh." if box.enclosure.openings else "."),
             "Enough air means 10 % of the volume (UC Agriculture & Natural Resources, Soil mixes part 3). A number for the "
             "third as a whole: its lowest centimetres stay wetter.",
+            *_about_covers(box),
         ),
         cautions=(_move_out(found), *for_box(box, "rescue")),
         record=run_job(Job(dict(remedies(soggy))[best.name], LOOK_DAYS)),
@@ -143,10 +151,16 @@ def remedies(box: Box) -> list[tuple[str, Box]]:
         blown = lambda b: Trial.of(b, routine=replace(b.routine, fans=(*b.routine.fans, fan)))  # noqa: E731
         out.append(("stop pouring, fan all day", blown(stopped)))
         together = blown(together)
-    if e.cover is not None or any(o.covered > 0.0 for o in e.openings):
-        bare = lambda b: Trial.of(b, enclosure=_uncovered(b))  # noqa: E731
-        out.append(("stop pouring, cover off", bare(stopped)))
+    if e.cover is not None:
+        bare = lambda b: Trial.of(b, enclosure=replace(b.enclosure, cover=None))  # noqa: E731
+        # "leaf litter" to "litter", "sheet moss" to "moss": a lid has a cover too
+        out.append((f"stop pouring, {e.cover.material.split()[-1]} off", bare(stopped)))
         together = bare(together)
+    opened = _opened(e)
+    if opened != e.openings:
+        free = lambda b: Trial.of(b, enclosure=replace(b.enclosure, openings=opened))  # noqa: E731
+        out.append((f"stop pouring, {_opened_words(e)}", free(stopped)))
+        together = free(together)
     if together not in [b for _, b in out]:
         out.append(("all remedies together", together))
     coarse = coarser_than(e.layers[-1].material)
@@ -158,9 +172,33 @@ def remedies(box: Box) -> list[tuple[str, Box]]:
     return out
 
 
-def _uncovered(box: Box) -> object:
-    openings = tuple(replace(o, covered=0.0) for o in box.enclosure.openings)
-    return replace(box.enclosure, openings=openings, cover=None)
+def _opened(e: Enclosure) -> tuple[Opening, ...]:
+    """The openings without what covers them; a sealed glass gets its whole lid as one, with mesh."""
+    if not e.openings:
+        return (Opening(name="open lid", wall="lid", width_cm=e.width_cm, height_cm=e.front_to_back_cm),)
+    return tuple(replace(o, covered=0.0) for o in e.openings)
+
+
+def _opened_words(e: Enclosure) -> str:
+    if not e.openings:
+        return "lid open"
+    return "lid cleared" if all(o.wall == "lid" for o in e.openings if o.covered) else "vents cleared"
+
+
+def _about_covers(box: Box) -> tuple[str, ...]:
+    """What is meant by a lid that is open or cleared, and whether its cover may come back."""
+    e = box.enclosure
+    if not e.openings:
+        return (
+            "The glass is sealed. Lid open: the whole lid is off, with mesh over the glass so that nothing gets out.",
+        )
+    covered = [f'"{o.name}"' for o in e.openings if o.covered > 0.0]
+    if not covered:
+        return ()
+    words = f"{_opened_words(e).capitalize()}: what covers {' and '.join(covered)} is taken off."
+    if hot_at_lid(box) and any(o.covered > 0.0 and o.wall == "lid" for o in e.openings):
+        words += f" It never comes back over the mesh under or around a hot lamp or heater ({hot_in_words(box)})."
+    return (words,)
 
 
 def _remedy(name: str, box: Box, before: Heat, members: int) -> Remedy:
@@ -170,7 +208,7 @@ def _remedy(name: str, box: Box, before: Heat, members: int) -> Remedy:
         sample = sampled(box, days, measures, members=members)
         if max(np.nanmax(sample.results[part]) for part in measures) < days:
             break
-    within = lambda d: None if d >= DAYS else round(d, 1)  # noqa: E731
+    within = lambda d: None if d >= DAYS else round(d, 2)  # noqa: E731
     spans = [tuple(within(d) for d in middle_range(sample.results[part])) for part in ("top", "bottom")]
     typical = run_job(Job(box, LOOK_DAYS, accuracy="preview", record_every_min=60))
     air = 100.0 * thirds(typical, typical.air_space)[-1]
@@ -198,15 +236,41 @@ def _days(days: float | None) -> float:
 
 def _until(r: Remedy) -> tuple[float, float]:
     """What remedies are ranked by: days to air in the bottom third, then in the top."""
-    return _days(r.bottom_days[1]), _days(r.top_days[1])
+    return round(_days(r.bottom_days[1]), 1), round(_days(r.top_days[1]), 1)
 
 
-def _said(span: tuple[float | None, float | None, float | None]) -> str:
-    low, middle, high = span
-    short = lambda d: f"{max(0.1, d):.1f}" if d < 3.0 else f"{d:.0f}"  # noqa: E731
-    if middle is None:
-        return "over 42" if low is None else f"over 42 (from {short(low)})"
-    return f"{short(middle)} ({short(low)} to {'over 42' if high is None else short(high)})"
+def _figure(days: float) -> tuple[str, str]:
+    """Days as said everywhere here, with what is counted: hours below one day, tenths below three."""
+    if days < 1.0:
+        return f"{max(1.0, 24.0 * days):.0f}", "hour"
+    return (f"{days:.1f}" if days < 3.0 else f"{days:.0f}"), "day"
+
+
+def _cell(days: float | None) -> str:
+    if days is None:
+        return f"over {DAYS}"
+    number, unit = _figure(days)
+    return f"{number} h" if unit == "hour" else number
+
+
+def _words(days: float | None) -> str:
+    if days is None:
+        return f"over {DAYS} days"
+    number, unit = _figure(days)
+    return f"{'about ' if unit == 'hour' else ''}{number} {unit}{'' if number == '1' else 's'}"
+
+
+def _span(span: Span, words: Callable[[float | None], str]) -> str:
+    """The middle and, where it is wider, the range."""
+    low, middle, high = (words(d) for d in span)
+    if low == high:
+        return middle
+    if span[1] is None:
+        return f"{middle} (from {low})"
+    low, high = low.removeprefix("about "), high.removeprefix("about ")
+    if span[2] is not None and _figure(span[0])[1] == _figure(span[2])[1]:
+        low = low.split()[0]  # both in days, or both in hours
+    return f"{middle} ({low} to {high})"
 
 
 def _reason(found: list[Remedy], best: Remedy) -> str:
@@ -216,9 +280,9 @@ def _reason(found: list[Remedy], best: Remedy) -> str:
             "depth. A coarser mix or a deeper soil changes that, drying alone hardly."
         )
     stop = next((r for r in found if r.name == "stop pouring"), None)
-    slow = "" if stop is None or stop is best else f" Only to stop pouring takes {_said(stop.bottom_days)} days."
+    slow = "" if stop is None or stop is best else f" Only to stop pouring takes {_span(stop.bottom_days, _words)}."
     first = min([r for r in found if r.allowed] or found, key=_until)
-    newer = "" if first is best else f" Quicker still, {_said(first.bottom_days)} days, is a {first.name}."
+    newer = "" if first is best else f" Quicker still, {_span(first.bottom_days, _words)}, is a {first.name}."
     return (
         "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest that keeps "
         f"the mix is: {best.name}.{newer}{slow}"
@@ -235,6 +299,17 @@ def none_allowed(found: list[Remedy], before: Heat) -> str:
     if before.cold:
         return f"{which} is recommended while it is this cold: warm it first, then ask again."
     return f"{which} is recommended, since each leaves the temperatures wanted."
+
+
+def _siphons_itself(box: Box) -> str:
+    """That the routine's own siphon empties the layer under every remedy, where it does."""
+    gaps = [s.when_gap_below_cm for s in box.routine.siphons if s.when_gap_below_cm is not None]
+    if not gaps or box.enclosure.drainage is None:
+        return ""
+    return (
+        " Each remedy is as quick as that because your routine siphons by itself, whenever less than "
+        f"{told(gaps[0], 'length', 'cm')} are left under the mesh. If nobody does, siphon at once."
+    )
 
 
 def _move_out(found: list[Remedy]) -> str:
@@ -255,19 +330,25 @@ def _warm(r: Remedy) -> str:
 
 
 def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str], warmth: str) -> tuple[str, ...]:
-    value = wording.days(a.value) if known(a.value) else "not within six weeks"
-    best = a.details["best"]
-    with_it = f"the best remedy that keeps the mix: {best}" if a.details["recommended"] else f"{best}, not recommended"
+    best = next(r for r in found if r.name == a.details["best"])
+    value = _span(best.bottom_days, _words) if known(a.value) else "not within six weeks"
+    with_it = (
+        f"the best remedy that keeps the mix: {best.name}"
+        if a.details["recommended"]
+        else f"{best.name}, not recommended"
+    )
     lines = [
         f"{box.name}: my soil is soggy, how long until it has air again?",
         f"  Top and bottom third at 10 % air or more: {value} with {with_it}.",
         f"  Why: {a.reason}",
-        f"  Days until there is enough air to stay, middle of {a.spread['members']} cases drawn and where 80 % of them lie:",
-        f"    {'remedy':<{NAME_WIDE}} {'top third':<17} {'bottom third':<17} °C",
+        f"  Days (h: hours) until there is enough air to stay, middle of {a.spread['members']} cases drawn and where 80 % of "
+        "them lie:",
+        f"    {'remedy':<{NAME_WIDE}} {'top third':<{CELL_WIDE}}  {'bottom third':<{CELL_WIDE}}  °C",
     ]
     for r in found:
         lines.append(
-            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_said(r.top_days):<17} {_said(r.bottom_days):<17} {_warm(r)}"
+            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_span(r.top_days, _cell):<{CELL_WIDE}}  "
+            f"{_span(r.bottom_days, _cell):<{CELL_WIDE}}  {_warm(r)}"
         )
     lines.append(
         "    (°C: mean of the air by day and by night."

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from terralab import materials
+from terralab import materials, wording
 from terralab.answers.answer import Answer
 from terralab.answers.balance import begun_as_kept, kept_dry, needed_ml
 from terralab.answers.cautions import for_box
@@ -277,10 +277,12 @@ def _shedding(box: Box) -> tuple[str, ...]:
     repellent = [name for name in mixes if materials.get("substrates", name)["bypass_share"].high > 0]
     if not repellent:
         return ()
-    where = "into the drainage layer" if box.enclosure.drainage is not None else "to the bottom"
+    layer = box.enclosure.drainage is not None
+    where = "into the drainage layer" if layer else "to the bottom"
+    then = "use a fine spray first, and siphon if the water below rises fast" if layer else "and use a fine spray first"
     return (
-        f"Dry {' and '.join(dict.fromkeys(repellent))} may shed water: it runs past the mix {where}. Wait between portions, use "
-        "a fine spray first, and siphon if the water below rises fast (common practice, no source; the pace is not computed, "
+        f"Dry {' and '.join(dict.fromkeys(repellent))} may shed water: it runs past the mix {where}. Wait between portions, "
+        f"{then} (common practice, no source; the pace is not computed, "
         "so the litres are the same however fast you pour).",
     )
 
@@ -324,18 +326,18 @@ def _sentences(a: Answer, box: Box) -> tuple[str, ...]:
     if a.measure_next:
         lines.append(f"  What to measure next: {measure_sentence(a.measure_next)}")
     if a.details["unchecked"]:
-        lines.append(
-            f"  A run could not check this, since {a.details['unchecked']}. Watch the water below as you pour."
-        )
+        layer = box.enclosure.drainage is not None
+        watch = "Watch the water below as you pour." if layer else "Stop when the bottom is dark."
+        lines.append(f"  A run could not check this, since {a.details['unchecked']}. {watch}")
     elif box.enclosure.drainage is None:
         does = "runs out of the drain hole" if box.enclosure.drain_hole else "stays in its bottom"
         lines.append(f"  There is no reservoir: what the soil cannot hold {does}. Stop when the bottom is dark.")
     elif w["gap_cm"] >= SAFE_GAP_CM:
         lines.append(f"  The water below the mesh comes no nearer than {w['gap_cm']:.1f} cm.")
     else:
-        lines.append(
-            f"  Watch the water below: it comes within {w['gap_cm']:.1f} cm of the mesh. Siphon between portions."
-        )
+        near = wording.gap(w["gap_cm"])
+        comes = f"rises to {near.removeprefix('at ')}" if "mesh" in near else f"comes within {near} of the mesh"
+        lines.append(f"  Watch the water below: it {comes}. Siphon between portions.")
     evaporates = a.details["evaporates_meanwhile_ml_a_day"]
     about = f", about {said(evaporates)} a day in the room as described," if known(evaporates) else ""
     lines.append(

@@ -40,7 +40,7 @@ def seasons_table(answers: Answers) -> str:
         if answers.fans.details["band"]:
             rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
-    if answers.drainage is not None and answers.drainage.window:
+    if answers.drainage is not None and answers.drainage.window and answers.box.enclosure.drainage is not None:
         plan = answers.drainage.window
         thin = too_thin_words(plan).removeprefix("siphon ")
         every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])

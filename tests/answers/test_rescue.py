@@ -9,6 +9,7 @@ import warnings
 import pytest
 
 import terralab as tl
+from terralab.answers.rescue import _cell, _span, _words, remedies
 
 rescue_module = importlib.import_module("terralab.answers.rescue")
 
@@ -89,3 +90,49 @@ def test_no_remedy_is_the_best_while_it_is_too_hot_with_each(hot: bool, monkeypa
     headline = next(line for line in answer.sentences if "at 10 % air or more" in line)
     assert ("not recommended" in headline) == hot
     assert ("the best remedy" in headline) != hot
+
+
+def test_days_are_rounded_once_and_hours_are_said_below_one_day() -> None:
+    """The headline and the table have one figure: 2.6 days in both, 3 hours instead of 0 days."""
+    assert (_words(2.62), _cell(2.62)) == ("2.6 days", "2.6")
+    assert (_words(0.125), _cell(0.125)) == ("about 3 hours", "3 h")
+    assert (_words(17.2), _cell(17.2)) == ("17 days", "17")
+    assert _span((0.125, 0.125, 0.125), _words) == "about 3 hours"
+    assert _span((0.5, 0.9, 1.4), _cell) == "22 h (12 h to 1.4)"
+    assert _span((8.0, 10.0, 18.0), _words) == "10 days (8 to 18 days)"
+    assert _span((10.0, None, None), _cell) == "over 42 (from 10)"
+    assert len(_span((10.0, 36.0, None), _cell)) <= 18
+
+
+def test_a_siphon_of_the_routine_is_named_as_the_reason() -> None:
+    answer = tl.rescue(tl.load("tall-glen"), members=2)
+    assert answer.value < 1.0
+    assert "0 days" not in str(answer)
+    assert "hour" in answer.sentences[1]
+    assert "because your routine siphons by itself" in answer.reason
+
+
+def test_the_columns_of_the_table_keep_apart(soggy: tl.Answer) -> None:
+    rows = [line for line in soggy.sentences if line.startswith("    stop pouring, siphon")]
+    assert rows
+    for line in rows:
+        assert len(line) < 80
+        assert len([part for part in line.split("  ") if part.strip()]) >= 3
+
+
+def test_it_says_which_cover_comes_off_and_opens_a_sealed_glass() -> None:
+    """Litter on the soil and a cover on the lid are two remedies; a glass without openings gets its lid off."""
+    box = tl.load("moss-jar")
+    names = [name for name, _ in remedies(box)]
+    assert not any("cover off" in name for name in names)
+    assert "stop pouring, moss off" in names
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", tl.TerralabWarning)
+        sealed = box.change(**{"enclosure.openings": [], "routine.fans": []})
+        half = tl.load("fern-hollow").change(**{"enclosure.openings.lid.covered": "50 %"})
+    opened = dict(remedies(sealed))["stop pouring, lid open"]
+    assert opened.enclosure.openings[0].area_cm2 == pytest.approx(1e4 * sealed.enclosure.floor_area_m2)
+    assert "whole lid is off" in str(tl.rescue(sealed, members=2))
+    cleared = dict(remedies(half))["stop pouring, lid cleared"]
+    assert all(o.covered == 0.0 for o in cleared.enclosure.openings)
+    assert cleared.enclosure.cover == half.enclosure.cover
