@@ -49,6 +49,16 @@ def days(count: float, unit: str = "day") -> str:
     return f"{count:.0f} {unit}{'' if f'{count:.0f}' == '1' else 's'}"
 
 
+def points(count: float) -> str:
+    """Points of humidity, rounded, in words.
+
+    >>> points(1.2), points(-4.6)
+    ('1 point', '5 points')
+    """
+    whole = round(abs(count))
+    return f"{whole} {'point' if whole == 1 else 'points'}"
+
+
 def fixed(value: float, digits: int) -> str:
     """A number with so many digits after the point, and no minus before nothing.
 

@@ -61,8 +61,8 @@ def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None
 
 
 def inside(seen: dict[str, Any]) -> float:
-    """Hours a day inside the band; 0 where none is wanted."""
-    return seen["hours"]["day inside"] + seen["hours"]["night inside"] if seen["hours"] else 0.0
+    """Hours a day inside the band; 0 where none is wanted. To a thousandth, so that a tie is rounded alike in every face."""
+    return round(seen["hours"]["day inside"] + seen["hours"]["night inside"], 3) if seen["hours"] else 0.0
 
 
 def outside_points(seen: dict[str, Any], band: Band | None) -> float:

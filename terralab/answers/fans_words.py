@@ -83,7 +83,7 @@ def _decision(answer: Answer, band: Band | None, best: dict) -> str:
         first = f"; {cover}{slowly}" if cover else ""
         return (
             f"No schedule reaches the humidity wanted{first}. Of the schedules the best is still "
-            f"{abs(gap):.0f} points too {'dry' if gap < 0 else 'damp'} on the mean. {plan}"
+            f"{wording.points(gap)} too {'dry' if gap < 0 else 'damp'} on the mean. {plan}"
         )
     return plan
 

@@ -7,8 +7,10 @@ where a hot lamp or heater stands over or under it.
 from __future__ import annotations
 
 import warnings
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from terralab import wording
 from terralab.answers.balance import kept_dry, with_pour
 from terralab.answers.band import humidity, shortfall
 from terralab.answers.fans_schedules import COVERED
@@ -22,9 +24,13 @@ from terralab.simulate import Job, run_many
 
 DAYS = 4
 NEAR = 1.0  # RH points that count as reached
+HELPS = 0.5  # RH points that a lever must bring the air nearer to the band, or it is none (a choice)
+HALF = 0.5  # a part of the day with less than this share of its hours inside is told
 HOURLY = tuple(range(7, 22))
 FOUR_TIMES = (8, 12, 16, 20)
 PLENTY_ML = 30.0
+POURED_ML = 0.5  # less is told as nothing poured
+BY_ITSELF = "The humidity keeps to the band by itself"
 MOSS_CM = 2.0
 
 
@@ -62,18 +68,38 @@ def mossed(box: Box) -> Box | None:
         return None  # an opening lies too low for it
 
 
-def find_lever(box: Box, ml: float, band: Band, gap: float, heat: Heat) -> tuple[bool, str]:
+def find_lever(
+    box: Box, ml: float, band: Band, gap: float, heat: Heat, hours: Mapping[str, float] | None = None
+) -> tuple[bool, str]:
     """(reachable by watering alone, sentence on what else would reach the band).
 
     `gap` is how far the mean lies outside the band with the answer's own pour, negative when too dry; `heat` how warm it
-    is then.
+    is then; `hours` how many hours a day are inside and outside the band, as `terralab.answers.band.hours` gives them.
     """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
         if abs(gap) <= NEAR:
-            return True, "The pour itself keeps the mean humidity in the band."
-        return _damper(box, ml, band, heat) if gap < 0 else _drier(box, ml, band, heat)
+            outside = _mostly_outside(hours or {})
+            if ml >= POURED_ML:
+                return True, f"The pour itself keeps the mean humidity in the band{outside}."
+            return True, f"{BY_ITSELF}{' on the mean' if outside else ''}{outside}."
+        return (_damper if gap < 0 else _drier)(box, ml, band, _Tried(AS_IT_IS, gap, {}, heat, True))
 
+
+def _mostly_outside(hours: Mapping[str, float]) -> str:
+    """What a mean hides: a part of the day most of whose hours lie outside the band."""
+    out = []
+    for part in ("day", "night"):
+        inside, dry, damp = (hours.get(f"{part} {where}", 0.0) for where in ("inside", "too dry", "too damp"))
+        if inside < HALF * (inside + dry + damp):
+            side = "dry" if dry >= damp else "damp"
+            out.append(
+                f"by {part} only {inside:.1f} of {inside + dry + damp:.0f} hours are inside, most are too {side}"
+            )
+    return f", but {' and '.join(out)}" if out else ""
+
+
+AS_IT_IS = "as it is"
 
 #: What could be done, in words; the box it makes; and how many points more humid the room then is.
 Trial = tuple[str, Box, float]
@@ -108,7 +134,13 @@ def _tried(trials: list[Trial], band: Band, before: Heat) -> list[_Tried]:
     return out
 
 
-def _damper(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
+def _with_and_without(poured: Box, trials: list[Trial], band: Band, now: _Tried) -> tuple[_Tried, list[_Tried]]:
+    """The box without a lever, run as short and as roughly as the levers are (else as it is known, `now`), and the levers."""
+    ran = _tried([(AS_IT_IS, poured, 0.0), *trials], band, now.heat)
+    return next((one for one in ran if one.words == AS_IT_IS), now), [one for one in ran if one.words != AS_IT_IS]
+
+
+def _damper(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
     poured = with_pour(box, ml)
     hot = bool(hot_at_lid(box))
     has_lid = not hot and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
@@ -128,7 +160,7 @@ def _damper(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
             trials.append((f"{MOSS_CM:g} cm of moss on the soil, kept damp", moss, 0.0))
             trials.append(("moss on the soil and spraying four times a day", sprayed_at(moss, FOUR_TIMES), 0.0))
     trials.append(("a room 15 points more humid", poured, 15.0))
-    tried = _tried(trials, band, heat)
+    before, tried = _with_and_without(poured, trials, band, now)
     stays = (
         f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
     )
@@ -136,28 +168,38 @@ def _damper(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
     others = [one for one in tried if one is not wettest]
     if wettest is not None and wettest.gap > -NEAR and wettest.allowed:
         wet = f"More watering can reach it ({wettest.said()}), at the price of wet surfaces all day."
-        return True, f"{wet} {_best('Less wet and less work is', others, heat)}{stays}"
-    return False, f"Watering alone cannot reach it. {_best('The best of the other levers is', others, heat)}{stays}"
+        return True, f"{wet} {_best('Less wet and less work is', others, before, box)}{stays}"
+    return (
+        False,
+        f"Watering alone cannot reach it. {_best('The best of the other levers is', others, before, box)}{stays}",
+    )
 
 
-def _best(lead: str, tried: list[_Tried], before: Heat) -> str:
-    """What the most helpful change would do: the first that reaches the band, or else the nearest to it."""
+def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
+    """What the most helpful change would do: the first that reaches the band, or else the nearest to it.
+
+    `before`: the box with its pour and no lever, run as the levers are, so that what hardly changes it is no lever.
+    """
     allowed = [one for one in tried if one.allowed]
     if not tried:
         return "No other lever could be run."
     if not allowed:
-        if before.hot:
+        if before.heat.hot:
             return "No other lever is named, as it is too hot with each of them: bring the heat down first, then ask again."
         return "No other lever is named, since each of them leaves the temperatures wanted."
+    allowed = [one for one in allowed if abs(one.gap) <= abs(before.gap) - HELPS]
+    if not allowed:
+        opened = "" if box.enclosure.openings or before.gap < 0.0 else "; open it a little"
+        return f"None of the levers tried helps{opened}."
     reached = [one for one in allowed if abs(one.gap) <= NEAR]
     best = reached[0] if reached else min(allowed, key=lambda one: abs(one.gap))
     never = " Never cover the mesh under a hot lamp." if "covering" in best.words else ""
     if reached:
         return f"{lead} {best.said()}.{never}"
-    return f"{lead} {best.said()}, still {abs(best.gap):.0f} points too {'dry' if best.gap < 0 else 'damp'}.{never}"
+    return f"{lead} {best.said()}, still {wording.points(best.gap)} too {'dry' if best.gap < 0 else 'damp'}.{never}"
 
 
-def _drier(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
+def _drier(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
     poured = with_pour(box, ml)
     none = with_pour(box, 0.0)
     none = replace(none, routine=replace(none.routine, sprays=(), mists=()))
@@ -166,12 +208,14 @@ def _drier(box: Box, ml: float, band: Band, heat: Heat) -> tuple[bool, str]:
     if covered and hot_at_lid(box):
         trials.append(("the whole lid open, its cover taken off", covered_to(poured, 0.0), 0.0))
     elif covered:
-        for share in (share for share in reversed(COVERED) if share <= 0.6):
-            trials.append((f"covering only {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
+        most = max(o.covered for o in covered)
+        for share in (share for share in reversed(COVERED) if share <= 0.6 and share < most):
+            words = f"covering only {100 * share:.0f} % of the mesh lid" if share else "taking the cover off the lid"
+            trials.append((words, covered_to(poured, share), 0.0))
     trials.append(("a room 15 points drier", poured, -15.0))
-    tried = _tried(trials, band, heat)
+    before, tried = _with_and_without(poured, trials, band, now)
     driest = next((one for one in tried if one.words == trials[0][0]), None)
     if driest is not None and driest.gap <= NEAR:
         return True, "It is damper than the band with this watering; less spraying and pouring brings it down."
     lead = "It is damper than the band, and less watering does not change that."
-    return False, f"{lead} {_best('The best lever is', [one for one in tried if one is not driest], heat)}"
+    return False, f"{lead} {_best('The best lever is', [one for one in tried if one is not driest], before, box)}"

@@ -73,7 +73,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     window = _window(box, ml)
     reachable, lever = (None, "")
     if band is not None:
-        reachable, lever = find_lever(box, ml, band, shortfall(seen, band), heat)
+        reachable, lever = find_lever(box, ml, band, shortfall(seen, band), heat, hours(record, rows, band))
     budget = _rounded(budget_ml(record, rows))
     assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
     reason = reason_of(box, budget, ml)
