@@ -68,26 +68,26 @@ def fixed(value: float, digits: int) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}"
 
 
-def gap(cm: float) -> str:
+def gap(length: float, unit: str = "cm") -> str:
     """The gap under the mesh; where there is none, how far the water stands over the mesh.
 
     >>> gap(2.61), gap(-0.04), gap(-0.3)
     ('2.6 cm', 'at the mesh', '0.3 cm over the mesh')
     """
-    said = fixed(cm, 1)
+    said = fixed(length, 1)
     if float(said) == 0.0:
         return "at the mesh"
-    return f"{said} cm" if cm > 0.0 else f"{said.removeprefix('-')} cm over the mesh"
+    return f"{said} {unit}" if length > 0.0 else f"{said.removeprefix('-')} {unit} over the mesh"
 
 
-def level(cm: float) -> str:
+def level(length: float, unit: str = "cm") -> str:
     """Where the water below stands, from the gap under the mesh.
 
     >>> level(2.61), level(0.0), level(-0.3)
     ('2.6 cm under the mesh', 'at the mesh', '0.3 cm over the mesh')
     """
-    said = gap(cm)
-    return f"{said} under the mesh" if said.endswith("cm") else said
+    said = gap(length, unit)
+    return said if said.endswith("mesh") else f"{said} under the mesh"
 
 
 def instead_of(now: float, before: float, unit: str, digits: int = 1) -> str:

@@ -326,7 +326,7 @@ def _move_out(found: list[Remedy]) -> str:
 
 
 def _warm(r: Remedy) -> str:
-    return f"{r.temp_day:.0f}, {r.temp_night:.0f}{'' if r.allowed else ' !'}"
+    return f"{r.temp_day:.0f}, {r.temp_night:.0f}{'' if r.allowed else '!'}"
 
 
 def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, str], warmth: str) -> tuple[str, ...]:
@@ -343,11 +343,11 @@ def _sentences(a: Answer, box: Box, found: list[Remedy], left_out: Mapping[str, 
         f"  Why: {a.reason}",
         f"  Days (h: hours) until there is enough air to stay, middle of {a.spread['members']} cases drawn and where 80 % of "
         "them lie:",
-        f"    {'remedy':<{NAME_WIDE}} {'top third':<{CELL_WIDE}}  {'bottom third':<{CELL_WIDE}}  °C",
+        f"    {'remedy':<{NAME_WIDE}}  {'top third':<{CELL_WIDE}}  {'bottom third':<{CELL_WIDE}}  °C",
     ]
     for r in found:
         lines.append(
-            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}} {_span(r.top_days, _cell):<{CELL_WIDE}}  "
+            f"    {wording.cut(r.name, NAME_WIDE):<{NAME_WIDE}}  {_span(r.top_days, _cell):<{CELL_WIDE}}  "
             f"{_span(r.bottom_days, _cell):<{CELL_WIDE}}  {_warm(r)}"
         )
     lines.append(

@@ -83,6 +83,8 @@ def edge_name(record: Record) -> str:
 def gap_words(record: Record) -> str:
     """Where the water in the drainage layer stands at the end of the run."""
     gap, edge = float(record.gap_below_mesh_cm[-1]), edge_name(record)
+    if abs(gap) < 0.05:
+        return f"it stands at the {'mesh' if edge == 'mesh' else 'foot of the soil'} at the end"
     if gap < 0.0:
         return f"it stands {-gap:.1f} cm above the {'mesh' if edge == 'mesh' else 'foot of the soil'} at the end"
     return f"{gap:.1f} cm of air left under the {edge} at the end"

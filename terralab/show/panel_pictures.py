@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
+from terralab import wording
 from terralab.answers.answer import Answer
 from terralab.describe.box import Band
 from terralab.show.style import BLUE, GREEN, LINE, ORANGE, PURPLE, SKY, Picture, literal, plain_look, short
@@ -295,10 +296,10 @@ class BottomPicture(_Small):
             return (
                 first
                 + "Gap after 12 weeks: "
-                + ", ".join(f"{s} {float(turn(c['gap_cm'][-1])):.1f} {unit}" for s, c in weeks.items())
+                + ", ".join(f"{s} {wording.gap(float(turn(c['gap_cm'][-1])), unit)}" for s, c in weeks.items())
                 + "."
             )
-        return first + f"The gap under the mesh ends at {float(turn(seen.gap_cm[-1])):.1f} {unit}."
+        return first + f"At the end the water stands {wording.level(float(turn(seen.gap_cm[-1])), unit)}."
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from terralab import wording
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
 from terralab.answers.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
 from terralab.answers.band import band_of, humidity
@@ -132,7 +133,7 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.raw.t / 86400.0, gap, row.wet_band_cm)
     told = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
     return bottom, told + (
-        "." if gap is None else f", and a gap of {gap[-1]:.1f} cm is left under the mesh two weeks after a mishap."
+        "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
     )
 
 

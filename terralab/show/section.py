@@ -160,7 +160,13 @@ def _below_words(axes: Axes, record: Record, row: int, rows: np.ndarray, flows: 
     lines = [f"air {air[0]:.0f} % top, {air[2]:.0f} % bottom; wet band {wet_band_cm(record, rows):.1f} cm"]
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
-        lines.append(f"gap {gap:.1f} cm" if gap >= 0 else f"water {-gap:.1f} cm above mesh")
+        lines.append(
+            "water at mesh"
+            if abs(gap) < 0.05
+            else f"gap {gap:.1f} cm"
+            if gap > 0.0
+            else f"water {-gap:.1f} cm above mesh"
+        )
         bare = lambda value: amount(value, flows.per).split()[0]  # noqa: E731
         lines[-1] += f"; drains {bare(flows.drained)}"
         lines.append(f"rises: {bare(flows.vapour_up)} as vapour, {bare(flows.contact_up)} by contact")
@@ -190,7 +196,7 @@ def section_words(
     )
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
-        stands = f"{gap:.1f} cm under the mesh" if gap >= 0.0 else f"{-gap:.1f} cm above the mesh"
+        stands = wording.level(gap).replace("over", "above")
         text += (
             f" Below, water stands {stands}; {amount(flows.drained, flows.per)} drain, "
             f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact"

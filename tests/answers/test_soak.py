@@ -11,7 +11,7 @@ from hypothesis import given, settings
 
 import terralab as tl
 from terralab.answers.balance import kept_dry
-from terralab.answers.soak import run_past_m, soak_of
+from terralab.answers.soak import _shedding, run_past_m, soak_of
 from terralab.describe import Pour, Trial
 from terralab.describe.capacity import capacity
 from terralab.simulate import Job, run_job
@@ -145,6 +145,14 @@ def test_dry_peat_is_warned_about_and_runs_past() -> None:
     assert "shed water" in answer.cautions[0]
     assert float(answer.record.raw.moved["bypassed"].sum()) > 0.1
     assert np.all(np.isfinite(answer.sample.results["past"]))
+
+
+def test_a_siphon_is_named_only_where_there_is_a_layer() -> None:
+    """Nobody can siphon water from below a box without a layer."""
+    box = tl.load("fern-hollow").change(**PEAT)
+    none = box.change(**{"enclosure.drainage": None, "enclosure.tube": None, "routine.siphons": []})
+    assert "siphon if the water below rises" in _shedding(box)[0]
+    assert "siphon" not in _shedding(none)[0]
 
 
 def test_litres_need_no_run(monkeypatch) -> None:
