@@ -18,7 +18,7 @@ from tests.keepers import keepers_box
 # Drawn, not chosen, but for those at the end: each of them once ended in a fault, a refusal or minutes of waiting.
 SEEDS = (*range(100, 116), 0, 1, 6, 10)
 MEMBERS = 4
-ODD = re.compile(r"\bnan\b|\bNone\b(?! needed|\.)|\binf\b|-0\.0+\b|-0 |\d \n\s*(?:ml|cm|%|°C)")
+ODD = re.compile(r"\bnan\b|\bNone\b(?! needed| of |\.)|\binf\b|-0\.0+\b|-0 |\d \n\s*(?:ml|cm|%|°C)")
 COVER = re.compile(r"[Cc]over(?:ing)? (?:only )?\d+ %")
 
 
