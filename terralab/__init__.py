@@ -21,13 +21,13 @@ from terralab.answers import (
     rescue,
     sensitivities,
 )
-from terralab.column import Column
 from terralab.describe.box import Box
 from terralab.describe.files import demos, dumps, load, loads, save
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, UnknownName
-from terralab.record import Record
-from terralab.simulate import Job, run_many, simulate
-from terralab.soil import ExponentialSoil, Soil
+from terralab.simulation.record import Record
+from terralab.simulation.simulate import Job, run_many, simulate
+from terralab.soil.column import Column
+from terralab.soil.hydraulics import ExponentialSoil, Soil
 from terralab.version import VERSION as __version__
 
 __all__ = [

@@ -14,17 +14,17 @@ from pathlib import Path
 import terralab as tl
 from terralab import materials
 from terralab.answers import Answer
-from terralab.answers.fans import DRY_WITHIN_H
-from terralab.answers.fans_schedules import own_from_texts
+from terralab.answers.fans.fan_schedules import DRY_WITHIN_H
+from terralab.answers.fans.schedules import own_from_texts
+from terralab.atomic_files import place, reason
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.parser import Parser
 from terralab.cli.stop import stoppable
 from terralab.cli.words import wrapped
-from terralab.compiled import must_compile_first
 from terralab.describe.doubts import doubts
 from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, fault_words, quoted
-from terralab.keep import place, reason
+from terralab.jit import must_compile_first
 
 DEFAULT_BOX = "fern-hollow"
 BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"

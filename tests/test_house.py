@@ -62,7 +62,7 @@ def outside(module: str) -> set[str]:
 
 
 def part(name: str) -> str:
-    """The first-level part of terralab a dotted name belongs to: 'terralab.engine.run' gives 'engine'."""
+    """The first-level part of terralab a dotted name belongs to: 'terralab.engine.soil_clock' gives 'engine'."""
     pieces = name.split(".")
     inside = len(pieces) > 1 and pieces[1] in {module.split(".")[1] for module in MODULES if "." in module}
     return pieces[1] if inside else "terralab"
@@ -91,7 +91,7 @@ def test_only_one_file_touches_psychrolib(module):
 
 @every_source
 def test_only_one_file_imports_the_compiler(module):
-    if module != "terralab.compiled":
+    if module != "terralab.jit":
         assert "numba" not in outside(module)
 
 
@@ -113,7 +113,7 @@ def test_pandas_is_imported_only_inside_functions(module):
 @every_source
 def test_physics_stands_on_its_own(module):
     if part(module) == "physics":
-        assert parts_used(module) <= {"physics", "compiled"}
+        assert parts_used(module) <= {"physics", "jit"}
 
 
 @every_source

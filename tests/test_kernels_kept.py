@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from terralab import compiled, kernel_folder
+from terralab import jit as compiled
+from terralab import kernel_folder
 from terralab.kernel_folder import KEPT_DAYS, MOST_KEPT, lock, prepared
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -66,7 +67,7 @@ def test_every_kernel_source_is_in_the_fingerprint() -> None:
         names = {
             alias.name
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-            if isinstance(node, ast.ImportFrom) and node.module == "terralab.compiled"
+            if isinstance(node, ast.ImportFrom) and node.module == "terralab.jit"
             for alias in node.names
         }
         if names & {"kernel", "inner", "allocating"}:
@@ -198,7 +199,7 @@ def test_a_planted_kernel_does_not_run(tmp_path: Path, cache: Path) -> None:
 def test_without_a_safe_folder_one_line_says_so_and_everything_runs(tmp_path: Path) -> None:
     """The engine itself is not compiled here: with nothing done, the surroundings of its first use speak."""
     tmp_path.chmod(0o777)
-    code = "from terralab.compiled import compiling\nfor _ in range(2):\n    with compiling(): print('ran')"
+    code = "from terralab.jit import compiling\nfor _ in range(2):\n    with compiling(): print('ran')"
     out, err = started(code, tmp_path).communicate(timeout=120)
     assert out == "ran\nran\n"
     assert err.count("not kept") == 1
@@ -215,8 +216,8 @@ def test_a_fault_of_the_kept_kernels_stops_nothing(cache: Path, fault: str) -> N
         "full": "import resource, signal\nsignal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))\n",
         "damaged": "",
-        "gone": f"import shutil, terralab.compiled\nshutil.rmtree({str(cache / 'terralab')!r})\n",
-        "held": "import terralab.compiled as c\nfrom terralab.kernel_folder import lock\n"
+        "gone": f"import shutil, terralab.jit\nshutil.rmtree({str(cache / 'terralab')!r})\n",
+        "held": "import terralab.jit as c\nfrom terralab.kernel_folder import lock\n"
         "c.lock = lambda path: lock(path, 0.2)\n",
     }[fault]
     for path in cache.rglob("*.nb?"):

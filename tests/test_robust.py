@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 
 import terralab as tl
-from terralab import keep as keeping
+from terralab import atomic_files as keeping
+from terralab.atomic_files import keep, place, slug
 from terralab.errors import FileError
-from terralab.keep import keep, place, slug
 
 ROOT = Path(__file__).resolve().parents[1]
 UNIX = pytest.mark.skipif(os.name != "posix", reason="asks for signals and devices of a Unix system")
@@ -226,7 +226,7 @@ def test_no_text_leads_to_another_folder(text, tmp_path):
 @UNIX
 def test_two_processes_that_write_the_same_name_both_get_a_whole_file(tmp_path):
     code = (
-        "import sys\nfrom pathlib import Path\nfrom terralab.keep import keep\nletter = sys.argv[1].encode()\n"
+        "import sys\nfrom pathlib import Path\nfrom terralab.atomic_files import keep\nletter = sys.argv[1].encode()\n"
         "for _ in range(40): keep(letter * 200_000, Path('report.html'), number=True)"
     )
     both = [subprocess.Popen([sys.executable, "-c", code, letter], cwd=tmp_path, env=environment()) for letter in "ab"]

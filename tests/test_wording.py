@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 import terralab as tl
 from terralab import __main__ as cli
-from terralab.answers.drainage_words import days_words
-from terralab.answers.measure import _to
+from terralab.answers.common.measure_next import _to
+from terralab.answers.drainage.words import days_words
 from terralab.cli.words import wrapped
-from terralab.seasons import room_in_words
-from terralab.show.report_parts import in_us_page
+from terralab.describe.seasons import room_in_words
+from terralab.show.report.parts import in_us_page
 from terralab.us_words import in_us
 from terralab.wording import cut, days, fixed, instead_of, lines
 

@@ -1,15 +1,15 @@
 """One question a file; each returns an `Answer`."""
 
-from terralab.answers.all_answers import Answers, all_answers
-from terralab.answers.answer import Answer
-from terralab.answers.away import Away, away
-from terralab.answers.difference import Difference, difference
-from terralab.answers.drainage import drainage
-from terralab.answers.fans import fan_schedules
-from terralab.answers.rescue import rescue
-from terralab.answers.sensitivities import sensitivities
-from terralab.answers.soak import first_soak
-from terralab.answers.water import daily_water
+from terralab.answers.away.away import Away, away
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.difference import Difference, difference
+from terralab.answers.drainage.layer import drainage
+from terralab.answers.fans.fan_schedules import fan_schedules
+from terralab.answers.rescue.rescue import rescue
+from terralab.answers.soak.first_soak import first_soak
+from terralab.answers.together.all_answers import Answers, all_answers
+from terralab.answers.together.sensitivities import sensitivities
+from terralab.answers.water.daily_water import daily_water
 
 __all__ = [
     "Answer",

@@ -14,9 +14,9 @@ from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from terralab.atomic_files import keep, reason
 from terralab.describe.files import demos
 from terralab.errors import FileError, UnknownName
-from terralab.keep import keep, reason
 
 
 def copy_demo(name: str, target: str | None = None) -> Path:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from terralab import materials
-from terralab.soil import Soil
+from terralab.soil.hydraulics import Soil
 
 if TYPE_CHECKING:
     from terralab.describe.enclosure import Enclosure

@@ -8,11 +8,11 @@ import tomllib
 from importlib.resources import files
 from pathlib import Path
 
+from terralab.atomic_files import keep
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.toml import to_toml
 from terralab.errors import FileError, advice, nearest, quoted
-from terralab.keep import keep
 
 LARGEST_FILE = 1_000_000
 _DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)

@@ -7,10 +7,10 @@ integrator needs are `flows` with a stage of no length. All quantities are for t
 
 import math
 
-from terralab.compiled import inner
 from terralab.engine.droplets import droplets
 from terralab.engine.network import exchanged
-from terralab.engine.skin import skin_supply
+from terralab.engine.surface_cell import skin_supply
+from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.convection import (

@@ -2,7 +2,7 @@
 
 import math
 
-from terralab.compiled import inner
+from terralab.jit import inner
 from terralab.physics.fog import mist_haste, mist_left
 
 

@@ -5,7 +5,7 @@ its temperature. Every store is changed by the very amounts that are recorded, s
 round-off, however long the step.
 """
 
-from terralab.compiled import inner
+from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
 

@@ -7,11 +7,11 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from terralab.compiled import COMPILED
 from terralab.describe.enclosure import Enclosure, Opening
 from terralab.describe.routine import Fan
 from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged
 from terralab.engine.tables import OPENING
+from terralab.jit import COMPILED
 from terralab.physics.fan import blowing_loss, screen_pair
 from terralab.physics.openings import EDGE, bare_loss, mesh_friction
 

@@ -1,9 +1,7 @@
 """Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after."""
 
-from terralab.compiled import inner
-from terralab.engine.column import pore_humidity
-from terralab.engine.fast import CURRENT, FORESEEN, FOUND
-from terralab.engine.skin import (
+from terralab.engine.air_clock import CURRENT, FORESEEN, FOUND
+from terralab.engine.surface_cell import (
     ACTIVE,
     DENSITY_1,
     DIFFUSION,
@@ -18,11 +16,13 @@ from terralab.engine.skin import (
     SLOPE_2,
     VAPOUR_2,
 )
+from terralab.jit import inner
 from terralab.physics.conductivity import conductivity, hydraulics, pore_diffusivity, vapour_diffusivity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.heat import soil_capacity, soil_conductivity, vapour_heat_conductivity
 from terralab.physics.moist_air import latent_heat, saturated_vapour_density, vapour_enthalpy
 from terralab.physics.roots import water_stress
+from terralab.soil.richards import pore_humidity
 
 # rows of the per-cell scratch array
 SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)

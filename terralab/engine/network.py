@@ -5,7 +5,7 @@ and inflow falls, so there is one P at which they meet, and another opening, or 
 exchange where they cross cannot fall. The two-way part of a level opening has no net flow and is added afterwards.
 """
 
-from terralab.compiled import inner, kernel
+from terralab.jit import inner, kernel
 from terralab.physics.constants import GRAVITY
 from terralab.physics.openings import AIR_DENSITY, lid_exchange, mean_speed, speed, speed_slope, still_exchange
 

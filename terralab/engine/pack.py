@@ -7,12 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from terralab.compiled import COMPILED
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import schedule
-from terralab.engine.column import reservoir_stored
-from terralab.engine.fast import SLOPE
+from terralab.engine.air_clock import SLOPE
 from terralab.engine.layout import (
     Choice,
     box_row,
@@ -26,7 +24,9 @@ from terralab.engine.layout import (
     thermal_layers,
 )
 from terralab.engine.tables import COEFFICIENTS, FLOW, MOVED, NOW, STATE, Work
+from terralab.jit import COMPILED
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
+from terralab.soil.richards import reservoir_stored
 
 CELLS = 40
 START_HUMIDITY = 0.8  # - of the air and wood from which `settle` looks for their balance

@@ -14,20 +14,9 @@ import math
 
 import numpy as np
 
-from terralab.compiled import allocating, inner, kernel
 from terralab.engine.air import coefficients
-from terralab.engine.column import (
-    RESERVOIR,
-    SPECIFIC_STORAGE,
-    bottom_flow,
-    contact_flow,
-    half_flow,
-    pore_humidity,
-    reservoir_stored,
-    stored,
-)
+from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
 from terralab.engine.exchange import cover_gain, flows, vapour_gain
-from terralab.engine.fast import CURRENT, combine, room_at, row_at
 from terralab.engine.ground import (
     CONTACT,
     DENSE,
@@ -42,12 +31,23 @@ from terralab.engine.ground import (
     reservoir_vapour,
     vapour_by_warmth,
 )
-from terralab.engine.skin import ACTIVE, HUMIDITY
+from terralab.engine.surface_cell import ACTIVE, HUMIDITY
 from terralab.engine.tables import STATE, Work
+from terralab.jit import allocating, inner, kernel
 from terralab.physics.conductivity import conductivity
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
 from terralab.physics.moist_air import latent_heat, vapour_enthalpy
 from terralab.physics.wick import wick_flow
+from terralab.soil.richards import (
+    RESERVOIR,
+    SPECIFIC_STORAGE,
+    bottom_flow,
+    contact_flow,
+    half_flow,
+    pore_humidity,
+    reservoir_stored,
+    stored,
+)
 
 #: The fast states of y, in its order.
 FAST = tuple(name for name in STATE.names if not name.startswith("skin"))

@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from terralab.compiled import kernel
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine
-from terralab.engine.deeds import BELOW, REFILL, SIPHON
+from terralab.engine.manual_actions import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
+from terralab.jit import kernel
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 
 DAY = 86400.0

@@ -6,11 +6,11 @@ described: water in soil, drainage layer and dish. Only the skin of a dry soil, 
 from below feeds it, as it would within hours. A box that starts dry has not been sprayed: its films are dry too.
 """
 
-from terralab.compiled import kernel
-from terralab.engine.column import stored
-from terralab.engine.fast import CURRENT, KEPT, SLOPE, fast_march
+from terralab.engine.air_clock import CURRENT, KEPT, SLOPE, fast_march
 from terralab.engine.ground import prepare
-from terralab.engine.skin import ACTIVE
+from terralab.engine.surface_cell import ACTIVE
+from terralab.jit import kernel
+from terralab.soil.richards import stored
 
 DAY = 86400.0
 DAYS = 2  # wood and deep soil follow within a third of a day

@@ -4,7 +4,7 @@ Nothing here knows what an enclosure is. The engine calls these very functions, 
 
 Kernels never raise. Given NaN, or a number outside the range its docstring states, a function gives NaN. The few in
 `INSIDE` are asked millions of times by the engine and work on what has been checked: a row of numbers that
-`terralab.soil` or the loader of the tables made, or what a neighbour computed. There NaN gives NaN, and no more is
+`terralab.soil.hydraulics` or the loader of the tables made, or what a neighbour computed. There NaN gives NaN, and no more is
 promised; the checked door to them is `terralab.Soil`.
 """
 

@@ -8,7 +8,7 @@ al. 2006, from memory) removes the infinite slope at saturation of fine mixes; i
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 from terralab.physics.constants import GAS_VAPOUR, GRAVITY, ZERO_CELSIUS
 from terralab.physics.moist_air import COLDEST, HOTTEST
 from terralab.physics.retention import (

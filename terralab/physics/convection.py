@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 from terralab.physics.constants import (
     AIR_CONDUCTIVITY,
     AIR_PRANDTL,

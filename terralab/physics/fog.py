@@ -2,7 +2,7 @@
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 from terralab.physics.constants import AIR_CONDUCTIVITY, WATER_DENSITY
 from terralab.physics.moist_air import latent_heat, saturated_vapour_density
 

@@ -2,7 +2,7 @@
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 from terralab.physics.constants import GAS_VAPOUR, WATER_DENSITY, WATER_HEAT, ZERO_CELSIUS
 from terralab.physics.moist_air import latent_heat
 

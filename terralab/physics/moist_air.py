@@ -6,7 +6,7 @@ vapour per kg of dry air. RH is never a state: it is derived from W and the temp
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 from terralab.physics.constants import (
     AIR_HEAT,
     GAS_AIR,

@@ -8,7 +8,7 @@ nothing) gives NaN.
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 from terralab.physics.constants import GRAVITY
 
 AIR_DENSITY = 1.19  # kg/m3, room air at about 22 C and half humid

@@ -8,7 +8,7 @@ functions are checked without it.
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 
 #: The numbers of one soil, in the order in which a row of the soil table holds them.
 SOIL_COLUMNS = (

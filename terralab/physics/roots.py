@@ -2,7 +2,7 @@
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 
 
 @kernel

@@ -5,7 +5,7 @@ SI units: heads and lengths m, conductivity m/s, flow m/s of the cord's cross-se
 
 import math
 
-from terralab.compiled import kernel
+from terralab.jit import kernel
 
 LAST_WATER = 2.0e-3  # m: below this depth of standing water a cord draws less and less, and at none nothing
 

@@ -10,10 +10,10 @@ import pytest
 
 import terralab as tl
 from terralab import show
-from terralab.answers.drainage_rows import bottoms, compare, over_ml, row_of
-from terralab.answers.drainage_sizing import mishaps
-from terralab.answers.drainage_weight import weight
-from terralab.answers.drainage_words import wick_words
+from terralab.answers.drainage.bottoms import bottoms, compare, over_ml, row_of
+from terralab.answers.drainage.sizing import mishaps
+from terralab.answers.drainage.weight import weight
+from terralab.answers.drainage.words import wick_words
 
 
 @pytest.fixture(scope="module")

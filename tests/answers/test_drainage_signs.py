@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers.drainage_rows import gross_ml_per_day
+from terralab.answers.drainage.bottoms import gross_ml_per_day
 
 MIXES = ("peat-based mix", "fine coir mix", "coarse coir mix")
 

@@ -9,11 +9,11 @@ import pytest
 
 import terralab as tl
 from terralab import wording
-from terralab.answers.drainage_rows import layer_of
-from terralab.answers.drainage_sizing import Course, SiphonRule, siphon_rule, sized
-from terralab.answers.drainage_words import _has_words, _mishap_words, _weeks, too_thin_words
-from terralab.answers.plan import week_plan
-from terralab.show.report_seasons import seasons_table
+from terralab.answers.drainage.bottoms import layer_of
+from terralab.answers.drainage.sizing import Course, SiphonRule, siphon_rule, sized
+from terralab.answers.drainage.words import _has_words, _mishap_words, _weeks, too_thin_words
+from terralab.answers.together.plan import week_plan
+from terralab.show.report.seasons import seasons_table
 
 POURS = {"now": 100.0, "winter": 100.0, "summer": 100.0}
 

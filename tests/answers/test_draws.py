@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers import sample as sampling
-from terralab.answers.away import away
-from terralab.answers.balance import with_pour
-from terralab.answers.draws import Failure, by_reason, in_common, left_out_words, why_words
-from terralab.answers.fans import fan_schedules
-from terralab.answers.recommended import _recommended
-from terralab.answers.sample import measured, sampled
+from terralab.answers.away.away import away
+from terralab.answers.common import ensemble as sampling
+from terralab.answers.common.balance import with_pour
+from terralab.answers.common.draws import Failure, by_reason, in_common, left_out_words, why_words
+from terralab.answers.common.ensemble import measured, sampled
+from terralab.answers.common.recommended import _recommended
+from terralab.answers.fans.fan_schedules import fan_schedules
 from terralab.errors import RunError
-from terralab.uncertain import ensemble
+from terralab.uncertainty import ensemble
 
 WHY = "the flow of water in the soil found no solution even in very short steps"
 HOTTEST = lambda record: float(record.raw.state["air_t"].max())  # noqa: E731

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers.fans import fan_schedules
-from terralab.answers.fans_choice import faults_of, ordered
-from terralab.answers.fans_measure import dry_out, exchange, measured, water_ml
-from terralab.answers.fans_schedules import after_water, own_from_texts, schedules, timings, with_fans
-from terralab.answers.fans_words import _reason
-from terralab.answers.fresh_air import breathed, matters_below, said, sources
-from terralab.answers.temperature import judged
+from terralab.answers.common.temperature import judged
+from terralab.answers.fans.choice import faults_of, ordered
+from terralab.answers.fans.fan_schedules import fan_schedules
+from terralab.answers.fans.fresh_air import breathed, matters_below, said, sources
+from terralab.answers.fans.measure import dry_out, exchange, measured, water_ml
+from terralab.answers.fans.schedules import after_water, own_from_texts, schedules, timings, with_fans
+from terralab.answers.fans.words import _reason
 from terralab.describe import Fan
 from terralab.describe.wanted import Temperatures
 from terralab.engine.fans import delivered

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers.heat_words import first_lines
-from terralab.answers.plan import week_plan
-from terralab.answers.temperature import Heat, judged
+from terralab.answers.common.heat_words import first_lines
+from terralab.answers.common.temperature import Heat, judged
+from terralab.answers.together.plan import week_plan
 from terralab.describe import Box
 from terralab.describe.wanted import temperatures_wanted
 

@@ -8,8 +8,8 @@ import pytest
 
 import terralab as tl
 from terralab import wording
-from terralab.answers.lever import BY_ITSELF, find_lever
-from terralab.answers.temperature import heat_of
+from terralab.answers.common.temperature import heat_of
+from terralab.answers.water.alternatives import BY_ITSELF, find_lever
 from terralab.describe import Band, Box
 from tests.answers.plausible import drawn
 

@@ -9,12 +9,12 @@ import pytest
 
 import terralab as tl
 from terralab import materials, show
-from terralab.answers.measure import WAYS, effect, measure_next, measure_sentence
-from terralab.answers.sample import Sample
+from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.measure_next import WAYS, effect, measure_next, measure_sentence
 from terralab.errors import TerralabError
-from terralab.show.style import png
-from terralab.uncertain import Ensemble, Unknown, middle_range
-from terralab.uncertain.members import uniform
+from terralab.show.figures.style import png
+from terralab.uncertainty import Ensemble, Unknown, middle_range
+from terralab.uncertainty.sampling import uniform
 
 
 @pytest.fixture(scope="module")

@@ -14,13 +14,13 @@ from matplotlib.text import Text
 
 import terralab as tl
 from terralab import show
-from terralab.answers.away_words import away_sentences, dries_cell
-from terralab.answers.drainage_words import too_thin_words
-from terralab.answers.fans_choice import inside
-from terralab.answers.fans_water import own_name
-from terralab.answers.rounding import jug
-from terralab.answers.words import ml
-from terralab.show.report_parts import escape
+from terralab.answers.away.words import away_sentences, dries_cell
+from terralab.answers.common.rounding import jug
+from terralab.answers.common.words import ml
+from terralab.answers.drainage.words import too_thin_words
+from terralab.answers.fans.choice import inside
+from terralab.answers.fans.water_cost import own_name
+from terralab.show.report.parts import escape
 
 MEMBERS = 16  # few draws: what is compared here is not how good a number is but whether it is the same
 ROOMS = ("now", "winter", "summer")

@@ -12,13 +12,13 @@ import pytest
 
 import terralab as tl
 from terralab import show
-from terralab.answers import fresh_air
-from terralab.answers.band import band_of
-from terralab.answers.fans import fan_schedules
-from terralab.answers.fans_words import sentences_of
-from terralab.answers.optional import between, dry_cell, dry_words, known, said
-from terralab.answers.temperature import heat_of
-from terralab.show import report
+from terralab.answers.common.humidity_target import band_of
+from terralab.answers.common.optional import between, dry_cell, dry_words, known, said
+from terralab.answers.common.temperature import heat_of
+from terralab.answers.fans import fresh_air
+from terralab.answers.fans.fan_schedules import fan_schedules
+from terralab.answers.fans.words import sentences_of
+from terralab.show.report import page as report
 
 NO_SPRAYS = {"routine.sprays": [], "routine.mists": []}
 BAND = {"day_low": "82 %", "day_high": "98 %", "night_low": "80 %", "night_high": "99 %"}
@@ -123,7 +123,7 @@ def test_the_lid_without_a_fair_range_says_so(answer, box):
 
 
 def test_a_schedule_that_cannot_be_run_is_left_out_and_named(box, monkeypatch):
-    from terralab.answers import fans
+    from terralab.answers.fans import fan_schedules as fans
     from terralab.errors import RunError
 
     run = fans.run_many

@@ -12,9 +12,9 @@ import terralab as tl
 from terralab import __main__ as cli
 from terralab import show
 from terralab.errors import RunError, TerralabWarning, fault_words
-from terralab.show import report
+from terralab.show.report import page as report
 
-asking = importlib.import_module("terralab.answers.all_answers")  # the package has a function of that name
+asking = importlib.import_module("terralab.answers.together.all_answers")  # the package has a function of that name
 ASKS = ("daily_water", "first_soak", "fan_schedules", "drainage", "away")
 PARTS = {"daily_water": "water", "first_soak": "soak", "fan_schedules": "fans", "drainage": "drainage", "away": "away"}
 

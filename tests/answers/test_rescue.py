@@ -9,9 +9,9 @@ import warnings
 import pytest
 
 import terralab as tl
-from terralab.answers.rescue import _cell, _span, _words, remedies
+from terralab.answers.rescue.rescue import _cell, _span, _words, remedies
 
-rescue_module = importlib.import_module("terralab.answers.rescue")
+rescue_module = importlib.import_module("terralab.answers.rescue.rescue")
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ import pytest
 
 import terralab as tl
 from terralab import answers
-from terralab.answers.room_log import mean_day, typical_room
+from terralab.answers.common.room_log import mean_day, typical_room
 from terralab.describe import RoomState, Signal
 from terralab.errors import DescriptionError, TerralabWarning
 

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 
 import terralab as tl
-from terralab.answers.balance import kept_dry
-from terralab.answers.soak import _shedding, run_past_m, soak_of
+from terralab.answers.common.balance import kept_dry
+from terralab.answers.soak.first_soak import _shedding, run_past_m, soak_of
 from terralab.describe import Pour, Trial
 from terralab.describe.capacity import capacity
-from terralab.simulate import Job, run_job
+from terralab.simulation.simulate import Job, run_job
 from tests.describe.random_boxes import boxes
 
 MOIST = [name for name in tl.demos() if not kept_dry(tl.load(name))]
@@ -163,7 +163,7 @@ def test_litres_need_no_run(monkeypatch) -> None:
     def stopped(job):
         raise tl.RunError("stopped", "the flow of water found no solution")
 
-    monkeypatch.setattr("terralab.answers.soak.run_job", stopped)
+    monkeypatch.setattr("terralab.answers.soak.first_soak.run_job", stopped)
     answer = tl.first_soak(box, members=4)
     assert answer.value == whole.value
     assert answer.reachable is None

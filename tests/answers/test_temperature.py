@@ -12,15 +12,15 @@ import pytest
 
 import terralab as tl
 from terralab import materials
-from terralab.answers.band import band_of
-from terralab.answers.fans import covers_of
-from terralab.answers.fans_choice import ordered
-from terralab.answers.fans_schedules import shares_to_try
-from terralab.answers.heat_words import first_lines
-from terralab.answers.lever import find_lever
-from terralab.answers.plan import week_plan
-from terralab.answers.rescue import remedies
-from terralab.answers.temperature import Verdict, heat_of, judged, keeps_temperature, rank
+from terralab.answers.common.heat_words import first_lines
+from terralab.answers.common.humidity_target import band_of
+from terralab.answers.common.temperature import Verdict, heat_of, judged, keeps_temperature, rank
+from terralab.answers.fans.choice import ordered
+from terralab.answers.fans.fan_schedules import covers_of
+from terralab.answers.fans.schedules import shares_to_try
+from terralab.answers.rescue.rescue import remedies
+from terralab.answers.together.plan import week_plan
+from terralab.answers.water.alternatives import find_lever
 from terralab.describe import Band, Box, Heater, Lamp
 from terralab.describe.hot import hot_at_lid, is_hot
 from terralab.describe.wanted import Temperatures, temperatures_wanted
@@ -238,7 +238,7 @@ def of_the_hot_box() -> dict[str, tl.Answer]:
     box = pot("fine coir mix", layer=True)
     with pytest.MonkeyPatch.context() as fewer, warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
-        fewer.setattr(importlib.import_module("terralab.answers.rescue"), "MEMBERS", 2)
+        fewer.setattr(importlib.import_module("terralab.answers.rescue.rescue"), "MEMBERS", 2)
         rescued = tl.rescue(box)
     return {
         "water": tl.daily_water(box, members=4),

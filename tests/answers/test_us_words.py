@@ -6,11 +6,11 @@ import pytest
 
 import terralab as tl
 from terralab import us_words
-from terralab.answers.drainage_words import pour_words
-from terralab.answers.heat_words import _when
-from terralab.answers.measure import _ml_in_words, _to
-from terralab.answers.words import likely
-from terralab.uncertain.sensitivity import Reading
+from terralab.answers.common.heat_words import _when
+from terralab.answers.common.measure_next import _ml_in_words, _to
+from terralab.answers.common.words import likely
+from terralab.answers.drainage.words import pour_words
+from terralab.uncertainty.sensitivity import Reading
 
 BOX = """
 name = "Porch Ferns"

@@ -9,11 +9,11 @@ import pytest
 
 import terralab as tl
 from terralab import materials
-from terralab.answers.balance import begun_as_kept, kept_dry, with_pour
-from terralab.answers.drainage_rows import compare
-from terralab.answers.fans import fan_schedules
-from terralab.answers.plan import week_plan
-from terralab.answers.recommended import recommended
+from terralab.answers.common.balance import begun_as_kept, kept_dry, with_pour
+from terralab.answers.common.recommended import recommended
+from terralab.answers.drainage.bottoms import compare
+from terralab.answers.fans.fan_schedules import fan_schedules
+from terralab.answers.together.plan import week_plan
 from terralab.describe import Box
 from terralab.describe.files import dumps, loads
 from terralab.describe.wanted import soil_contradiction, soil_wanted
@@ -97,7 +97,7 @@ def test_dry_soil_for_a_humid_group_is_obeyed_and_contradicted_in_the_first_line
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     box = pot("sandy mix", layer=False, soil_wanted="dry")
-    monkeypatch.setattr(importlib.import_module("terralab.answers.rescue"), "MEMBERS", 2)
+    monkeypatch.setattr(importlib.import_module("terralab.answers.rescue.rescue"), "MEMBERS", 2)
     answers = (tl.daily_water(box, members=4), tl.first_soak(box, members=4), tl.rescue(box))
     assert answers[0].value == 0.0
     for answer in answers:

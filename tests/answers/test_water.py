@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers.balance import needed_ml, roots_have_air, top_stays_moist, with_pour
-from terralab.answers.rounding import jug, jug_down, jug_up
-from terralab.answers.sample import sampled_pours
-from terralab.answers.unpoured import unpoured, unpoured_words
-from terralab.answers.words import ml
+from terralab.answers.common.balance import needed_ml, roots_have_air, top_stays_moist, with_pour
+from terralab.answers.common.ensemble import sampled_pours
+from terralab.answers.common.rounding import jug, jug_down, jug_up
+from terralab.answers.common.words import ml
+from terralab.answers.water.unpoured import unpoured, unpoured_words
+from terralab.describe.seasons import room_of
 from terralab.psychrometrics import humidity_ratio
-from terralab.seasons import room_of
-from terralab.uncertain.members import MEMBERS
+from terralab.uncertainty.sampling import MEMBERS
 
 KEYS = {
     "question",

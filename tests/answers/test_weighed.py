@@ -8,15 +8,15 @@ from scipy.special import ndtri
 
 import terralab as tl
 from terralab import materials
-from terralab.answers import weighed
-from terralab.answers.balance import with_pour
-from terralab.answers.measure import measure_next
-from terralab.answers.sample import Sample
-from terralab.answers.weighed import WITH_THE_BOX, error_of_weighing
-from terralab.budget import stored_water
-from terralab.simulate import Job, run_many
-from terralab.uncertain import Ensemble
-from terralab.uncertain.members import uniform
+from terralab.answers.common import weighed
+from terralab.answers.common.balance import with_pour
+from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.measure_next import measure_next
+from terralab.answers.common.weighed import WITH_THE_BOX, error_of_weighing
+from terralab.simulation.budget import stored_water
+from terralab.simulation.simulate import Job, run_many
+from terralab.uncertainty import Ensemble
+from terralab.uncertainty.sampling import uniform
 
 WEEKS, DAYS = "watering for two weeks", "watering for three days"
 

@@ -11,8 +11,9 @@ import sys
 import numpy as np
 
 import terralab as tl
-from terralab.answers.sample import sampled_pours
-from terralab.uncertain import members, middle_range
+from terralab.answers.common.ensemble import sampled_pours
+from terralab.uncertainty import middle_range
+from terralab.uncertainty import sampling as members
 
 SIZES = (32, 64, 128, 256, 512, 1024)
 BOXES = {"fern-hollow": {}, "moss-jar": {}, "dry-ledge": {"start.soil": "drained-moist"}}

@@ -14,13 +14,13 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 import terralab as tl
-from terralab.engine.deeds import REFILL
+from terralab.describe.seasons import room_of
+from terralab.engine.manual_actions import REFILL
 from terralab.engine.pack import pack
 from terralab.engine.rates import FAST, PASSED, rates, start
 from terralab.engine.settle import settle
 from terralab.engine.tables import Work
 from terralab.physics.moist_air import relative_humidity
-from terralab.seasons import room_of
 from tests.engine.test_reference import absolute_tolerance, top_up_dish
 
 EVERY_S = 900.0

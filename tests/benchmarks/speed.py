@@ -20,9 +20,9 @@ from pathlib import Path
 import numpy as np
 
 import terralab as tl
-from terralab.answers.fans_schedules import schedules
-from terralab.simulate import Job, run_many
-from terralab.uncertain import ensemble
+from terralab.answers.fans.schedules import schedules
+from terralab.simulation.simulate import Job, run_many
+from terralab.uncertainty import ensemble
 from tests.benchmarks.integrators import has_cvode, integrate
 from tests.benchmarks.parts import costs
 from tests.benchmarks.profile import calls_of_a_day

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from terralab.show.panel import AGAIN
+from terralab.show.panel.panel import AGAIN
 from tests.browser.lab import ROOT, browser_path, chromium, jupyter
 
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))

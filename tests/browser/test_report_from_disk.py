@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import terralab as tl
 from terralab import show
-from terralab.answers.all_answers import Answers
-from terralab.answers.plan import week_plan
-from terralab.answers.used import numbers_used
+from terralab.answers.common.provenance import numbers_used
+from terralab.answers.together.all_answers import Answers
+from terralab.answers.together.plan import week_plan
 from tests.browser.lab import browser_path, chromium
 
 

@@ -14,15 +14,15 @@ import pytest
 import terralab as tl
 from terralab import __main__ as cli
 from terralab import show
-from terralab.answers.away import Away, away
-from terralab.answers.away_words import dries_cell, dries_words, not_counted
-from terralab.answers.plan import week_plan
-from terralab.answers.used import numbers_used
-from terralab.answers.words import ml
+from terralab.answers.away.away import Away, away
+from terralab.answers.away.words import dries_cell, dries_words, not_counted
+from terralab.answers.common.provenance import numbers_used
+from terralab.answers.common.words import ml
+from terralab.answers.together.plan import week_plan
 from terralab.describe.routine import Mist, Pour, Spray
 from terralab.describe.timer import Timer
 from terralab.errors import FileError, TerralabError
-from terralab.show import report_style as style
+from terralab.show.report import style
 
 VOID = {"meta", "img", "br"}
 LOADS = ("src", "href", "srcset", "data", "action", "poster", "background")

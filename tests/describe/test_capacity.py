@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 
 from terralab import materials
-from terralab.answers.balance import with_pour
-from terralab.answers.drainage_rows import layer_of, over_ml, overwatered, with_bottom
-from terralab.answers.drainage_sizing import mishaps
-from terralab.answers.fans_schedules import with_fans
+from terralab.answers.common.balance import with_pour
+from terralab.answers.drainage.bottoms import layer_of, over_ml, overwatered, with_bottom
+from terralab.answers.drainage.sizing import mishaps
+from terralab.answers.fans.schedules import with_fans
 from terralab.describe import (
     Box,
     Drainage,
@@ -31,7 +31,7 @@ from terralab.describe import (
 from terralab.describe.capacity import capacity
 from terralab.describe.ranges import Range
 from terralab.errors import TerralabWarning
-from terralab.simulate import Job, run_job
+from terralab.simulation.simulate import Job, run_job
 from tests.describe.random_boxes import boxes
 
 

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 import terralab as tl
 from terralab.describe import Box, demos, dumps, load, loads
 from terralab.errors import DescriptionError, FileError, RunError, TerralabError, TerralabWarning
-from terralab.simulate import Job, run_job
+from terralab.simulation.simulate import Job, run_job
 
 pytestmark = pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
 MANY = settings(max_examples=250, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
@@ -185,7 +185,7 @@ def test_an_extreme_box_runs_and_closes_or_says_why_not(name, data):
 
 
 def test_a_run_that_would_not_end_is_stopped_with_a_sentence(monkeypatch):
-    module = importlib.import_module("terralab.simulate")
+    module = importlib.import_module("terralab.simulation.simulate")
     monkeypatch.setattr(module, "WORK_CAP", 10)
     monkeypatch.setattr(module, "WORK_CAP_A_DAY", 0)
     with pytest.raises(RunError, match="needed more steps"):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from terralab.compiled import COMPILED
 from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged
 from terralab.engine.tables import OPENING
+from terralab.jit import COMPILED
 from terralab.physics.openings import bare_loss
 
 SMOOTH = 1e-9  # Pa s/m: so little friction at the rim that the printed laws without any are met

@@ -9,10 +9,10 @@ import pytest
 
 import terralab as tl
 from terralab.describe.routine import Lamp, Routine
+from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
 from terralab.engine.pack import pack
 from terralab.engine.settle import settle
-from terralab.seasons import room_of
 
 A_DAY = 96
 

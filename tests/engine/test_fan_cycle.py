@@ -20,12 +20,12 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.compiled import compiling
-from terralab.engine import run
+from terralab.describe.seasons import room_of
+from terralab.engine import soil_clock as run
 from terralab.engine.network import UPRIGHT
 from terralab.engine.pack import ACCURACY, pack
+from terralab.jit import compiling
 from terralab.physics.constants import HUMID_HEAT, LEWIS_FACTOR
-from terralab.seasons import room_of
 
 HUGE = 1e15  # J/K
 SPEED = 5.0  # m/s along the dish: what its own draught adds to the conductance is below 0.1 %

@@ -7,7 +7,7 @@ import warnings
 import pytest
 
 import terralab as tl
-from terralab import budget
+from terralab.simulation import budget
 
 WATER = ("WATER_IN", "WATER_OUT")
 HEAT = ("HEAT_IN", "HEAT_OUT")

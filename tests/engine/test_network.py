@@ -12,12 +12,12 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 import terralab as tl
-from terralab.compiled import COMPILED, allocating
 from terralab.describe.routine import Routine
 from terralab.engine.fans import delivered, opening_rows
 from terralab.engine.layout import Choice
 from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged, flows_at
 from terralab.engine.tables import OPENING
+from terralab.jit import COMPILED, allocating
 from terralab.physics import fan as fans
 from terralab.physics.constants import GRAVITY
 from terralab.physics.openings import AIR_DENSITY, EDGE, bare_loss, mesh_friction

@@ -16,10 +16,10 @@ from hypothesis import HealthCheck, given, settings
 
 import terralab as tl
 from terralab.describe.routine import Fan, Mist, Routine
+from terralab.describe.seasons import room_of
 from terralab.describe.timer import Control, Timer
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
-from terralab.seasons import room_of
-from terralab.simulate import Job, run_job, run_many
+from terralab.simulation.simulate import Job, run_job, run_many
 from tests.describe.random_boxes import boxes
 
 QUIET = Routine()

@@ -17,7 +17,7 @@ import pytest
 from terralab import physics
 from terralab.errors import DescriptionError
 from terralab.physics.retention import ALPHA, ALPHA2, K_SCALE, N2, THETA_R, THETA_S, W2, L, N
-from terralab.soil import Soil
+from terralab.soil.hydraulics import Soil
 
 NAN, INF = math.nan, math.inf
 HOT_OR_COLD = [-300.0, -41.0, 201.0, INF, -INF]

@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 
 from terralab import materials
-from terralab.column import Column
 from terralab.engine.layout import Choice, layers_of, soil_row
-from terralab.equilibrium import container_capacity, steady_rise
 from terralab.physics.retention import AIR_ENTRY, DRY_END
-from terralab.soil import SOIL_TABLES, ExponentialSoil, Soil
+from terralab.soil.column import Column
+from terralab.soil.equilibrium import container_capacity, steady_rise
+from terralab.soil.hydraulics import SOIL_TABLES, ExponentialSoil, Soil
 from tests.published import soils
 
 MIXES = materials.names("substrates")

@@ -12,9 +12,9 @@ from scipy.integrate import quad
 from scipy.special import hyp2f1
 
 from terralab import materials
-from terralab.equilibrium import container_capacity
 from terralab.physics import conductivity, heat, moist_air, retention
-from terralab.soil import SOIL_TABLES, ExponentialSoil, Soil
+from terralab.soil.equilibrium import container_capacity
+from terralab.soil.hydraulics import SOIL_TABLES, ExponentialSoil, Soil
 
 NAMES = [name for table in SOIL_TABLES for name in materials.names(table)]
 SUCTION = np.geomspace(1e-3, 30.0, 25)

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from terralab import show
-from terralab.show.style import png
+from terralab.show.figures.style import png
 from tests.published.cases import FILES, Case, Point, Row, Said, all_cases, unread
 from tests.published.drying import computed_sand, measured_sand
 from tests.published.published_rows import figures, named, rows

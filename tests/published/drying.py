@@ -7,8 +7,8 @@ from functools import cache
 
 import numpy as np
 
-from terralab.column import Column
-from terralab.soil import ExponentialSoil
+from terralab.soil.column import Column
+from terralab.soil.hydraulics import ExponentialSoil
 from tests.published.cases import Point, Row, Said, reads
 from tests.published.published_rows import DATA
 from tests.published.soils import (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from terralab.engine.column import FIXED_HEAD, HEAD
-from terralab.engine.column_march import DONE, march
 from terralab.physics.conductivity import conductivity
+from terralab.soil.richards import FIXED_HEAD, HEAD
+from terralab.soil.time_steps import DONE, march
 from tests.published.soils import CELIA, HOUR_S
 
 DEPTH, H0, A, B, SPAN = 0.40, -0.60, 0.25, 0.10, 6.0 * HOUR_S

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from scipy.optimize import brentq
 
 from terralab import psychrometrics
+from terralab.describe.seasons import default_room
 from terralab.physics import fog, moist_air
 from terralab.physics.constants import PRESSURE
-from terralab.seasons import default_room
 from tests.published.cases import Point, Row, Said, reads
 from tests.published.published_rows import figures
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from terralab.column import Column
-from terralab.equilibrium import container_capacity
-from terralab.soil import Soil
+from terralab.soil.column import Column
+from terralab.soil.equilibrium import container_capacity
+from terralab.soil.hydraulics import Soil
 from tests.published.cases import Point, Row, Said, reads
 from tests.published.published_rows import figures
 from tests.published.soils import ASINH, DAY_S, GRAVEL, LOAM, NAMED, SAND, STANDING_WATER

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 
-from terralab.column import Column
-from terralab.equilibrium import MM_PER_DAY, steady_rise
-from terralab.soil import ExponentialSoil
+from terralab.soil.column import Column
+from terralab.soil.equilibrium import MM_PER_DAY, steady_rise
+from terralab.soil.hydraulics import ExponentialSoil
 from tests.published.cases import Point, Row, reads
 from tests.published.published_rows import figures
 from tests.published.soils import (

@@ -8,8 +8,8 @@ from functools import cache
 
 import numpy as np
 
-from terralab.column import Column
-from terralab.soil import Soil
+from terralab.soil.column import Column
+from terralab.soil.hydraulics import Soil
 from tests.published.cases import Point, Row, reads
 from tests.published.manufactured import order_in_space, order_in_time
 from tests.published.richards_twin import gained_over_entered

@@ -15,8 +15,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from terralab.column import Column
-from terralab.soil import ExponentialSoil, Soil
+from terralab.soil.column import Column
+from terralab.soil.hydraulics import ExponentialSoil, Soil
 
 DAY_S, HOUR_S = 86400.0, 3600.0
 CM_PER_H = 0.01 / HOUR_S

@@ -8,7 +8,7 @@ import pytest
 import terralab as tl
 from terralab import show
 from terralab.errors import TerralabError
-from terralab.show.fans import states_of
+from terralab.show.figures.fans import states_of
 
 BAND = {"day_low": 50, "day_high": 80, "night_low": 70, "night_high": 100, "day_from": "08:00", "day_to": "20:00"}
 

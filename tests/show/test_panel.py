@@ -11,8 +11,8 @@ import pytest
 import terralab as tl
 from terralab import show
 from terralab.errors import TerralabError, UnknownName
-from terralab.show import panel as frame
-from terralab.show import panel_controls as controls
+from terralab.show.panel import controls
+from terralab.show.panel import panel as frame
 from terralab.us_words import METRIC, SYSTEMS, US, in_us
 from tests.describe.test_as_typed import US_BOX
 
@@ -23,7 +23,7 @@ EVERY = [value for value in vars(controls).values() if isinstance(value, control
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whole answers from few draws: here it is the panel that is looked at, not the range."""
-    from terralab.show import panel_questions
+    from terralab.show.panel import questions as panel_questions
 
     monkeypatch.setattr(panel_questions, "_water", lambda box: tl.daily_water(box, members=2))
     monkeypatch.setattr(panel_questions, "WATER_MEMBERS", 2)

@@ -19,17 +19,17 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 from PIL import Image
 
-from terralab import keep as keeping
-from terralab.answers.balance import budget_ml
+from terralab import atomic_files as keeping
+from terralab.answers.common.balance import budget_ml
 from terralab.describe import Fan, Pour, Timer, load
 from terralab.describe.box import Band
 from terralab.errors import FileError, TerralabError, TerralabWarning
 from terralab.show import budget_picture, save, water_picture, week_picture
-from terralab.show import style as looks
-from terralab.show.days import Span
-from terralab.show.ground import airless_cm
-from terralab.show.strips import MOST_ROWS, strips_of
-from terralab.simulate import simulate
+from terralab.show.figures import style as looks
+from terralab.show.figures.days import Span
+from terralab.show.figures.ground import airless_cm
+from terralab.show.figures.strips import MOST_ROWS, strips_of
+from terralab.simulation.simulate import simulate
 
 ALLOWED = {to_hex(c) for c in (*looks.PALETTE, looks.NIGHT, looks.LINE, "white")}
 AMOUNTS = {

@@ -14,8 +14,8 @@ from PIL import Image
 
 import terralab as tl
 from terralab import show
-from terralab.show import style as looks
-from terralab.show.section_flows import amount, flows_of
+from terralab.show.figures import style as looks
+from terralab.show.figures.section_flows import amount, flows_of
 
 WORST = {"start.soil": "wet", "enclosure.drainage.level": "8 cm"}
 

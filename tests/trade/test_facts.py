@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers.balance import with_pour
-from terralab.seasons import room_of
+from terralab.answers.common.balance import with_pour
+from terralab.describe.seasons import room_of
 
 
 @pytest.fixture(scope="module")

@@ -14,8 +14,8 @@ import pytest
 
 import terralab as tl
 from terralab import psychrometrics
-from terralab.answers.balance import with_pour
-from terralab.seasons import room_of
+from terralab.answers.common.balance import with_pour
+from terralab.describe.seasons import room_of
 
 DAYS = 7
 

@@ -1,0 +1,1 @@
+"""What every question needs: the answer itself, its draws and ranges, its words, its gates."""

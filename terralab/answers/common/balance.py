@@ -1,0 +1,143 @@
+"""One daily pour, and what a day of it does to the soil: the common ground of the watering answers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from terralab.describe.box import Box
+from terralab.describe.routine import Pour
+from terralab.describe.trial import Trial
+from terralab.describe.wanted import DRY, soil_wanted
+from terralab.simulation.record import Record
+
+MORNING_S = 8 * 3600.0
+TOP_CM = 2.0
+AIR_WANTED = 0.10
+DRY_HEAD_M = -1.0  # 100 hPa: the end of easily available water (De Boodt & Verdonck 1972, from memory)
+
+
+def kept_dry(box: Box) -> bool:
+    """True where the soil is to be kept dry: as typed, or as the group wants it. How it is at the start plays no part."""
+    return soil_wanted(box) == DRY
+
+
+def kept_soil(box: Box) -> str:
+    """The moisture that watering is to hold, as a word of `start.soil`."""
+    return "dry" if kept_dry(box) else "drained-moist"
+
+
+def begun_as_kept(box: Box) -> Box:
+    """The box with soil as it is to be kept, where it starts dry or drained; a soaked start stays as described."""
+    if box.start.soil in ("wet", kept_soil(box)):
+        return box
+    return Trial.of(box, start=replace(box.start, soil=kept_soil(box)))
+
+
+def with_pour(box: Box, ml: float) -> Box:
+    """The box, started as its soil is to be kept, with one daily pour of `ml` on the soil and all else as described."""
+    soil = [pour for pour in box.routine.pours if pour.into == "soil"]
+    rest = tuple(pour for pour in box.routine.pours if pour.into != "soil")
+    when = soil[0].time_s if soil else MORNING_S
+    pours = rest if ml < 0.1 else (*rest, Pour(time_s=when, amount_ml=ml, over_min=max(2.0, ml / 150.0)))
+    return Trial.of(box, start=replace(box.start, soil=kept_soil(box)), routine=replace(box.routine, pours=pours))
+
+
+def needed_ml(record: Record, rows: np.ndarray) -> float:
+    """The pour [ml a day] that would have left the soil's water unchanged over the rows, drainage aside.
+
+    Evaporation from the soil and what roots drew, less what came back: drips, run-off from the glass to the
+    soil's edge, vapour and water from below. Negative when more comes back than leaves.
+    """
+    f, m = record.raw.flow[rows], record.raw.moved[rows]
+    lost = f["soil_evaporation"].sum() + f["transpiration"].sum()
+    back = m["to_soil"].sum() - (m["poured"].sum() - m["bypassed"].sum())
+    risen = m["reservoir_vapour"].sum() - np.minimum(0.0, m["drained"]).sum() + m["wick_rise"].sum()
+    days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
+    return 1000.0 * float(lost - back - risen) / days
+
+
+def balancing_ml(record: Record, rows: np.ndarray) -> float:
+    """The daily pour to recommend [ml a day]: what holds the soil over the rows, at most what the box really loses.
+
+    Where nobody siphons and no hole drains, what is poured beyond the vapour that leaves can only gather below: the soil of
+    a nearly closed jar loses water to the panes all day, and gets it back or sends it down, but the box loses none. So
+    the pour is then no more than the vapour, less what is sprayed, misted, topped up and poured below anyway.
+    """
+    needed = needed_ml(record, rows)
+    box = record.box
+    if not (box.routine.siphons or (box.enclosure.drain_hole and box.enclosure.drainage is None)):
+        f, m = record.raw.flow, record.raw.moved
+        hours = record.raw.t[1] - record.raw.t[0]
+        a_day = lambda amount: 1000.0 * float(np.sum(amount)) / (len(amount) * hours / 86400.0)  # noqa: E731
+        leaves = a_day((f["vapour_leak"] + f["vapour_openings"] + f["fog_lost"] + f["vapour_fan"])[rows])
+        # what comes once a week counts by the day, so the whole run is looked at
+        comes = a_day((f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"] + m["refilled"])[1:])
+        below = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into != "soil")
+        needed = min(needed, leaves - comes - below)
+    return max(0.0, float(needed))
+
+
+def budget_ml(record: Record, rows: np.ndarray) -> dict[str, float]:
+    """Where the water goes, ml a day by name, averaged over the rows."""
+    f, m = record.raw.flow[rows], record.raw.moved[rows]
+    days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
+    day = lambda amount: 1000.0 * float(np.sum(amount)) / days  # noqa: E731
+    sprayed = f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"]
+    stores = _stores(record)
+    change = lambda name: 1000.0 * float(stores[name][rows[-1]] - stores[name][rows[0] - 1]) / days  # noqa: E731
+    elsewhere = sum(change(name) for name in stores if name not in ("soil", "reservoir"))
+    return {
+        "poured": day(m["poured"]),
+        "sprayed and misted": day(sprayed),
+        "dish refilled": day(m["refilled"]),
+        "vapour lost through gaps": day(f["vapour_leak"]),
+        "vapour lost through vents": day(f["vapour_openings"] + f["fog_lost"]),
+        "vapour lost by fan": day(f["vapour_fan"]),
+        "siphoned, drained away or spilled": day(m["siphoned"] + m["drained_away"] + m["spilled"]),
+        "stored in the soil": change("soil"),
+        "stored in the reservoir": change("reservoir"),
+        "stored elsewhere": elsewhere,
+        "condensed and returned": day(f["condensation"]),
+        "drained into the reservoir": day(m["drained"] + m["bypassed"]) if record.has_reservoir else 0.0,
+        "evaporated from the soil": day(f["soil_evaporation"]),
+        "breathed out by plants": day(f["transpiration"]),
+    }
+
+
+def _stores(record: Record) -> dict[str, np.ndarray]:
+    from terralab.simulation.budget import stored_water
+
+    return stored_water(record.raw)
+
+
+def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
+    """True when the middle of the top 2 cm never sucks harder than the dry limit (1 m)."""
+    return top_suction_m(record, rows) < -DRY_HEAD_M
+
+
+def top_suction_m(record: Record, rows: np.ndarray) -> float:
+    """The hardest suction [m] in the middle of the top 2 cm over the rows; a moss cover counts as the top.
+
+    The middle is that of the logarithm of suction, so that a dry skin of a millimetre does not decide alone.
+    """
+    edges = np.cumsum(record.raw.dz) * 100.0
+    cells = np.flatnonzero(edges - 50.0 * record.raw.dz <= TOP_CM)
+    weights = record.raw.dz[cells]
+    mean = np.exp(np.log(np.maximum(1e-6, -record.raw.head[np.ix_(rows, cells)])) @ weights / weights.sum())
+    return float(np.max(mean))
+
+
+def root_zone_cm(record: Record) -> tuple[float, float]:
+    """Top and bottom of the root zone [cm] in the mix itself, below a moss cover: of the plants, else the whole soil."""
+    enclosure = record.box.enclosure
+    bottom = 100.0 * float(record.raw.dz.sum())
+    top = bottom - enclosure.soil_depth_cm
+    deep = enclosure.soil_depth_cm if enclosure.plants is None else enclosure.plants.root_depth_cm
+    return top, min(bottom, top + deep)
+
+
+def roots_have_air(record: Record, rows: np.ndarray) -> bool:
+    """True when the root zone, taken as a whole, holds at least 10 % air at every row."""
+    return bool(np.min(record.mean_over(record.air_space[rows], *root_zone_cm(record))) >= AIR_WANTED)

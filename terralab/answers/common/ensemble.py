@@ -1,0 +1,204 @@
+"""The members of an answer: what each uncertain number was, and what each member gave."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
+from terralab.answers.common.draws import Failure, by_reason, in_common, why_words
+from terralab.describe.box import Box
+from terralab.errors import RunError, TerralabError
+from terralab.simulation.record import Record
+from terralab.simulation.simulate import WORK_CAP, WORK_CAP_A_DAY, Job, run_many
+from terralab.uncertainty import Ensemble, ensemble, middle_range
+from terralab.uncertainty.sampling import MEMBERS, SEED
+
+SETTLE_DAYS = 6  # the daily cycle repeats to well under 1 % by then
+BATCH = 8  # draws begun together; whether to go on is asked after each batch
+MOST_FAILED = 4  # at most one of so many draws may fail
+# A draw may take so many times the steps of the typical box, and these at least. In damp
+# boxes no draw takes twice the steps of the typical one; where moss dries out under a fan it may be many times.
+TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 4, 20_000, 2_000
+FAR = 0.35  # -, of the pour: below it a second run moves a member by 2 % at most (measured in the three demos)
+
+
+@dataclass(frozen=True, eq=False)
+class Sample:
+    """An ensemble and what its members gave: `results[name][i]` for member i, NaN where there is no such number.
+
+    `failures`: the members that could not be run. `tried`: how many were begun, fewer than all where so many failed that
+    the rest could not have made the sample fair.
+    """
+
+    ensemble: Ensemble
+    results: Mapping[str, np.ndarray]
+    failures: tuple[Failure, ...] = ()
+    tried: int = -1  # -1: all
+
+    def range_of(self, name: str) -> tuple[float, float, float]:
+        """(low, middle, high) of one result: the middle of the members and the central 80 % of them."""
+        return middle_range(self.results[name])
+
+    @property
+    def failed(self) -> int:
+        """How many members could not be run."""
+        return len(self.failures)
+
+    @property
+    def ran(self) -> int:
+        """How many members stand behind the results."""
+        return (self.ensemble.size if self.tried < 0 else self.tried) - self.failed
+
+    @property
+    def fair(self) -> bool:
+        """Whether at least three quarters of the members ran: the rest would not be a fair sample."""
+        return self.ran >= self.ensemble.size - self.ensemble.size // MOST_FAILED
+
+    def spread(self, as_described: float) -> dict[str, Any]:
+        """What an answer says about its range, beside low and high."""
+        return {
+            **self.counted(),
+            "share": 0.8,
+            "as_described": round(float(as_described), 1),
+            "unknowns": len(self.ensemble.unknowns),
+        }
+
+    def counted(self) -> dict[str, Any]:
+        """How many members were drawn, how many ran, how many failed and why."""
+        return {
+            "members": self.ensemble.size,
+            "ran": self.ran,
+            "failed": self.failed,
+            "why_failed": by_reason(self.failures),
+        }
+
+
+def sampled(
+    box: Box,
+    days: int,
+    measures: Mapping[str, Callable[[Record], float]],
+    season: str = "now",
+    members: int = MEMBERS,
+    boxes: Sequence[Box] | None = None,
+    found: Ensemble | None = None,
+) -> Sample:
+    """Run every member of `box` for `days` and measure each; `boxes` gives each member its own routine.
+
+    Raises RunError when more than a quarter of the members cannot be run: the rest would not be a fair sample. It says
+    which could not and why, and comes as soon as that is clear.
+    """
+    found = ensemble(box, members, season, SEED) if found is None else found
+    return fair(box, measured([box] * found.size if boxes is None else boxes, days, measures, season, found))
+
+
+def fair(box: Box, sample: Sample) -> Sample:
+    """The sample itself. Raises RunError, with the failures, where it is not fair."""
+    if sample.fair:
+        return sample
+    tried = sample.ran + sample.failed
+    mark = in_common(sample.ensemble, sample.failures, tried)
+    raise RunError(
+        f"{box.name}: {sample.failed} of the first {tried} of {sample.ensemble.size} draws of everything uncertain could not be "
+        f"run, so no fair range can be given. Why: {why_words(by_reason(sample.failures))}."
+        f"{f' Those draws have {mark} in common.' if mark else ''} Check the description for extreme values; if they are "
+        "right, please report this box."
+    )
+
+
+def measured(
+    boxes: Sequence[Box],
+    days: int,
+    measures: Mapping[str, Callable[[Record], float]],
+    season: str,
+    found: Ensemble,
+    every_min: float = 60.0,
+    seen: Callable[[int], None] | None = None,
+) -> Sample:
+    """What each member gave, fair or not; `seen(done)` is called as members finish.
+
+    A member may take four times the steps of the typical box, so that one which never ends costs little. No more are
+    begun once too many have failed.
+    """
+    job = Job(boxes[0], days, season, accuracy="preview", record_every_min=every_min)
+    most = _most_steps(job)
+    results = {name: np.full(found.size, np.nan) for name in measures}
+    failures: list[Failure] = []
+    done = 0
+    while done < found.size and not _hopeless(len(failures), done, found.size):
+        part = range(done, min(done + BATCH, found.size))
+        jobs = [replace(job, box=boxes[i], choose=found.choose[i], most_steps=most) for i in part]
+        for i, record in zip(part, run_many(jobs, failed="error"), strict=True):
+            if isinstance(record, TerralabError):
+                failures.append(Failure(i, getattr(record, "why", str(record)), getattr(record, "day", None)))
+                continue
+            for name, measure in measures.items():
+                results[name][i] = measure(record)
+        done = part.stop
+        if seen is not None:
+            seen(done)
+    return Sample(found, results, tuple(failures), done)
+
+
+def _most_steps(typical: Job) -> int:
+    """Soil steps that one draw may take, from those of the typical box; the least where that cannot be run itself."""
+    least = LEAST_STEPS + LEAST_STEPS_A_DAY * typical.days
+    most = WORK_CAP + WORK_CAP_A_DAY * typical.days
+    record = run_many([typical], failed="none")[0]
+    taken = 0 if record is None else record.settings["soil_steps"] + record.settings["repeated_steps"]
+    return int(min(most, max(least, TIMES_TYPICAL * taken)))
+
+
+def _hopeless(failed: int, tried: int, of: int) -> bool:
+    """Whether the sample can no longer be fair, or so many draws have failed that chance would hardly ever make it so.
+
+    Three standard deviations over a quarter: by then a box with no more than a quarter of failing draws is out of the
+    question.
+    """
+    share = 1.0 / MOST_FAILED
+    return failed > of // MOST_FAILED or failed > share * tried + 3.0 * math.sqrt(share * (1.0 - share) * tried)
+
+
+def sampled_pours(
+    box: Box,
+    ml: float,
+    measures: Mapping[str, Callable[[Record], float]],
+    season: str = "now",
+    members: int = MEMBERS,
+    found: Ensemble | None = None,
+) -> Sample:
+    """The balancing pour of every member ("pour", ml a day), and what else to measure with that pour.
+
+    The loss at the held moisture hardly depends on the pour itself. So every member runs once with the pour of the
+    box as described (`ml`), which gives its own, and only a member whose own is far from that runs again. `found`
+    stands in for the ensemble of `members` drawn here.
+    """
+    if kept_dry(box):
+        # dry soil that is to stay dry needs no pour, whatever the numbers are
+        return sampled(
+            with_pour(box, 0.0), SETTLE_DAYS, {"pour": lambda record: 0.0, **measures}, season, members, found=found
+        )
+    needs = lambda record: balancing_ml(record, last_day(record))  # noqa: E731
+    first = sampled(with_pour(box, ml), SETTLE_DAYS, {"pour": needs, **measures}, season, members, found=found)
+    pours = first.results["pour"]
+    far = np.flatnonzero(np.abs(pours - ml) > FAR * max(ml, 1.0))
+    if not len(far):
+        return first
+    again = Ensemble(first.ensemble.unknowns, first.ensemble.values[far])
+    poured = [with_pour(box, float(pours[i])) for i in far]
+    second = measured(poured, SETTLE_DAYS, {"pour": needs, **measures}, season, again)
+    for name, values in second.results.items():
+        first.results[name][far] = values
+    late = tuple(replace(one, draw=int(far[one.draw])) for one in second.failures)
+    late += tuple(Failure(int(i), "left out with the others", None) for i in far[second.ran + second.failed :])
+    return fair(box, replace(first, failures=tuple(sorted((*first.failures, *late), key=lambda one: one.draw))))
+
+
+def last_day(record: Record) -> np.ndarray:
+    """The rows of a run's last day."""
+    days = record.raw.t[-1] / 86400.0
+    return record.rows(days - 1, days)

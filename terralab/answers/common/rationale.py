@@ -1,0 +1,92 @@
+"""What a watering answer rests on: its reason, its sources, and what it takes for granted."""
+
+from __future__ import annotations
+
+from terralab import materials
+from terralab.answers.common.balance import kept_dry, kept_soil
+from terralab.answers.common.words import ml as ml_of
+from terralab.answers.water.misted import hand_ml, misted_words
+from terralab.describe.box import Box
+from terralab.describe.seasons import is_own, room_in_words, room_of
+from terralab.describe.wanted import soil_reason, temperatures_wanted
+
+
+def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
+    """Why the daily pour is what it is, from the day's water budget [ml a day]."""
+    ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
+    each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
+    lost = sum(each.values())
+    biggest = max(each, key=lambda name: each[name])
+    out = sum(max(0.0, way) for way in each.values())  # a damper room may give some back by another way
+    share = 100 * each[biggest] / out if out > 0.0 else 0.0
+    gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
+    if kept_dry(box):
+        dish = " and the dish" if box.enclosure.dish is not None else ""
+        covers = "cover" if dish else "covers"
+        return f"The soil is to stay dry. {gone}; the other watering of the routine{dish} {covers} that."
+    if ml < 0.1:
+        return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
+    return f"{gone}; the pour replaces what the soil and the roots give to that, less what drips and runs back."
+
+
+def sources_of(box: Box) -> tuple[str, ...]:
+    """Where the soil numbers and the physics come from."""
+    names = {("substrates", layer.material) for layer in box.enclosure.layers}
+    out = []
+    for table, name in sorted(names):
+        entry = materials.get(table, name)
+        out.append(f"{name}: {entry['theta_s'].source} (grade {entry['theta_s'].grade})")
+    out.append(
+        "physics: Richards' equation with van Genuchten and Mualem; ASHRAE Fundamentals for moist air; see reference/"
+    )
+    return tuple(out)
+
+
+def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...]:
+    """What is held, which rooms are meant, and which numbers nobody described and a default stands for.
+
+    `given_ml`: what is sprayed and misted a day, as a run of the box shows it.
+    """
+    e, warm = box.enclosure, temperatures_wanted(box)
+    out = [
+        f"The soil is held {kept_soil(box)}"
+        + (": wetted through, then drained to rest above the mesh" if not kept_dry(box) else "")
+        + f", {soil_reason(box)}.",
+        "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
+        f"The humidity wanted: {band_words}.",
+        *(
+            [
+                f"The temperature wanted: {warm.in_words()}, {warm.source}. Too hot and too cold are judged by means and by "
+                "peaks, a choice of this tool."
+            ]
+            if warm
+            else []
+        ),
+    ]
+    for season in ("winter", "summer"):
+        own = "as described" if is_own(box, season) else "a default, since the description gives none"
+        out.append(f"The {season} room: {room_in_words(room_of(box, season))} ({own}).")
+    if e.leakage_ach is None:
+        gaps = materials.get("defaults", "leakage")["ach"]
+        out.append(
+            f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source})."
+        )
+    if e.air_speed_cm_s is None:
+        speed = materials.get("defaults", "air movement")["speed"]
+        out.append(
+            f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g})."
+        )
+    mesh = materials.get("defaults", "mesh exchange")["factor"]
+    if any(o.mesh for o in e.openings):
+        out.append(
+            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
+        )
+    sprays = hand_ml(box)
+    other = [f"{ml_of(sprays)} a day sprayed by hand" if sprays else ""]
+    other += misted_words(box, given_ml)
+    other += ["the water dish, topped up daily" if e.dish else ""]
+    kept = [text for text in other if text]
+    out.append(
+        f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."
+    )
+    return tuple(out)

@@ -1,0 +1,115 @@
+"""The pour that is recommended: computed once for a box, a room and a number of members, and used by all that follows.
+
+Drainage, siphoning, fans, the week's plan, the report and the pictures are all about the box with this pour, in the
+room of their season. So they cannot disagree about it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
+from terralab.answers.common.ensemble import SETTLE_DAYS, Sample, last_day, sampled_pours
+from terralab.answers.common.humidity_target import band_of, humidity
+from terralab.answers.common.rounding import jug
+from terralab.answers.common.words import as_typed, ml
+from terralab.describe.box import Box
+from terralab.simulation.record import Record
+from terralab.simulation.simulate import Job, run_job
+from terralab.uncertainty.sampling import MEMBERS
+
+SHOWN_DAYS = 14
+SEEN_FROM = 7  # the day from which the shown run is averaged: by then it repeats itself
+TRIES = 4
+BOXES_KEPT, RUNS_KEPT = 64, 12  # pours are small; a run of two weeks takes some megabytes
+
+
+@dataclass(frozen=True, eq=False)
+class Recommended:
+    """The daily pour [ml a day] for a box in one room: the middle of the members, and the central 80 % of them.
+
+    `ml`, `low` and `high` are rounded to what a jug shows, and never again. `typical_ml`: what balances the box with every
+    number typical, not rounded. `sample`: the members, with "pour", "day", "night" (humidity, %) and "exchange" (air
+    changes an hour).
+    """
+
+    ml: float
+    low: float
+    high: float
+    typical_ml: float
+    sample: Sample
+
+
+def recommended(box: Box, season: str = "now", members: int = MEMBERS) -> Recommended:
+    """The recommended pour of `box` in the room of `season`, from `members` (2 to 8192) draws of everything uncertain.
+
+    Raises RunError when the box cannot be run.
+    """
+    return _recommended(box, season, members)
+
+
+def with_recommended(box: Box, season: str = "now", members: int = MEMBERS) -> Box:
+    """The box at the moisture wanted, with the pour that is recommended for the room of `season`."""
+    return with_pour(box, recommended(box, season, members).ml)
+
+
+def shown_run(box: Box, season: str = "now", members: int = MEMBERS) -> Record:
+    """Two weeks of the typical box with its recommended pour: what answers show and describe. Its last week counts."""
+    return _run(with_recommended(box, season, members), season)
+
+
+def described_ml(box: Box) -> float:
+    """What the routine of the description itself pours on the soil [ml a day]."""
+    return sum(pour.amount_ml / pour.every_days for pour in box.routine.pours if pour.into == "soil")
+
+
+def described_words(box: Box) -> str:
+    """The same in words: a single daily pour as it was typed."""
+    pours = [pour for pour in box.routine.pours if pour.into == "soil"]
+    if len(pours) == 1 and pours[0].every_days == 1:
+        return as_typed(pours[0].amount_ml)
+    return ml(described_ml(box))
+
+
+@lru_cache(maxsize=BOXES_KEPT)
+def typical_ml(box: Box, season: str = "now") -> float:
+    """The pour [ml a day] that balances the typical box, found by letting it follow the loss until both agree."""
+    if kept_dry(box):
+        # dry soil that is to stay dry needs no pour: what it still gives off ends by itself
+        return 0.0
+    ml = described_ml(box) if season == "now" else typical_ml(box, "now")
+    for _ in range(TRIES):
+        record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
+        new = balancing_ml(record, last_day(record))
+        settled = abs(new - ml) <= max(1.0, 0.01 * ml)
+        ml = new
+        if settled:
+            break
+    return ml
+
+
+@lru_cache(maxsize=BOXES_KEPT)
+def _recommended(box: Box, season: str, members: int) -> Recommended:
+    start = typical_ml(box, season)
+    sample = sampled_pours(box, start, _measures(box), season, members)
+    low, ml, high = (jug(x) for x in sample.range_of("pour"))
+    return Recommended(ml, low, high, start, sample)
+
+
+@lru_cache(maxsize=RUNS_KEPT)
+def _run(poured: Box, season: str) -> Record:
+    return run_job(Job(poured, SHOWN_DAYS, season))
+
+
+def _measures(box: Box) -> dict[str, Callable[[Record], float]]:
+    """Mean humidity by day and by night, and air changes an hour, of the last day."""
+    band, _ = band_of(box)
+    mean = lambda part: lambda record: humidity(record, last_day(record), band)[part]["mean"]  # noqa: E731
+    return {"day": mean("day"), "night": mean("night"), "exchange": _air_changes}
+
+
+def _air_changes(record: Record) -> float:
+    exchanged = record.raw.flow["air_exchanged"][last_day(record)].sum()
+    return float(exchanged / record.raw.constants["air_mass"] / 24.0)

@@ -1,0 +1,274 @@
+"""The same box with other bottoms, side by side: what each does to water and air in the soil, and what it gives back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from terralab import materials
+from terralab.answers.common.balance import AIR_WANTED
+from terralab.describe.box import Box
+from terralab.describe.enclosure import Drainage, Tube
+from terralab.describe.routine import Pour
+from terralab.describe.trial import Trial
+from terralab.errors import TerralabError
+from terralab.measured import told
+from terralab.simulation.record import Record
+from terralab.simulation.simulate import Job, run_many
+
+DAYS = 28
+SEEN_DAYS = 7  # the last week is averaged
+NOON_S = 12 * 3600.0
+OVER_MM = 5.0  # mm over the floor: the least that counts as over-watering here (a choice)
+STANDARD = "expanded clay 8-16 mm"
+WICK_SHARE = 0.003  # of the floor: about ten cords a centimetre thick under a floor of half a square metre (a choice)
+
+
+@dataclass(frozen=True)
+class BottomRow:
+    """One way to build the bottom of a box, and what came of it.
+
+    Triples are the top, middle and bottom third of the soil. `water_percent` and `air_percent` are means of the last
+    week [% of volume]. `airless_hours` are hours a day in which that third holds less than 10 % air. `wet_band_cm`:
+    thickness of soil that holds less than 10 % air on the mean of the week. `drained_ml_per_day`: what came down, gross,
+    over all weeks.
+    `reserve_l`: water that still fits under the mesh at the end. `vapour`, `contact` and `wick` go up into the soil and
+    so to the roots, `tube` goes to the air; gross, over all weeks [ml a day]. `gap_cm`: air under the mesh at the end.
+    """
+
+    name: str
+    water_percent: tuple[float, float, float]
+    air_percent: tuple[float, float, float]
+    airless_hours: tuple[float, float, float]
+    wet_band_cm: float
+    drained_ml_per_day: float
+    reserve_l: float | None
+    gap_cm: float | None
+    vapour_ml_per_day: float
+    contact_ml_per_day: float
+    wick_ml_per_day: float
+    tube_ml_per_day: float
+
+
+def soil_span_cm(record: Record) -> tuple[float, float]:
+    """Top and bottom of the soil mix [cm], below a moss cover that is computed with it."""
+    bottom = 100.0 * float(record.raw.dz.sum())
+    return bottom - record.box.enclosure.soil_depth_cm, bottom
+
+
+def thirds(record: Record, values: np.ndarray) -> np.ndarray:
+    """Mean of a time-by-depth array over the top, middle and bottom third of the soil: time by three."""
+    top, bottom = soil_span_cm(record)
+    edges = np.linspace(top, bottom, 4)
+    return np.stack([record.mean_over(values, edges[i], edges[i + 1]) for i in range(3)], axis=-1)
+
+
+def airless(record: Record, rows: np.ndarray) -> np.ndarray:
+    """True for the cells of the soil mix that hold less than 10 % air on the mean of the rows."""
+    mix = record.depth_cm > soil_span_cm(record)[0]
+    return (record.air_space[rows].mean(axis=0) < AIR_WANTED) & mix
+
+
+def wet_band_cm(record: Record, rows: np.ndarray) -> float:
+    """Thickness of soil [cm] that holds less than 10 % air on the mean of the rows: what is printed and what is drawn."""
+    return 100.0 * float(airless(record, rows) @ record.raw.dz)
+
+
+def gross_ml_per_day(record: Record, way: str) -> float:
+    """What the water below gave by "vapour", "contact", "wick" or "tube", or what "drained", ml a day of the whole run."""
+    m, f = record.raw.moved, record.raw.flow
+    days = record.raw.t[-1] / 86400.0
+    if not record.has_reservoir:
+        return 1000.0 * float(m["drained_away"].sum()) / days if way == "drained" else 0.0
+    amount = {
+        "vapour": m["reservoir_vapour"],
+        "contact": m["contact_rise"],
+        "wick": m["wick_rise"],
+        "drained": m["drained"] + m["contact_rise"] + m["bypassed"],
+        "tube": f["tube_evaporation"],
+    }[way]
+    return 1000.0 * float(np.sum(amount)) / days
+
+
+def litres_under_mesh(record: Record, gap_cm: float) -> float:
+    """Litres that fit into so many cm of the layer."""
+    b = record.raw.constants
+    return max(0.0, gap_cm) * 10.0 * float(b["void"]) * float(b["floor"])
+
+
+def row_of(name: str, record: Record) -> BottomRow:
+    """What a record says about its bottom."""
+    days = record.raw.t[-1] / 86400.0
+    rows = record.rows(max(0.0, days - SEEN_DAYS), days)
+    air = thirds(record, record.air_space[rows])
+    water = thirds(record, record.soil_water[rows])
+    gap = float(record.gap_below_mesh_cm[-1]) if record.has_reservoir else None
+    triple = lambda x: tuple(round(float(v), 1) for v in x)  # noqa: E731
+    return BottomRow(
+        name=name,
+        water_percent=triple(100.0 * water.mean(axis=0)),
+        air_percent=triple(100.0 * air.mean(axis=0)),
+        airless_hours=triple(24.0 * (air < AIR_WANTED).mean(axis=0)),
+        wet_band_cm=round(wet_band_cm(record, rows), 1),
+        drained_ml_per_day=round(gross_ml_per_day(record, "drained"), 1),
+        reserve_l=None if gap is None else round(litres_under_mesh(record, gap), 2),
+        gap_cm=None if gap is None else round(gap, 1),
+        vapour_ml_per_day=round(gross_ml_per_day(record, "vapour"), 1),
+        contact_ml_per_day=round(gross_ml_per_day(record, "contact"), 1),
+        wick_ml_per_day=round(gross_ml_per_day(record, "wick"), 1),
+        tube_ml_per_day=round(gross_ml_per_day(record, "tube"), 2),
+    )
+
+
+def over_ml(box: Box) -> float:
+    """One over-watering [ml]: a week's water of the routine at once, and at least 5 mm over the floor (a choice)."""
+    r = box.routine
+    daily = sum(p.amount_ml / p.every_days for p in (*r.pours, *r.sprays)) + sum(m.water_ml_day for m in r.mists)
+    return max(7.0 * daily, 1000.0 * OVER_MM * box.enclosure.floor_area_m2)
+
+
+def overwatered(box: Box, siphons: tuple = ()) -> Box:
+    """The box with one over-watering at noon of the first day, and only the `siphons` given (none by default)."""
+    once = Pour(time_s=NOON_S, amount_ml=over_ml(box), over_min=10.0, every_days=366)
+    routine = replace(box.routine, pours=(*box.routine.pours, once), siphons=siphons)
+    return Trial.of(box, routine=routine)
+
+
+def with_bottom(box: Box, drainage: Drainage | None, hole: bool = False, **enclosure: object) -> Box:
+    """The box with another drainage layer, or none; what cannot stand without one is taken away with it."""
+    e = box.enclosure
+    tube = enclosure.pop("tube", e.tube if drainage is not None else None)
+    pours = box.routine.pours
+    if drainage is None or tube is None:
+        pours = tuple(p for p in pours if p.into == "soil")
+    siphons = box.routine.siphons if drainage is not None and drainage == e.drainage else ()
+    routine = replace(box.routine, pours=pours, siphons=siphons)
+    glass = replace(
+        e,
+        drainage=drainage,
+        drain_hole=hole,
+        tube=tube,
+        mesh_barrier=e.mesh_barrier or drainage is not None,
+        **enclosure,
+    )
+    return Trial.of(box, enclosure=glass, routine=routine)
+
+
+def layer_of(box: Box) -> Drainage:
+    """The described layer, or for a box without one 6 cm of expanded clay, or as much of it as fits.
+
+    Raises TerralabError where `has_room` says that none does.
+    """
+    for trial in _layers_to_try(box):
+        if trial == box.enclosure.drainage or _fits(box, trial):
+            return trial
+    raise TerralabError(f"{box.name}: no drainage layer of 2 cm or more fits under the soil of this glass.")
+
+
+def has_room(box: Box) -> bool:
+    """True where the box has a drainage layer, or one of 2 cm or more fits under its soil."""
+    return any(trial == box.enclosure.drainage or _fits(box, trial) for trial in _layers_to_try(box))
+
+
+def _layers_to_try(box: Box) -> tuple[Drainage, ...]:
+    described = box.enclosure.drainage
+    if described is not None:
+        return (described,)
+    return tuple(Drainage(material=STANDARD, depth_cm=depth) for depth in (6.0, 4.0, 2.0))
+
+
+def _fits(box: Box, drainage: Drainage) -> bool:
+    try:
+        with_bottom(box, drainage)
+    except TerralabError:
+        return False
+    return True
+
+
+def bottoms(box: Box) -> list[tuple[str, Box | str]]:
+    """The bottoms to compare: (name, box), or (name, reason) where one does not fit into the glass."""
+    d = layer_of(box)
+    e = box.enclosure
+    dry = replace(d, level_cm=min(d.level_cm, d.depth_cm))
+    rise = lambda name: materials.get("aggregates", name).typical("capillary_rise")  # noqa: E731
+    ordered = sorted(materials.names("aggregates"), key=rise)
+    other = [name for name in (ordered[-1], ordered[0]) if name != d.material]
+    deeper = (*e.layers[:-1], replace(e.layers[-1], depth_cm=e.layers[-1].depth_cm + d.depth_cm))
+    coarse = coarser_than(e.layers[-1].material)
+    trials: list[tuple[str, tuple]] = [
+        ("no layer, sealed floor", (None,)),
+        ("no layer, drain hole", (None, True)),
+    ]
+    for depth in sorted({2.0, 4.0, 6.0, 8.0, d.depth_cm}):
+        if depth != d.depth_cm and depth * 10.0 >= materials.get("aggregates", d.material).typical("grain_mm"):
+            level = max(0.0, min(dry.level_cm, depth - 1.0))
+            trials.append((f"layer {depth:g} cm", (replace(d, depth_cm=depth, level_cm=level),)))
+    for name in other:
+        grain_cm = materials.get("aggregates", name).typical("grain_mm") / 10.0  # a layer is at least one grain thick
+        trials.append((name, (replace(d, material=name, void_fraction=None, depth_cm=max(d.depth_cm, grain_cm)),)))
+    for gap, words in ((d.depth_cm, "no water below"), (1.0, "1 cm under the mesh"), (0.3, "3 mm under the mesh")):
+        if gap <= d.depth_cm:
+            trials.append((f"water {words}" if gap < d.depth_cm else words, (replace(d, level_cm=d.depth_cm - gap),)))
+    trials.append(("water at the mesh", (replace(d, level_cm=d.depth_cm),)))
+    first = f"layer {told(d.depth_cm, 'length', 'cm')}" + (", as described" if e.drainage else "")
+    out: list[tuple[str, Box | str]] = [(first, with_bottom(box, d))]
+    for name, given in trials:
+        out.append((name, _tried(box, *given)))
+    area = float(f"{WICK_SHARE * 1e4 * e.floor_area_m2:.1g}")
+    cords = replace(d, wick_area_cm2=area)
+    out.append((f"with a wick of {area:g} cm2", _tried(box, cords)))
+    if d.depth_cm > 1.0:
+        out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
+    tube = Tube(diameter_cm=e.tube.diameter_cm if e.tube else 3.0, capped=False)
+    out.append(("open corner tube", _tried(box, d, tube=tube)))
+    out.append((f"{told(d.depth_cm, 'length', 'cm')} more soil, no layer", _tried(box, None, layers=deeper)))
+    if coarse:
+        layers = tuple(replace(layer, material=coarse) for layer in e.layers)
+        out.append((f"{coarse}, no layer", _tried(box, None, layers=layers)))
+    return out
+
+
+def coarser_than(material: str) -> str | None:
+    """The mix that holds most air at 10 cm of suction, if it holds more than `material`; None for the coarsest."""
+    from terralab.soil.hydraulics import Soil
+
+    def air(name: str) -> float:
+        soil = Soil.from_material(name)
+        return float(soil.theta_s - soil.water_content(-0.1))
+
+    mixes = [name for name in ("coarse coir mix", "bark and peat mix") if name in materials.names("substrates")]
+    better = [name for name in mixes if name != material and air(name) > air(material) + 0.02]
+    return max(better, key=air) if better else None
+
+
+def _tried(box: Box, drainage: Drainage | None, hole: bool = False, **enclosure: object) -> Box | str:
+    try:
+        return with_bottom(box, drainage, hole, **enclosure)
+    except TerralabError as error:
+        return " ".join(str(error).split())
+
+
+def compare(
+    box: Box, days: int = DAYS, season: str = "now", accuracy: str = "preview", short: bool = False
+) -> tuple[list[BottomRow], list[str]]:
+    """Rows for every bottom that fits, and what did not fit, with the reason.
+
+    Each is run for `days` from its held moisture with the routine as described, one over-watering at noon of the
+    first day and no siphoning. Typical numbers throughout: compare rows with each other. `short`: only the layer, no
+    layer, and no layer with a drain hole, for a box in which nothing drains. Raises RunError where the first cannot be run.
+    """
+    wanted = bottoms(box)[: 3 if short else None]
+    fitting = [(name, trial) for name, trial in wanted if isinstance(trial, Box)]
+    left_out = [f"{name}: {trial}" for name, trial in wanted if isinstance(trial, str)]
+    jobs = [Job(overwatered(trial), days, season, accuracy=accuracy, record_every_min=60) for _, trial in fitting]
+    found = run_many(jobs, failed="error")
+    if isinstance(found[0], TerralabError):
+        raise found[0]  # every other row is held against the layer itself
+    rows = []
+    for (name, _), record in zip(fitting, found, strict=True):
+        if isinstance(record, TerralabError):
+            left_out.append(f"{name}: {' '.join(str(record).split())}")
+        else:
+            rows.append(row_of(name, record))
+    return rows, left_out

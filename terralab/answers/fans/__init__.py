@@ -1,0 +1,1 @@
+"""Which fan schedule, and what it costs in water."""

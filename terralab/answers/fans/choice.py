@@ -1,0 +1,130 @@
+"""How schedules are judged: what a schedule must not do, and which of the others comes first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from terralab.answers.common.temperature import Heat, rank
+from terralab.describe.box import Band
+
+NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
+SAME_HOURS = 1.0  # hours a day, too few to run a fan for
+SAME_POINTS = 5.0  # RH points by which a household hygrometer may be off (common practice)
+SAME_ML = 5.0
+
+
+def faults_of(seen: dict[str, Any], dry_within_h: float) -> list[str]:
+    """What a schedule does that no schedule should, in one room: the words a keeper reads."""
+    heat: Heat = seen["heat"]
+    out = [f"it is too hot ({heat.why_hot[0]})"] if heat.hot else []
+    out += [f"it is too cold ({heat.why_cold[0]})"] if heat.cold else []
+    if seen["top_dries"]:
+        out.append("the top 2 cm dry out")
+    if seen["glass_all_day"]:
+        out.append("the glass stays wet all day")
+    if seen["sprays"]:
+        for where in ("leaves", "glass"):
+            taken = seen[f"dry_out_{where}_h"]
+            if taken is None:
+                out.append(f"{'leaves' if where == 'leaves' else 'glass'} not dry before the next spray")
+            elif taken > dry_within_h:
+                out.append(f"{where} wet for {taken:.0f} h after a spray")
+    return out
+
+
+#: What stands in the margin of the table for a fault, and what its words begin or end with.
+MARKS = {
+    "h": ("it is too hot", "too hot"),
+    "c": ("it is too cold", "too cold"),
+    "t": ("the top 2 cm dry out", "the top 2 cm dry out"),
+    "g": ("the glass stays wet all day", "the glass stays wet all day"),
+    "n": ("not dry before the next spray", "leaves or glass not dry before the next spray"),
+    "s": ("after a spray", "leaves or glass wet too long after a spray"),
+}
+
+
+def marks_of(faults: list[str]) -> str:
+    """The letters of some faults, each once, in the order of `MARKS`."""
+    return "".join(mark for mark, (part, _) in MARKS.items() if any(part in fault for fault in faults))
+
+
+def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None:
+    """The least change of the lid that brings the mean into the band and keeps the temperatures wanted; None where none
+    does or none is needed.
+
+    `gap`: points by which the best schedule lies outside the band, negative when too dry.
+    """
+    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"] and one["allowed"]]
+    if not reached or gap == 0.0:
+        return None
+    return min(reached, key=lambda one: one["covered"] if gap < 0 else -one["covered"])
+
+
+def inside(seen: dict[str, Any]) -> float:
+    """Hours a day inside the band; 0 where none is wanted. To a thousandth, so that a tie is rounded alike in every face."""
+    return round(seen["hours"]["day inside"] + seen["hours"]["night inside"], 3) if seen["hours"] else 0.0
+
+
+def outside_points(seen: dict[str, Any], band: Band | None) -> float:
+    """How far the means of day and night lie outside the band, points, both added."""
+    if band is None:
+        return 0.0
+    gaps = (
+        (seen["rh_day"]["mean"], band.day_low, band.day_high),
+        (seen["rh_night"]["mean"], band.night_low, band.night_high),
+    )
+    return sum(max(0.0, low - mean, mean - high) for mean, low, high in gaps)
+
+
+def ordered(rows: list[dict[str, Any]], band: Band | None) -> list[dict[str, Any]]:
+    """The rows from the best to the worst in the room now.
+
+    Warmth goes before all: no danger, then the fewest degrees outside what is wanted. Then the fewest faults count. Among those, a row comes before another when it has clearly more hours in the band,
+    or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
+    """
+    left = list(rows)
+    out = []
+    while left:
+        safest = min(rank(row["now"]["heat"]) for row in left)
+        good = [row for row in left if rank(row["now"]["heat"]) == safest]
+        fewest = min(len(row["now"]["faults"]) for row in good)
+        good = [row for row in good if len(row["now"]["faults"]) == fewest]
+        most = max(inside(row["now"]) for row in good)
+        good = [row for row in good if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
+        nearest = min(outside_points(row["now"], band) for row in good)
+        good = [row for row in good if outside_points(row["now"], band) <= nearest + SAME_POINTS]
+        first = min(good, key=lambda row: (round(row["now"]["water_ml"] / SAME_ML), row["minutes_a_day"]))
+        out.append(first)
+        left.remove(first)
+    return out
+
+
+def best_three(order: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The recommended row and two more to hold against it: of each mode (none, exchange, circulate) the best.
+
+    Rows that do just the same (another number of minutes of a fan that changes nothing) would say little.
+    """
+    out = [order[0]]
+    for fresh in (True, False):
+        for row in order:
+            if len(out) < 3 and row not in out and (not fresh or row["mode"] not in {kept["mode"] for kept in out}):
+                out.append(row)
+    return out
+
+
+def as_shown(ranges: dict[str, dict[str, Any]], best: list[dict[str, Any]], band: Band | None) -> None:
+    """Put what the table shows of the best schedules into the middle of their ranges, in place.
+
+    The range is that of the draws, widened where the run of the table lies outside; so a number is told once only.
+    """
+    for row in best:
+        seen, spans = row["now"], ranges[row["name"]]
+        shown = {
+            "rh by day": seen["rh_day"]["mean"],
+            "rh by night": seen["rh_night"]["mean"],
+            "water ml a day": seen["water_ml"],
+        }
+        shown |= {"humidity by day": seen["rh_day"]["mean"]} if band is None else {"hours in band": inside(seen)}
+        for name, value in shown.items():
+            low, _, high = spans[name]
+            spans[name] = (min(low, value), value, max(high, value))

@@ -1,0 +1,146 @@
+"""Do fans keep the oxygen up? Carbon dioxide and oxygen in the box, against what each schedule exchanges."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from terralab import materials
+from terralab.answers.fans.measure import steps_of_day
+from terralab.describe.box import Box
+from terralab.errors import TerralabError
+from terralab.physics.gases import exchange_for, litres_per_hour, oxygen_lost, periodic
+from terralab.simulation.record import Record
+from terralab.validate import is_real
+
+#: Marks a keeper may know: the usual sign of a stuffy room, and what people may work in for eight hours (29 CFR
+#: 1910.1000, table Z-1, United States). No mark for frogs, lizards or snails was found.
+STUFFY_PPM, WORK_LIMIT_PPM = 1000.0, 5000.0
+OXYGEN_PERCENT = 20.95  # of dry air (from memory)
+MOST_ANIMALS_G = 50_000.0
+#: Groups of plants: a box kept for one of them is taken to hold no animals unless their mass is given.
+WITHOUT_ANIMALS = ("mosses", "orchids", "ferns")
+
+
+def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
+    """What gives off carbon dioxide [l/h]: low, typical, high of soil, leaves in the dark and animals, and their sum.
+
+    `animals_g` (0 to 50,000) is the mass of all animals. None: nothing is known of them, and none are counted; `asked` is
+    then True unless the box is kept for plants. `gram` is what one gram of animal adds. The sums of all low and of all
+    high ends are a wide bracket, wider than 80 % of boxes.
+    """
+    if animals_g is not None and not (is_real(animals_g) and 0.0 <= animals_g <= MOST_ANIMALS_G):
+        raise TerralabError(f"animals_g: {animals_g!r} was given; allowed is 0 to {MOST_ANIMALS_G:,.0f} g.")
+    number = lambda name, prop: materials.get("defaults", name)[prop]  # noqa: E731
+    soil, leaf = number("soil life", "carbon_dioxide"), number("leaf breath", "carbon_dioxide")
+    breath, quotient = number("frog breath", "oxygen"), number("animal breath", "quotient")
+    plants = box.enclosure.plants
+    leaves = 0.0 if plants is None else plants.leaf_area_cm2 / 1e4
+    grams = 0.0 if animals_g is None else float(animals_g)
+    out: dict[str, Any] = {"soil": {}, "leaves in the dark": {}, "animals": {}, "all": {}, "gram": {}}
+    for end in ("low", "typical", "high"):
+        out["soil"][end] = litres_per_hour(getattr(soil, end), box.enclosure.floor_area_m2)
+        out["leaves in the dark"][end] = litres_per_hour(getattr(leaf, end), leaves)
+        out["gram"][end] = getattr(breath, end) * getattr(quotient, end) / 1000.0
+        out["animals"][end] = grams * out["gram"][end]
+        out["all"][end] = sum(out[name][end] for name in ("soil", "leaves in the dark", "animals"))
+    out["animals_g"] = grams
+    out["asked"] = animals_g is None and box.group not in WITHOUT_ANIMALS
+    return out
+
+
+def breathed(record: Record, source_l_h: dict[str, float]) -> dict[str, float]:
+    """Carbon dioxide [ppm] and oxygen [%] of the box on the record's last day; `low` and `high` are those of the source.
+
+    As if it were always dark: what lit leaves take up is not counted.
+    """
+    spans, rates, _ = steps_of_day(record)
+    volume = 1000.0 * record.box.enclosure.air_volume_m3
+    mean, peak = periodic([1.0 / volume] * len(spans), rates, spans)  # for a source of 1 l/h
+    room = materials.get("defaults", "room air").typical("carbon_dioxide")
+    quotient = materials.get("defaults", "animal breath").typical("quotient")
+    return {
+        "co2_ppm": room + 1e6 * mean * source_l_h["typical"],
+        "co2_low_ppm": room + 1e6 * mean * source_l_h["low"],
+        "co2_high_ppm": room + 1e6 * mean * source_l_h["high"],
+        "co2_peak_ppm": room + 1e6 * peak * source_l_h["typical"],
+        "oxygen_percent": OXYGEN_PERCENT - 100.0 * oxygen_lost(mean * source_l_h["typical"], quotient),
+        "oxygen_high_source_percent": OXYGEN_PERCENT - 100.0 * oxygen_lost(mean * source_l_h["high"], quotient),
+    }
+
+
+def matters_below(box: Box, source_l_h: dict[str, float]) -> dict[str, float]:
+    """Air changes an hour below which carbon dioxide passes each mark, for the typical and the high source."""
+    room = materials.get("defaults", "room air").typical("carbon_dioxide")
+    volume = 1000.0 * box.enclosure.air_volume_m3
+    out = {}
+    for name, mark in (("stuffy", STUFFY_PPM), ("work limit", WORK_LIMIT_PPM)):
+        for end in ("typical", "high"):
+            out[f"{name}, {end}"] = exchange_for(source_l_h[end], volume, (mark - room) * 1e-6)
+    return out
+
+
+def said(box: Box, source: dict[str, Any], none: dict[str, Any], chosen: dict[str, Any], name: str) -> list[str]:
+    """The fresh-air part of the answer in plain sentences; `none` and `chosen` are rows of the comparison."""
+    marks = matters_below(box, source["all"])
+    still = none["air_changes"]["mean"]
+    grams = source["animals_g"]
+    who = f"soil life, leaves in the dark and {grams:.0f} g of animals" if grams else "soil life and leaves in the dark"
+    whose = "" if grams or source["asked"] else f" No animals are counted{_kept_for(box)}."
+    biggest = max(("soil", "leaves in the dark", "animals"), key=lambda part: source[part]["typical"])
+    lines = [
+        f"Fresh air: {who} give off about {1000 * source['all']['typical']:.0f} ml of "
+        f"carbon dioxide an hour ({1000 * source['all']['low']:.0f} to {1000 * source['all']['high']:.0f}), most of it "
+        f"from the {biggest}.{whose} Without a fan, at {still:.1f} air changes an hour, the air holds {_ppm(none, 'co2')} ppm "
+        f"({_ppm(none, 'co2_low')} to {_ppm(none, 'co2_high')}) and {none['oxygen_percent']:.2f} % oxygen, of "
+        f"{OXYGEN_PERCENT:g} % in the room."
+    ]
+    if source["asked"]:
+        lines.append(_asks(source, none))
+    if name != "no fan":
+        lines.append(
+            f"With {name}: {chosen['co2_ppm']:.0f} ppm and {chosen['oxygen_percent']:.2f} % oxygen, at "
+            f"{chosen['air_changes']['mean']:.1f} air changes an hour."
+        )
+    lines.append(
+        f"Exchange begins to matter for the air's quality below about {marks['stuffy, typical']:.1f} air changes an hour "
+        f"(stuffy, {STUFFY_PPM:.0f} ppm; {marks['stuffy, high']:.1f} if everything breathes at the high end), and in "
+        f"earnest below {marks['work limit, typical']:.2f} ({WORK_LIMIT_PPM:.0f} ppm, the limit for people at work). No "
+        "such figure was found for frogs or reptiles."
+    )
+    lines.append(("As far as soil and leaves go: " if source["asked"] else "") + _verdict(still, marks, none))
+    return lines
+
+
+def _ppm(row: dict[str, Any], name: str) -> str:
+    return f"{row[f'{name}_ppm']:.0f}"
+
+
+def _kept_for(box: Box) -> str:
+    return f", since the box is kept for {box.group}" if box.group in WITHOUT_ANIMALS else ""
+
+
+def _asks(source: dict[str, Any], none: dict[str, Any]) -> str:
+    """What animals would add, and the question how heavy they are: a description does not say."""
+    room = materials.get("defaults", "room air").typical("carbon_dioxide")
+    a_litre = (none["co2_ppm"] - room) / source["all"]["typical"]  # ppm for each l/h, without a fan
+    low, typical, high = (10.0 * a_litre * source["gram"][end] for end in ("low", "typical", "high"))
+    return (
+        f"Animals are not counted yet, since a description does not say what lives in the box: every 10 g of them add about "
+        f"{typical:.0f} ppm at rest without a fan ({low:.0f} to {high:.0f}, the high end without a pause in full motion). Weigh "
+        "yours in a tub on a kitchen scale and ask again with --animals-g GRAMS (animals_g in Python)."
+    )
+
+
+def _verdict(still: float, marks: dict[str, float], none: dict[str, Any]) -> str:
+    gone = OXYGEN_PERCENT - none["oxygen_percent"]
+    oxygen = f"Oxygen is no reason for a fan: without one {gone:.2f} points of {OXYGEN_PERCENT:g} are missing"
+    if gone > 1.0:
+        oxygen = f"Oxygen itself runs short here: without a fan {gone:.1f} points of {OXYGEN_PERCENT:g} are missing"
+    if still > marks["stuffy, high"]:
+        rest = "vents and gaps alone keep the carbon dioxide low, even if everything breathes at the high end"
+    elif still > marks["stuffy, typical"]:
+        rest = "vents and gaps alone most likely keep the carbon dioxide low; a hand-held meter would tell"
+    else:
+        rest = "but carbon dioxide gathers, so open a vent a little or exchange some air"
+    moves = "A circulating fan changes neither; what it does is dry leaves and glass and mix the air."
+    return f"{oxygen}; {rest}. {moves}"

@@ -1,0 +1,1 @@
+"""How to save a box that is too wet."""

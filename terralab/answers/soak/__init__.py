@@ -1,0 +1,1 @@
+"""How much on day one, to wake a dry box."""

@@ -1,0 +1,1 @@
+"""All questions about one box: the answers, the week's plan, what the ranges hang on."""

@@ -1,0 +1,133 @@
+"""All questions for one box at once: what a report prints."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from terralab.answers.away.away import MEMBERS as AWAY_MEMBERS
+from terralab.answers.away.away import Away, away
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.provenance import Used, numbers_used
+from terralab.answers.common.recommended import recommended
+from terralab.answers.common.room_log import in_typical_room
+from terralab.answers.drainage.layer import drainage
+from terralab.answers.drainage.sizing import SIZED_BY
+from terralab.answers.fans.fan_schedules import MEMBERS as FAN_MEMBERS
+from terralab.answers.fans.fan_schedules import fan_schedules
+from terralab.answers.fans.schedules import with_fans
+from terralab.answers.soak.first_soak import first_soak
+from terralab.answers.together.plan import Chore, changes, week_plan
+from terralab.answers.water.daily_water import daily_water
+from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
+from terralab.describe.seasons import SEASONS
+from terralab.errors import RunError, TerralabError, TerralabWarning, fault_words, quoted
+from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
+from terralab.validate import whole
+
+Step = Callable[[int, int, str], None]
+QUESTIONS = ("how much water a day", "how much on the first day", "which fan schedule", "how deep a drainage layer")
+ALONE = "how long without watering"
+PLAN, USED = "the week's plan", "every number and its source"
+
+
+@dataclass(frozen=True, eq=False)
+class Answers:
+    """All answers for one box. An answer that cannot be given is None (`plan` and `used`: empty), and `missing` says why.
+
+    `away`: by season. `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
+    `pours`: that pour by season [ml a day]; `changes`: what the plan does otherwise than the described routine. `used`:
+    every number of the tables behind it. `missing`: by question, why it has no answer. `faults`: by question, the
+    exception of a fault in terralab itself.
+    """
+
+    box: Box
+    water: Answer | None
+    soak: Answer | None
+    fans: Answer | None
+    drainage: Answer | None
+    away: Mapping[str, Away] | None
+    plan: tuple[Chore, ...]
+    used: tuple[Used, ...]
+    missing: Mapping[str, str]
+    pours: Mapping[str, float] = field(default_factory=dict)
+    changes: tuple[str, ...] = ()
+    faults: Mapping[str, Exception] = field(default_factory=dict)
+
+    @property
+    def each(self) -> tuple[Answer, ...]:
+        """The answers that could be given, the daily water first."""
+        return tuple(one for one in (self.water, self.soak, self.fans, self.drainage) if one is not None)
+
+
+@in_typical_room
+def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -> Answers:
+    """Ask everything about `box` and give its `Answers`; takes some twenty seconds.
+
+    `members` (2 to 8192): draws of everything uncertain behind each range; fans, drainage and absence take no more than
+    they take alone.
+    `step(number, of, question)` is called before each question. A question that fails takes no other with it: it is left
+    out, and `missing` says why. Where it fails by a fault in terralab itself, a warning says so too. Raises RunError when
+    no question at all can be answered.
+    """
+    needs_box(box, "all_answers")
+    members = whole("members", members, 2, MOST_MEMBERS)
+    if step is not None and not callable(step):
+        raise TerralabError(f"step: {quoted(step)} was given; allowed is a function of (number, of, question).")
+    found: dict[str, Any] = {}
+    missing: dict[str, str] = {}
+    faults: dict[str, Exception] = {}
+    errors: list[TerralabError] = []
+
+    def attempt(question: str, ask: Callable[[], Any]) -> Any:
+        try:
+            return ask()
+        except TerralabError as error:
+            missing[question] = str(error)
+            errors.append(error)
+        except MemoryError:
+            raise
+        except Exception as error:
+            missing[question] = fault_words(error)
+            faults[question] = error
+            warnings.warn(f"{box.name}, {question}: {missing[question]}", TerralabWarning, stacklevel=3)
+        return None
+
+    of = len(QUESTIONS) + 1
+    asks = (
+        lambda: daily_water(box, members=members),
+        lambda: first_soak(box, members=members),
+        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS), pour_members=members),
+        lambda: drainage(box, members=min(members, SIZED_BY), pour_members=members),
+    )
+    for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
+        if step is not None:
+            step(number, of, question)
+        found[question] = attempt(question, ask)
+    if step is not None:
+        step(of, of, ALONE)
+    alone = attempt(ALONE, lambda: {season: away(box, season, min(members, AWAY_MEMBERS)) for season in SEASONS})
+    water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
+    if errors and all(answer is None for answer in (water, soak, blown, bottom, alone)):
+        raise RunError(f"{box.name}: no question about this box can be answered. {errors[0]}") from errors[0]
+    plan, pours, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, soak, members)) or ((), {}, ())
+    used = attempt(USED, lambda: numbers_used(box)) or ()
+    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, pours, differs, faults)
+
+
+def _planned(
+    box: Box, water: Answer | None, blown: Answer | None, bottom: Answer | None, soak: Answer | None, members: int
+) -> tuple[tuple[Chore, ...], Mapping[str, float], tuple[str, ...]]:
+    """The week's plan, the pours in it by season, and what it does otherwise than the described routine."""
+    fans = None if blown is None else blown.record.box.routine.fans
+    first = next((answer.first for answer in (water, blown, bottom, soak) if answer is not None), ())
+    if water is None:
+        return week_plan(box, None, bottom, fans, soak=soak, first=first), {}, ()
+    planned = box if fans is None else with_fans(box, *fans)
+    pours = {season: recommended(planned, season, members).ml for season in SEASONS}
+    given = water.budget_ml_per_day["sprayed and misted"]
+    plan = week_plan(box, pours, bottom, fans, given, soak=soak, first=first)
+    return plan, pours, changes(box, pours, fans, water.value)

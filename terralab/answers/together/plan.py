@@ -1,0 +1,165 @@
+"""The week's plan: what is done on which day, in ml and minutes, to be stuck to the box."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.balance import MORNING_S, kept_dry
+from terralab.answers.common.heat_words import set_too_high
+from terralab.answers.common.recommended import described_ml, described_words
+from terralab.answers.common.rounding import jug
+from terralab.answers.common.words import as_typed, ml
+from terralab.answers.drainage.words import too_thin_words
+from terralab.answers.water.misted import given_words
+from terralab.describe.box import Box
+from terralab.describe.routine import Fan, Heater
+from terralab.describe.timer import Control, Timer
+from terralab.describe.wanted import temperatures_wanted
+from terralab.units import DAY_S, clock, plain, show
+
+WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+LONG_MIN = 120.0  # minutes a day from which hours are easier to read
+
+
+@dataclass(frozen=True)
+class Chore:
+    """One line of the plan: what, when, and what each of the seven days has, from Monday ("" for nothing)."""
+
+    what: str
+    when: str
+    days: tuple[str, ...]
+
+
+def week_plan(
+    box: Box,
+    pours: Mapping[str, float] | None,
+    drainage: Answer | None,
+    fans: Sequence[Fan] | None = None,
+    given_ml: float | None = None,
+    *,
+    soak: Answer | None = None,
+    first: Sequence[str] = (),
+) -> tuple[Chore, ...]:
+    """The week of `box` with what is recommended: the daily pour by season [ml], the fans, the siphoning of `drainage`.
+
+    `pours`: None where they could not be computed, and the plan says so. `fans`: the recommended ones, None for those
+    described; a described fan that is not among them is said to be off. All else is as described. `given_ml`: what a run
+    shows to be sprayed and misted a day. What is done every few days starts on Monday. What comes less than once a week
+    has its words in place of a day. `first`: the warnings that the answers begin with; they come first, and for dry soil
+    that is to be moist the first `soak`.
+    """
+    out = [Chore("First of all", warning, ("see to it",) * 7) for warning in first]
+    if soak is not None and soak.value and box.start.soil == "dry" and not kept_dry(box):
+        litres = ml(1000.0 * soak.value)
+        when = f"{litres} in {soak.window['portions']} portions"
+        out.append(Chore("First day, once: soak", when, (litres,) + ("",) * 6))
+    out += _pours(box, pours)
+    for pour in box.routine.pours:
+        if pour.into == "drainage":
+            out.append(_watering("Pour into the drainage layer", pour.time_s, pour.amount_ml, pour.every_days))
+    for spray in box.routine.sprays:
+        out.append(_watering("Spray by hand", spray.time_s, spray.amount_ml, spray.every_days))
+    for mist in box.routine.mists:
+        each = f"{_daily(_minutes(mist.timer.on_s / 60.0), mist.control)[0]}, {given_words(box, mist, given_ml)}"
+        out.append(Chore(f"Mister: {mist.name}", _timer(mist.timer, mist.control), (each,) * 7))
+    blown = box.routine.fans if fans is None else tuple(fans)
+    for fan in box.routine.fans:
+        if fan.name not in {one.name for one in blown}:
+            out.append(Chore(f"Fan: {fan.name}", "leave it off", ("off",) * 7))
+    for device, kind in (
+        *((fan, "Fan") for fan in blown),
+        *((lamp, "Lamp") for lamp in box.routine.lamps),
+        *((heater, "Heater") for heater in box.routine.heaters),
+    ):
+        each = _minutes(device.timer.on_s / 60.0)
+        when = _heated(box, device) if kind == "Heater" else _timer(device.timer, device.control)
+        out.append(Chore(f"{kind}: {device.name}", when, _daily(each, device.control)))
+    if box.enclosure.dish is not None:
+        out.append(Chore("Water dish", "with the watering", ("fill up",) * 7))
+    if box.enclosure.drainage is not None:
+        out.append(_siphoning(drainage))
+    return tuple(out)
+
+
+def changes(
+    box: Box, pours: Mapping[str, float], fans: Sequence[Fan] | None, kept_ml: float | None = None
+) -> tuple[str, ...]:
+    """What the plan does otherwise than the routine of the description, a sentence each; empty where nothing.
+
+    `kept_ml`: the pour that would be recommended with the fans as described, where that is another.
+    """
+    out = []
+    today = jug(described_ml(box))
+    if jug(pours["now"]) != today:
+        poured = lambda amount: ml(amount) + " a day" if amount else "nothing"  # noqa: E731
+        out.append(
+            f"Pour {poured(pours['now'])}; the routine as described pours {described_words(box) + ' a day' if today else 'nothing'}."
+        )
+    if fans is None or tuple(fans) == box.routine.fans:
+        return tuple(out)
+    new = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in fans)
+    old = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in box.routine.fans)
+    out.append(f"{f'Run the fan: {new}' if new else 'Run no fan'}; today: {old or 'no fan'}.")
+    if kept_ml is not None and jug(kept_ml) != jug(pours["now"]):
+        kept = "With the fans as today" if old else "Without a fan"
+        out.append(f"{kept} pour {ml(kept_ml)} a day instead.")
+    return tuple(out)
+
+
+def _pours(box: Box, pours: Mapping[str, float] | None) -> list[Chore]:
+    if pours is None:
+        return [Chore("Pour on the soil", "could not be computed: feel the soil", ("?",) * 7)]
+    soil = [pour for pour in box.routine.pours if pour.into == "soil"]
+    at = clock(soil[0].time_s if soil else MORNING_S)
+    amounts = {
+        "Pour on the soil": pours["now"],
+        "in winter, pour instead": pours["winter"],
+        "in summer, pour instead": pours["summer"],
+    }
+    if max(amounts.values()) < 0.5:
+        return [Chore("Pour on the soil", "never", ("none",) * 7)]
+    return [Chore(words, at, ((ml(value) if value >= 0.5 else "none"),) * 7) for words, value in amounts.items()]
+
+
+def _watering(what: str, time_s: float, amount_ml: float, every: int) -> Chore:
+    when = clock(time_s) + ("" if every == 1 else f", every {every} days")
+    return Chore(what, when, tuple(as_typed(amount_ml) if day % every == 0 else "" for day in range(7)))
+
+
+def _minutes(minutes: float) -> str:
+    return f"{plain(minutes, 3)} min" if minutes < LONG_MIN else f"{plain(minutes / 60.0, 3)} h"
+
+
+def _daily(each: str, control: Control | None) -> tuple[str, ...]:
+    return (f"up to {each}" if control is not None else each,) * 7
+
+
+def _timer(timer: Timer, control: Control | None) -> str:
+    text = "all day" if timer.on_s == DAY_S else str(timer)
+    return text if control is None else f"{text}, {control.senses} {control}"
+
+
+def _heated(box: Box, heater: Heater) -> str:
+    """When a heater works; a thermostat set too high is not passed on, the most that is wanted stands in its place."""
+    wanted, control = temperatures_wanted(box), heater.control
+    if wanted is None or control is None or not set_too_high(control, wanted):
+        return _timer(heater.timer, control)
+    most, yours = show(wanted.day_high, "temperature", "C", 4), show(control.set_point, "temperature", "C", 4)
+    return f"{_timer(heater.timer, None)}, thermostat at {most} at most (yours says {yours})"
+
+
+def _siphoning(drainage: Answer | None) -> Chore:
+    """Once a week somebody looks at the water below."""
+    look = ("",) * 6 + ("look",)
+    if drainage is None or not drainage.window:
+        return Chore("Water below the mesh", "siphon before it reaches the mesh", look)
+    plan = drainage.window
+    if plan["too_thin"]:
+        return Chore("Water below the mesh", too_thin_words(plan), look)
+    return Chore(
+        "Water below the mesh",
+        f"siphon {plan['litres']:.1f} l when less than {plan['when_gap_below_cm']:.1f} cm are left under the mesh",
+        look,
+    )

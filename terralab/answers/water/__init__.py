@@ -1,0 +1,1 @@
+"""How much water a day, and what else would do it."""

@@ -1,0 +1,221 @@
+"""Can watering reach the humidity wanted, and if not, what can: the lid, the fan, moss, the room.
+
+Only what keeps air, ground and glass inside the temperatures wanted is named, and the lid's mesh is never to be covered
+where a hot lamp or heater stands over or under it.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from terralab import wording
+from terralab.answers.common.balance import kept_dry, with_pour
+from terralab.answers.common.humidity_target import humidity, shortfall
+from terralab.answers.common.temperature import Heat, degrees, heat_of, keeps_temperature
+from terralab.answers.fans.schedules import COVERED
+from terralab.describe.box import Band, Box
+from terralab.describe.enclosure import LEAST_AIR_CM, Cover
+from terralab.describe.hot import hot_at_lid, hot_in_words
+from terralab.describe.routine import Spray
+from terralab.errors import TerralabError, TerralabWarning
+from terralab.simulation.simulate import Job, run_many
+
+DAYS = 4
+NEAR = 1.0  # RH points that count as reached
+HELPS = 0.5  # RH points that a lever must bring the air nearer to the band, or it is none (a choice)
+HALF = 0.5  # a part of the day with less than this share of its hours inside is told
+HOURLY = tuple(range(7, 22))
+FOUR_TIMES = (8, 12, 16, 20)
+PLENTY_ML = 30.0
+POURED_ML = 0.5  # less is told as nothing poured
+BY_ITSELF = "The humidity keeps to the band by itself"
+MOSS_CM = 2.0
+
+
+def soaked(box: Box, ml: float) -> Box:
+    """The box watered as much as a hand can: a drained-moist start, the pour, and a spray every waking hour."""
+    return sprayed_at(with_pour(box, ml), HOURLY)
+
+
+def sprayed_at(box: Box, hours: tuple[int, ...]) -> Box:
+    """The box with a hand-spray at each of the hours in place of its own."""
+    sprays = tuple(Spray(time_s=3600.0 * hour, amount_ml=PLENTY_ML) for hour in hours)
+    return replace(box, routine=replace(box.routine, sprays=sprays))
+
+
+def covered_to(box: Box, share: float) -> Box:
+    """The box with its lid openings covered to `share`; only for a lid without a hot lamp or heater."""
+    openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
+    return replace(box, enclosure=replace(box.enclosure, openings=openings))
+
+
+def without_fan(box: Box) -> Box:
+    """The box with its exchange fans switched off."""
+    fans = tuple(fan for fan in box.routine.fans if fan.mode != "exchange")
+    return replace(box, routine=replace(box.routine, fans=fans))
+
+
+def mossed(box: Box) -> Box | None:
+    """The box with moss on its soil; None where something lies there already or the glass is too low for it."""
+    e = box.enclosure
+    if e.cover is not None or e.air_height_cm < MOSS_CM + LEAST_AIR_CM or kept_dry(box):
+        return None
+    try:
+        return replace(box, enclosure=replace(e, cover=Cover(material="sheet moss", depth_cm=MOSS_CM)))
+    except TerralabError:
+        return None  # an opening lies too low for it
+
+
+def find_lever(
+    box: Box, ml: float, band: Band, gap: float, heat: Heat, hours: Mapping[str, float] | None = None
+) -> tuple[bool, str]:
+    """(reachable by watering alone, sentence on what else would reach the band).
+
+    `gap` is how far the mean lies outside the band with the answer's own pour, negative when too dry; `heat` how warm it
+    is then; `hours` how many hours a day are inside and outside the band, as `terralab.answers.common.humidity_target.hours` gives them.
+    """
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)
+        if abs(gap) <= NEAR:
+            outside = _mostly_outside(hours or {})
+            if ml >= POURED_ML:
+                return True, f"The pour itself keeps the mean humidity in the band{outside}."
+            return True, f"{BY_ITSELF}{' on the mean' if outside else ''}{outside}."
+        return (_damper if gap < 0 else _drier)(box, ml, band, _Tried(AS_IT_IS, gap, {}, heat, True))
+
+
+def _mostly_outside(hours: Mapping[str, float]) -> str:
+    """What a mean hides: a part of the day most of whose hours lie outside the band."""
+    out = []
+    for part in ("day", "night"):
+        inside, dry, damp = (hours.get(f"{part} {where}", 0.0) for where in ("inside", "too dry", "too damp"))
+        if inside < HALF * (inside + dry + damp):
+            side = "dry" if dry >= damp else "damp"
+            out.append(
+                f"by {part} only {inside:.1f} of {inside + dry + damp:.0f} hours are inside, most are too {side}"
+            )
+    return f", but {' and '.join(out)}" if out else ""
+
+
+AS_IT_IS = "as it is"
+
+#: What could be done, in words; the box it makes; and how many points more humid the room then is.
+Trial = tuple[str, Box, float]
+
+
+@dataclass(frozen=True)
+class _Tried:
+    """A trial run: what it is, points outside the band (negative: too dry), the humidity, the warmth, and if it may be."""
+
+    words: str
+    gap: float
+    seen: dict
+    heat: Heat
+    allowed: bool
+
+    def said(self) -> str:
+        return (
+            f"{self.words}: about {self.seen['day']['mean']:.0f} % at {degrees(self.heat.day['mean'])} by day and "
+            f"{self.seen['night']['mean']:.0f} % at {degrees(self.heat.night['mean'])} by night"
+        )
+
+
+def _tried(trials: list[Trial], band: Band, before: Heat) -> list[_Tried]:
+    jobs = [Job(b, DAYS, choose={"room.humidity": p}, accuracy="preview") for _, b, p in trials]
+    out = []
+    for (words, *_), record in zip(trials, run_many(jobs, failed="none"), strict=True):
+        if record is None:  # what cannot be run, such as a box that heats past all bounds, is nothing to recommend
+            continue
+        seen = humidity(record, record.rows(DAYS - 1, DAYS), band)
+        heat = heat_of(record, record.rows(1, DAYS))
+        out.append(_Tried(words, shortfall(seen, band), seen, heat, keeps_temperature(heat, before)))
+    return out
+
+
+def _with_and_without(poured: Box, trials: list[Trial], band: Band, now: _Tried) -> tuple[_Tried, list[_Tried]]:
+    """The box without a lever, run as short and as roughly as the levers are (else as it is known, `now`), and the levers."""
+    ran = _tried([(AS_IT_IS, poured, 0.0), *trials], band, now.heat)
+    return next((one for one in ran if one.words == AS_IT_IS), now), [one for one in ran if one.words != AS_IT_IS]
+
+
+def _damper(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
+    poured = with_pour(box, ml)
+    hot = bool(hot_at_lid(box))
+    has_lid = not hot and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
+    has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
+    trials: list[Trial] = [("spraying every waking hour", soaked(box, ml), 0.0)]
+    if has_fan:
+        trials.append(("switching the exchange fan off", without_fan(poured), 0.0))
+    if has_lid:
+        for share in (share for share in COVERED if share >= 0.4):
+            trials.append((f"covering {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
+        if has_fan:
+            trials.append(("covering the whole lid and no exchange fan", without_fan(covered_to(poured, 1.0)), 0.0))
+    else:
+        trials.append(("spraying four times a day", sprayed_at(poured, FOUR_TIMES), 0.0))
+        moss = mossed(poured)
+        if moss is not None:
+            trials.append((f"{MOSS_CM:g} cm of moss on the soil, kept damp", moss, 0.0))
+            trials.append(("moss on the soil and spraying four times a day", sprayed_at(moss, FOUR_TIMES), 0.0))
+    trials.append(("a room 15 points more humid", poured, 15.0))
+    before, tried = _with_and_without(poured, trials, band, now)
+    stays = (
+        f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
+    )
+    wettest = next((one for one in tried if one.words == trials[0][0]), None)
+    others = [one for one in tried if one is not wettest]
+    if wettest is not None and wettest.gap > -NEAR and wettest.allowed:
+        wet = f"More watering can reach it ({wettest.said()}), at the price of wet surfaces all day."
+        return True, f"{wet} {_best('Less wet and less work is', others, before, box)}{stays}"
+    return (
+        False,
+        f"Watering alone cannot reach it. {_best('The best of the other levers is', others, before, box)}{stays}",
+    )
+
+
+def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
+    """What the most helpful change would do: the first that reaches the band, or else the nearest to it.
+
+    `before`: the box with its pour and no lever, run as the levers are, so that what hardly changes it is no lever.
+    """
+    allowed = [one for one in tried if one.allowed]
+    if not tried:
+        return "No other lever could be run."
+    if not allowed:
+        if before.heat.hot:
+            return "No other lever is named, as it is too hot with each of them: bring the heat down first, then ask again."
+        return "No other lever is named, since each of them leaves the temperatures wanted."
+    allowed = [one for one in allowed if abs(one.gap) <= abs(before.gap) - HELPS]
+    if not allowed:
+        opened = "" if box.enclosure.openings or before.gap < 0.0 else "; open it a little"
+        return f"None of the levers tried helps{opened}."
+    reached = [one for one in allowed if abs(one.gap) <= NEAR]
+    best = reached[0] if reached else min(allowed, key=lambda one: abs(one.gap))
+    never = " Never cover the mesh under a hot lamp." if "covering" in best.words else ""
+    if reached:
+        return f"{lead} {best.said()}.{never}"
+    return f"{lead} {best.said()}, still {wording.points(best.gap)} too {'dry' if best.gap < 0 else 'damp'}.{never}"
+
+
+def _drier(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
+    poured = with_pour(box, ml)
+    none = with_pour(box, 0.0)
+    none = replace(none, routine=replace(none.routine, sprays=(), mists=()))
+    trials: list[Trial] = [("no pouring and no spraying", none, 0.0)]
+    covered = [o for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.05]
+    if covered and hot_at_lid(box):
+        trials.append(("the whole lid open, its cover taken off", covered_to(poured, 0.0), 0.0))
+    elif covered:
+        most = max(o.covered for o in covered)
+        for share in (share for share in reversed(COVERED) if share <= 0.6 and share < most):
+            words = f"covering only {100 * share:.0f} % of the mesh lid" if share else "taking the cover off the lid"
+            trials.append((words, covered_to(poured, share), 0.0))
+    trials.append(("a room 15 points drier", poured, -15.0))
+    before, tried = _with_and_without(poured, trials, band, now)
+    driest = next((one for one in tried if one.words == trials[0][0]), None)
+    if driest is not None and driest.gap <= NEAR:
+        return True, "It is damper than the band with this watering; less spraying and pouring brings it down."
+    lead = "It is damper than the band, and less watering does not change that."
+    return False, f"{lead} {_best('The best lever is', [one for one in tried if one is not driest], before, box)}"

@@ -1,0 +1,241 @@
+"""How much water a day? The pour that balances a day's loss, its range, its window and what it gives the air.
+
+Below potential loss many pours are steady: soil carries weeks, and a drier soil simply loses less. So the answer
+says what it holds: the soil at rest after a thorough watering and draining ("drained-moist").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.balance import (
+    AIR_WANTED,
+    DRY_HEAD_M,
+    TOP_CM,
+    budget_ml,
+    kept_dry,
+    roots_have_air,
+    top_stays_moist,
+    with_pour,
+)
+from terralab.answers.common.cautions import for_box
+from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields, warmth_line
+from terralab.answers.common.humidity_target import band_of, hours, humidity, shortfall
+from terralab.answers.common.measure_next import measure_next, measure_sentence
+from terralab.answers.common.rationale import assumptions_of, reason_of, sources_of
+from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
+from terralab.answers.common.room_log import in_typical_room
+from terralab.answers.common.rounding import jug_down, jug_up, percent
+from terralab.answers.common.temperature import heat_of
+from terralab.answers.common.weighed import error_of_weighing
+from terralab.answers.common.words import water_sentences
+from terralab.answers.water.alternatives import find_lever
+from terralab.answers.water.unpoured import unpoured
+from terralab.describe.box import Box
+from terralab.describe.needed import needs_box
+from terralab.describe.seasons import is_own, room_in_words, room_of
+from terralab.measured import told
+from terralab.simulation.record import Record
+from terralab.simulation.simulate import Job, run_job, run_many
+from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
+from terralab.validate import whole
+
+WINDOW_DAYS = 60
+WATCHED_FROM = 20  # days: the window is judged from here to the end
+SIPHONS_A_WEEK = 1
+NEVER_NEARER_CM = 0.5
+
+
+@in_typical_room
+def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
+    """The daily pour [ml a day] that balances the loss of `box` at drained-moist soil, as an Answer.
+
+    value: the middle of `members` (2 to 8192) draws of everything uncertain, in the room as described; low and
+    high: the central 80 % of them. window: the least and the most daily pour that work over 60 days, with every
+    number typical. seasons: winter and summer. Raises RunError when the box cannot be run.
+    """
+    needs_box(box, "daily_water")
+    members = whole("members", members, 2, MOST_MEMBERS)
+    now = recommended(box, "now", members)
+    ml, sample = now.ml, now.sample
+    band, band_words = band_of(box)
+    record = shown_run(box, "now", members)
+    rows = record.rows(SEEN_FROM, SHOWN_DAYS)
+    seen = humidity(record, rows, band)
+    seasons = {season: _season(box, season, members) for season in ("winter", "summer")}
+    heat = heat_of(record, rows)
+    first = first_lines(box, heat, {season: s.pop("judged") for season, s in seasons.items()})
+    window = _window(box, ml)
+    reachable, lever = (None, "")
+    if band is not None:
+        reachable, lever = find_lever(box, ml, band, shortfall(seen, band), heat, hours(record, rows, band))
+    budget = _rounded(budget_ml(record, rows))
+    assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
+    reason = reason_of(box, budget, ml)
+    answer = Answer(
+        question="daily water",
+        value=ml,
+        low=now.low,
+        high=now.high,
+        unit="ml a day",
+        reason=reason,
+        window=window,
+        seasons=seasons,
+        rh_day=_whole(seen["day"] | _likely(sample, "day")),
+        rh_night=_whole(seen["night"] | _likely(sample, "night")),
+        **heat_fields(heat, first),
+        hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
+        spread=sample.spread(now.typical_ml),
+        measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
+        reachable=reachable,
+        lever=lever,
+        budget_ml_per_day=budget,
+        assumptions=assumptions,
+        sources=sources_of(box),
+        cautions=for_box(box, "water"),
+        record=record,
+        sample=sample,
+        sentences=(),
+    )
+    lines = water_sentences(answer, box, band, measure_sentence(answer.measure_next), warmth_line(heat))
+    return replace(answer, sentences=before_answer(lines, first))
+
+
+def _likely(sample: Sample, part: str) -> dict[str, float]:
+    """The central 80 % of the members' mean humidity by day or by night."""
+    low, _, high = sample.range_of(part)
+    return {"mean_low": low, "mean_high": high}
+
+
+def _season(box: Box, season: str, members: int) -> dict[str, object]:
+    found = recommended(box, season, members)
+    record = shown_run(box, season, members)
+    rows = record.rows(SEEN_FROM, SHOWN_DAYS)
+    seen, heat = humidity(record, rows, band_of(box)[0]), heat_of(record, rows)
+    return {
+        "value": found.ml,
+        "low": found.low,
+        "high": found.high,
+        "room": room_in_words(room_of(box, season)),
+        "own": is_own(box, season),
+        "rh_day": percent(seen["day"]["mean"]),
+        "rh_night": percent(seen["night"]["mean"]),
+        "temp_day": round(heat.day["mean"], 1),
+        "temp_night": round(heat.night["mean"], 1),
+        "heat": heat.to_dict(),
+        "judged": heat,
+        "draws": found.sample.counted(),
+    }
+
+
+def _window(box: Box, ml: float) -> dict[str, object]:
+    """Least and most daily pour that work over 60 days, by runs in two rounds on a finer and finer ladder."""
+    scale = max(ml, 5.0)
+    least = most = None
+    tried: dict[float, tuple[bool, bool]] = {}
+
+    def ladder(pours: Sequence[float]) -> None:
+        new = [p for p in pours if p not in tried]
+        for pour, verdict in zip(new, _verdicts(box, new), strict=True):
+            tried[pour] = verdict
+
+    ladder([0.0, *(scale * f for f in (0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 5.0, 10.0))])
+    for _ in range(2):
+        moist = sorted(p for p, v in tried.items() if v[0])
+        airy = sorted(p for p, v in tried.items() if v[1])
+        more = []
+        if moist:
+            below = [p for p in tried if p < moist[0]]
+            if below:
+                more.extend(np.linspace(max(below), moist[0], 4)[1:-1])
+        if airy:
+            above = [p for p in tried if p > airy[-1]]
+            if above:
+                more.extend(np.linspace(airy[-1], min(above), 4)[1:-1])
+        ladder([round(float(p), 1) for p in more])
+    moist = sorted(p for p, v in tried.items() if v[0])
+    airy = sorted(p for p, v in tried.items() if v[1])
+    # rounded inwards: what a jug shows must itself have been found to work
+    least = jug_up(moist[0]) if moist else None
+    most = jug_down(airy[-1]) if airy else None
+    works = least is not None and most is not None and least <= most
+    none = works and least < 0.1 and not kept_dry(box)
+    return {
+        "least": least if works else None,
+        "most": most if works else None,
+        "unit": "ml a day",
+        "days": WINDOW_DAYS,
+        "least_is_none": none,
+        "unpoured": unpoured(run_job(_watched(box, 0.0))) if none else {},
+        "most_is_open": bool(works and most >= max(tried)),
+        "keeps": _keeps(box),
+        "why": "" if works else _why_none(moist, airy),
+    }
+
+
+def _keeps(box: Box) -> str:
+    air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
+    if kept_dry(box):
+        return f"dry soil is wanted, so only {air}"
+    return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m of water), {air}"
+
+
+def _why_none(moist: list[float], airy: list[float]) -> str:
+    if not moist and not airy:
+        return "no pour tried keeps the top moist, and none leaves the roots their air"
+    if not moist:
+        return "no pour tried keeps the top of the soil moist"
+    if not airy:
+        return "no pour leaves the roots their air and the reservoir in bounds; even without pouring they are too wet"
+    return "what keeps the top moist is already too much for the roots or the reservoir"
+
+
+def _siphon_words(box: Box) -> str:
+    if box.enclosure.drainage is None:
+        return "no reservoir to watch"
+    by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
+    if by_gap:
+        return f"siphoning when less than {told(by_gap[0].when_gap_below_cm, 'length', 'cm')} are left below the mesh, at most once a week"
+    if box.routine.siphons:
+        return (
+            f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"
+        )
+    return f"the water at least {NEVER_NEARER_CM:g} cm below the mesh for {WINDOW_DAYS} days without siphoning"
+
+
+def _verdicts(box: Box, pours: Sequence[float]) -> list[tuple[bool, bool]]:
+    """(top stays moist, roots and reservoir in bounds) for each pour, judged over days 20 to 60."""
+    jobs = [_watched(box, p) for p in pours]
+    # a pour that cannot be run is none to recommend
+    return [(False, False) if record is None else _verdict(record) for record in run_many(jobs, failed="none")]
+
+
+def _watched(box: Box, pour: float) -> Job:
+    return Job(with_pour(box, pour), WINDOW_DAYS, accuracy="preview", record_every_min=60)
+
+
+def _verdict(record: Record) -> tuple[bool, bool]:
+    rows = record.rows(WATCHED_FROM, WINDOW_DAYS)
+    wet_enough = kept_dry(record.box) or top_stays_moist(record, rows)
+    airy = roots_have_air(record, rows)
+    if record.has_reservoir:
+        by_gap = any(s.when_gap_below_cm is not None for s in record.box.routine.siphons)
+        siphons = int(np.count_nonzero(record.raw.moved["siphoned"] > 0.0))
+        if by_gap and siphons > SIPHONS_A_WEEK * WINDOW_DAYS / 7.0:
+            airy = False
+        if np.min(record.gap_below_mesh_cm[record.rows(0, WINDOW_DAYS)]) < NEVER_NEARER_CM:
+            airy = False
+    return wet_enough, airy
+
+
+def _rounded(values: dict[str, float]) -> dict[str, float]:
+    return {name: round(float(value), 1) for name, value in values.items()}
+
+
+def _whole(values: dict[str, float]) -> dict[str, float]:
+    return {name: percent(value) for name, value in values.items()}

@@ -1,0 +1,62 @@
+"""What the keeper's hands do between steps: siphon, top up the dish, pour below; and what runs over the rim.
+
+Each takes from and gives to the stores exactly what it records in `m` (a MOVED record), water [kg] and heat [J].
+"""
+
+from terralab.jit import inner
+from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
+from terralab.soil.richards import reservoir_level, reservoir_stored
+
+SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
+
+
+@inner
+def siphoned(b, head, water, t_c, level, m):
+    """Take water out of the drainage layer down to `level` [m above the floor]; t_c [C] is its temperature."""
+    last = head.size - 1
+    keep, _ = reservoir_stored(level - b.reservoir_depth, b.reservoir_depth, b.void)
+    if water[last] > keep:
+        mass = (water[last] - keep) * WATER_DENSITY * b.floor
+        water[last] = keep
+        head[last] = reservoir_level(keep, b.reservoir_depth, b.void)
+        m.siphoned += mass
+        m.siphoned_heat += WATER_HEAT * mass * t_c
+
+
+@inner
+def refilled(b, s, room_t, m):
+    """Top the water dish up with water of room temperature [C]."""
+    mass = b.dish_full - s.dish_water
+    if mass > 0.0:
+        heat = (b.dish_capacity + WATER_HEAT * s.dish_water) * s.dish_t + WATER_HEAT * mass * room_t
+        s.dish_water = b.dish_full
+        s.dish_t = heat / (b.dish_capacity + WATER_HEAT * s.dish_water)
+        m.refilled += mass
+        m.refilled_heat += WATER_HEAT * mass * room_t
+
+
+@inner
+def poured_below(b, head, water, t_c, mass, room_t, m):
+    """Pour `mass` [kg] of room temperature into the drainage layer; returns its new temperature [C]."""
+    last = head.size - 1
+    heat = WATER_HEAT * mass * room_t
+    old = b.aggregate_capacity + WATER_HEAT * WATER_DENSITY * b.floor * water[last]
+    water[last] += mass / (WATER_DENSITY * b.floor)
+    head[last] = reservoir_level(water[last], b.reservoir_depth, b.void)
+    m.poured += mass
+    m.poured_heat += heat
+    m.bypassed += mass
+    return (old * t_c + heat) / (old + WATER_HEAT * mass)
+
+
+@inner
+def spilled(b, head, water, dz, t_c, m):
+    """Water standing higher than the rim runs over it; dz [m] and t_c [C] are those of the top cell."""
+    pond = head[0] - 0.5 * dz
+    if pond > b.rim:
+        over = pond - b.rim
+        head[0] -= over
+        water[0] -= over
+        mass = over * WATER_DENSITY * b.floor
+        m.spilled += mass
+        m.spilled_heat += WATER_HEAT * mass * t_c

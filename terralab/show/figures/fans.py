@@ -1,0 +1,382 @@
+"""Pictures of the fan answer: schedules as strips, what each costs and gains, and a day of the chosen one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patches import Rectangle
+
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.optional import dry_words, known
+from terralab.answers.fans.choice import inside
+from terralab.answers.fans.measure import watering_ends
+from terralab.answers.fans.words import first_cover
+from terralab.errors import TerralabError, quoted
+from terralab.show.figures.style import (
+    BLACK,
+    BLUE,
+    GREEN,
+    LINE,
+    NIGHT,
+    ORANGE,
+    SKY,
+    TEXT_PT,
+    TITLE_PT,
+    VERMILLION,
+    WIDTH_IN,
+    Picture,
+    add_panel,
+    legend_above,
+    literal,
+    plain_look,
+    short,
+    write,
+)
+from terralab.simulation.record import Record
+from terralab.units import parse
+from terralab.wording import lines
+
+_ROW_IN = 0.27
+_LINE_IN = 0.27
+_KEY_CHARACTERS = 106
+_NAME_IN = 2.55
+_STRIP_IN = 2.85
+DRY, IN, DAMP, WET = ORANGE, "#FFFFFF", SKY, BLUE
+_MODES = (("none", BLACK, "s", "no fan"), ("exchange", VERMILLION, "o", "exchange"),
+          ("circulate", GREEN, "^", "circulate"), ("mixed", BLUE, "D", "several fans"))  # fmt: skip
+NOT_DRY_H = 24.0
+LEAST_RH_SPAN = 30.0
+LEAST_SPAN_H = 2.0  # of the axis of drying, so that minutes look like minutes
+
+
+def _checked(answer: Any) -> Answer:
+    if not isinstance(answer, Answer) or answer.question != "fan schedule":
+        raise TerralabError(f"A fan picture needs the answer of fan_schedules; given {quoted(answer)}.")
+    return answer
+
+
+def _headline(answer: Answer) -> str:
+    choice = answer.details["choice"]
+    words = "no fan" if choice == "no fan" else choice
+    return short(f"Recommended: {words}", 70)
+
+
+def _verdict(answer: Answer) -> str:
+    """The line under the headline where no schedule reaches what is wanted; else empty."""
+    if answer.reachable is not False:
+        return ""
+    cover = first_cover(answer)
+    return "No schedule reaches the humidity wanted" + (f": {cover}." if cover else ".")
+
+
+@plain_look
+def fans(answer: Answer) -> Picture:
+    """Draw the comparison as strips, one row a schedule; `answer` is that of `fan_schedules`.
+
+    Each row: half hours of a day, coloured by whether the air is too dry, right or too damp; dots below where the
+    glass shows water; then bars of hours with wet glass, hours until dry after a spray, and water a day.
+    """
+    rows = _checked(answer).table
+    band = answer.details["band"]
+    verdict = _verdict(answer)
+    top = 1.35 + (_LINE_IN if verdict else 0.0)
+    figure = Picture(top + _ROW_IN * len(rows) + 0.6)
+    write(figure, 0.15, 0.13, _headline(answer), TITLE_PT, weight="bold", color=BLUE)
+    write(figure, 0.15, 0.5, verdict, TEXT_PT, weight="bold")
+    write(figure, 0.15, top - 0.85, _strip_key(band), TEXT_PT)
+    strips = _axes(figure, top, _ROW_IN * len(rows), _NAME_IN, _STRIP_IN)
+    _draw_strips(strips, rows, band, answer.details["choice"])
+    left = _NAME_IN + _STRIP_IN + 0.2
+    each = (WIDTH_IN - left - 0.15) / 3.0
+    for i, (heading, key, colour, hatch) in enumerate(_BARS):
+        axes = _axes(figure, top, _ROW_IN * len(rows), left + i * each, each - 0.12)
+        _draw_bars(axes, [key(row["now"]) for row in rows], heading, colour, hatch)
+    figure.alt = fans_alt_text(answer)
+    return figure
+
+
+def _until_dry(seen: dict[str, Any]) -> float:
+    if not seen["sprays"]:
+        return 0.0
+    return seen["dry_out_h"] if known(seen["dry_out_h"]) else NOT_DRY_H
+
+
+_BARS = (
+    ("glass wet,\nh a day", lambda seen: seen["glass_fogged_h"], SKY, ""),
+    ("dry after a\nspray, h", _until_dry, GREEN, "...."),
+    ("water,\nml a day", lambda seen: seen["water_ml"], BLUE, "////"),
+)
+
+
+def _strip_key(band: dict[str, Any] | None) -> str:
+    if band is None:
+        return "Humidity of a day, light: dry, dark: damp. No humidity is wanted in the description."
+    return "\n".join(
+        lines(
+            f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {band['day_low']:g} to {band['day_high']:g} % "
+            f"by day, {band['night_low']:g} to {band['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
+            "too damp. Black line under a strip: water on the glass.",
+            _KEY_CHARACTERS,
+        )
+    )
+
+
+def _axes(figure: Picture, top_in: float, height_in: float, left_in: float, width_in: float) -> Axes:
+    total = figure.get_figheight()
+    axes = figure.add_axes(
+        (left_in / WIDTH_IN, 1 - (top_in + height_in) / total, width_in / WIDTH_IN, height_in / total)
+    )
+    axes.tick_params(labelsize=TEXT_PT, length=3)
+    for side in ("top", "right", "left"):
+        axes.spines[side].set_visible(False)
+    return axes
+
+
+def states_of(rh: list[float], band: dict[str, Any]) -> list[int]:
+    """-1, 0 or 1 for each half hour of a day: too dry, as wanted, too damp; day and night by the band's hours."""
+    start, end = _day_hours(band)
+    out = []
+    for i, value in enumerate(rh):
+        hour = 0.5 * i + 0.25
+        day = start <= hour < end if start < end else hour >= start or hour < end
+        part = "day" if day else "night"
+        out.append(-1 if value < band[f"{part}_low"] else 1 if value > band[f"{part}_high"] else 0)
+    return out
+
+
+def _day_hours(band: dict[str, Any]) -> tuple[float, float]:
+    start, end = (parse(band[name], "time of day", "s") / 3600.0 for name in ("day_from", "day_to"))
+    return start, end
+
+
+def _draw_strips(axes: Axes, rows: tuple, band: dict[str, Any] | None, choice: str) -> None:
+    count = len(rows)
+    for k, row in enumerate(rows):
+        course = row["now"]["course"]
+        if band is None:
+            axes.imshow([course["rh"]], aspect="auto", cmap="cividis_r", vmin=20, vmax=100,
+                        extent=(0, 24, k + 0.34, k - 0.34), zorder=1)  # fmt: skip
+        else:
+            for i, state in enumerate(states_of(course["rh"], band)):
+                looks = {-1: (DRY, "////"), 0: (IN, ""), 1: (DAMP, "....")}[state]
+                axes.barh(k, 0.5, left=0.5 * i, height=0.68, facecolor="white" if state else IN, hatch=looks[1],
+                          edgecolor=looks[0] if state else "white", linewidth=0.0, zorder=1)  # fmt: skip
+                if state:
+                    axes.barh(k, 0.5, left=0.5 * i, height=0.68, facecolor=looks[0], alpha=0.45, linewidth=0, zorder=2)
+        axes.add_patch(_frame(k))
+        for i, wet in enumerate(course["glass"]):
+            if wet:
+                axes.plot([0.5 * i, 0.5 * (i + 1)], [k + 0.42, k + 0.42], color=BLACK, linewidth=1.8, zorder=4)
+        star = row["name"] == choice
+        mark = "! " if row["now"]["faults"] else ""
+        axes.annotate(
+            literal(mark + short(row["name"], 34)),
+            ((_NAME_IN - 0.08) / WIDTH_IN, k),
+            xycoords=("figure fraction", "data"),
+            ha="right",
+            va="center",
+            fontsize=TEXT_PT,
+            weight="bold" if star else "normal",
+            color=BLUE if star else BLACK,
+            annotation_clip=False,
+        )
+    for hour in () if band is None else _day_hours(band):
+        axes.axvline(hour, color=LINE, linewidth=0.9, linestyle=(0, (4, 3)), zorder=0)
+    axes.set_xlim(0, 24)
+    axes.set_ylim(count - 0.5, -0.5)
+    axes.set_yticks([])
+    axes.set_xticks([0, 6, 12, 18, 24])
+    axes.set_xlabel("hour of the day", fontsize=TEXT_PT)
+
+
+def _frame(k: int) -> Rectangle:
+    return Rectangle((0, k - 0.34), 24, 0.68, fill=False, edgecolor=LINE, linewidth=0.6, zorder=3)
+
+
+def _draw_bars(axes: Axes, values: list[float], heading: str, colour: str, hatch: str) -> None:
+    most = max([*values, 1e-6])
+    for k, value in enumerate(values):
+        axes.barh(k, value, height=0.6, facecolor=colour if not hatch else "white", hatch=hatch, edgecolor=colour)
+        never = heading.startswith("dry") and value >= NOT_DRY_H
+        text = "not" if never else f"{value:.0f}" if most >= 20 else f"{value:.1f}"
+        axes.annotate(text, (value, k), xytext=(3, 0), textcoords="offset points", va="center", fontsize=TEXT_PT - 0.5)
+    axes.set_xlim(0, 1.75 * most)
+    axes.set_ylim(len(values) - 0.5, -0.5)
+    axes.set_xticks([])
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(True)
+    axes.spines["bottom"].set_visible(False)
+    axes.set_title(heading, fontsize=TEXT_PT, loc="left", pad=6)
+
+
+def fans_alt_text(answer: Answer) -> str:
+    """Say what `fans` shows, with the numbers."""
+    band = answer.details["band"]
+    parts = []
+    verdict = _verdict(answer)
+    for row in answer.table:
+        seen = row["now"]
+        hours = f"{inside(seen):.1f} h inside, " if band else ""
+        parts.append(
+            f"{row['name']}: {hours}glass fogged {seen['glass_fogged_h']:.1f} h, {dry_words(seen)}, {seen['water_ml']:.0f} ml a day"
+        )
+    return f"{_headline(answer)}. {verdict}{' ' if verdict else ''}Strips compare {len(answer.table)} fan schedules over a day. {'. '.join(parts)}."
+
+
+@plain_look
+def trade_off(answer: Answer) -> Picture:
+    """Draw hours inside the humidity wanted against hours until dry after a spray; the size of a mark is the water."""
+    rows = _checked(answer).table
+    banded = answer.details["band"] is not None
+    figure = Picture(5.6)
+    write(figure, 0.15, 0.13, "What each schedule gains and costs", TITLE_PT, weight="bold")
+    axes = add_panel(
+        figure, 0.95, 3.7, "", "hours a day inside the\nhumidity wanted" if banded else "mean humidity by day, %"
+    )
+    most = max(1.0, max(row["now"]["water_ml"] for row in rows))
+    for mode, colour, marker, words in _MODES:
+        mine = [row["now"] for row in rows if row["mode"] == mode]
+        if mine:
+            x, y = [_until_dry(s) for s in mine], [_height_of(s, banded) for s in mine]
+            size = [30 + 200 * s["water_ml"] / most for s in mine]
+            axes.scatter(
+                x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.4, label=words, zorder=3
+            )
+    places = [(_until_dry(row["now"]), _height_of(row["now"], banded)) for row in rows]
+    _span(axes, [x for x, _ in places], banded)
+    _label(axes, places, rows, answer.details["choice"])
+    axes.set_xlabel("hours until leaves and glass are dry after a spray (24: not dry by then)", fontsize=TEXT_PT)
+    axes.grid(color=NIGHT, zorder=0)
+    legend_above(axes)
+    write(figure, 0.15, 5.25, f"The larger a mark, the more water a day (largest {most:.0f} ml). Up and to the left is better. Near marks share a name.",
+          TEXT_PT)  # fmt: skip
+    figure.alt = f"A chart of hours inside the humidity wanted against dry-out time. {fans_alt_text(answer)}"
+    return figure
+
+
+def _height_of(seen: dict[str, Any], banded: bool) -> float:
+    return inside(seen) if banded else seen["rh_day"]["mean"]
+
+
+def _span(axes: Axes, xs: list[float], banded: bool) -> None:
+    """Axes from which one sees whether a difference is large: all hours of a day, and two hours of drying at least."""
+    low, high = min(xs), max(xs)
+    room = max(LEAST_SPAN_H, 1.15 * (high - low))
+    left = max(-0.05 * room, 0.5 * (low + high) - 0.6 * room)
+    axes.set_xlim(left, left + 1.2 * room)
+    if banded:
+        axes.set_ylim(-1.0, 25.0)
+        axes.set_yticks(range(0, 25, 6))
+    else:
+        axes.set_ylim(0.0, 103.0)
+
+
+def _label(axes: Axes, places: list[tuple[float, float]], rows: tuple, choice: str) -> None:
+    """Name the chosen schedule and the outermost marks; more names would lie on each other."""
+    (x0, x1), (y0, y1) = axes.get_xlim(), axes.get_ylim()
+    near = lambda a, b: abs(a[0] - b[0]) < 0.16 * (x1 - x0) and abs(a[1] - b[1]) < 0.07 * (y1 - y0)  # noqa: E731
+    names = [row["name"] for row in rows]
+    of = range(len(rows))
+    wanted = [names.index(choice)]
+    wanted += [min(of, key=lambda i: places[i][axis] * sign) for sign in (1, -1) for axis in (0, 1)]
+    named: list[int] = []
+    for i in wanted:
+        if any(near(places[i], places[j]) for j in named):
+            continue
+        named.append(i)
+        others = sum(near(places[i], places[j]) for j in of) - 1
+        left = places[i][0] > x0 + 0.7 * (x1 - x0)
+        text = short(names[i], 36) + (f" and {others} near it" if others else "")
+        axes.annotate(
+            "\n".join(lines(literal(text), 26)),
+            places[i],
+            xytext=(-13 if left else 13, 0),
+            textcoords="offset points",
+            ha="right" if left else "left",
+            va="center",
+            fontsize=TEXT_PT,
+            weight="bold" if names[i] == choice else "normal",
+        )
+
+
+@plain_look
+def fan_day(answer: Answer) -> Picture:
+    """Draw a day of the chosen schedule: humidity with what is wanted, air changes, water on leaves and glass.
+
+    It is the last day on which something is sprayed, else the last day.
+    """
+    record = _checked(answer).record
+    band = answer.details["band"]
+    last = _day_shown(record)
+    rows = record.rows(last - 1, last)
+    hour = (record.raw.t[rows] - 86400.0 * (last - 1)) / 3600.0
+    figure = Picture(6.6)
+    name = answer.details["choice"]
+    write(figure, 0.15, 0.13, short(f"A day with {name}", 70), TITLE_PT, weight="bold")
+    rh = add_panel(figure, 0.85, 1.6, "Humidity", "%")
+    rh.plot(
+        hour,
+        np.minimum(100.0, record.relative_humidity[rows]),
+        color=BLUE,
+        linewidth=1.4,
+        label="air in the box",
+        zorder=3,
+    )
+    if band is not None:
+        _draw_band(rh, band)
+        legend_above(rh)
+    low, high = rh.get_ylim()
+    rh.set_ylim(min(low, high - LEAST_RH_SPAN), min(101.0, high + 1.0))
+    air = add_panel(figure, 2.95, 1.3, "Air changes", "an hour")
+    air.plot(hour, record.series["air changes per hour"][rows], color=VERMILLION, linewidth=1.2, zorder=3)
+    air.set_ylim(bottom=0)
+    wet = add_panel(figure, 4.75, 1.3, "Water on surfaces", "g")
+    wet.plot(hour, record.series["water on leaves g"][rows], color=GREEN, linewidth=1.4, label="leaves", zorder=3)
+    wet.plot(
+        hour,
+        record.series["water on glass g"][rows],
+        color=BLACK,
+        linewidth=1.4,
+        linestyle=(0, (4, 2)),
+        label="glass",
+        zorder=3,
+    )
+    # at least a gram high, so that what nobody can see does not fill the panel
+    wet.set_ylim(0, max(1.0, 1.1 * wet.get_ylim()[1]))
+    legend_above(wet)
+    for axes in (rh, air, wet):
+        axes.set_xlim(0, 24)
+        axes.set_xticks(range(0, 25, 3))
+        for fan in record.box.routine.fans:
+            for on, off in fan.timer.periods_s():
+                axes.axvspan(on / 3600.0, off / 3600.0, facecolor=NIGHT, edgecolor="none", zorder=0)
+    grey = "; grey: a fan may run" if record.box.routine.fans else ""
+    wet.set_xlabel(f"hour of the day{grey}", fontsize=TEXT_PT)
+    seen = record.relative_humidity[rows]
+    figure.alt = (
+        f"A day with {name}. Humidity between {seen.min():.0f} and {min(100.0, seen.max()):.0f} %. Air changes between "
+        f"{record.series['air changes per hour'][rows].min():.1f} and {record.series['air changes per hour'][rows].max():.1f} an hour. "
+        f"Water on leaves at most {record.series['water on leaves g'][rows].max():.0f} g, on glass at most "
+        f"{record.series['water on glass g'][rows].max():.0f} g."
+    )
+    return figure
+
+
+def _day_shown(record: Record) -> int:
+    days = int(record.raw.t[-1] / 86400.0)
+    sprayed = [int(end // 86400.0) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
+    return max((day for day in sprayed if day <= days), default=days)
+
+
+def _draw_band(axes: Axes, band: dict[str, Any]) -> None:
+    start, end = _day_hours(band)
+    day = [(start, end)] if start < end else [(0.0, end), (start, 24.0)]
+    night = [(0.0, start), (end, 24.0)] if start < end else [(end, start)]
+    label = "wanted"
+    for part, spans in (("day", day), ("night", night)):
+        for a, b in spans:
+            axes.fill_between([a, b], band[f"{part}_low"], band[f"{part}_high"], facecolor=SKY, alpha=0.35, linewidth=0,
+                              label=label, zorder=1)  # fmt: skip
+            label = "_"

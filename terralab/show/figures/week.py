@@ -1,0 +1,211 @@
+"""One picture of a run: humidity against the band, temperatures, what runs when, soil water, water below."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from terralab.answers.common.humidity_target import band_of, hours
+from terralab.describe.box import Band
+from terralab.describe.seasons import room_in_words, room_of
+from terralab.show.figures import ground
+from terralab.show.figures.days import DAY_S, Span, shade_nights, share_days
+from terralab.show.figures.strips import MOST_ROWS, draw_strips, in_words, strips_of
+from terralab.show.figures.style import (
+    BLACK,
+    BLUE,
+    GREEN,
+    LINE,
+    PURPLE,
+    TEXT_PT,
+    TITLE_PT,
+    VERMILLION,
+    Picture,
+    add_panel,
+    legend_above,
+    plain_look,
+    short,
+    write,
+)
+from terralab.simulation.record import Record
+
+_BETWEEN_IN = 0.42  # between two panels: heading and legend stand there
+_TOP_IN, _BOTTOM_IN = 1.15, 0.7
+_STRIP_IN = 0.22
+
+
+@plain_look
+def week(record: Record, days: int = 7, band: Band | None = None) -> Picture:
+    """Draw the last `days` days of a record (all of a shorter one) and give the picture, 1200 pixels wide.
+
+    `days`: a whole number from 1 to 31. `band`: the humidity wanted; None takes that of the box or of its animal
+    group. Raises TerralabError for anything else. `picture.alt` tells the same in words.
+    """
+    figure = Picture(height_in(record))
+    draw_week(figure, record, days, band)
+    figure.alt = alt_text(record, days, band)
+    return figure
+
+
+def alt_text(record: Record, days: int = 7, band: Band | None = None) -> str:
+    """Say what `week` shows, with the main numbers."""
+    span, band = _span_and_band(record, days, band)
+    rows = span.rows(record)
+    s = record.series
+    rh = np.minimum(100.0, record.relative_humidity[rows])
+    text = [f"{record.box.name}, {span.words}: relative humidity {rh.min():.0f} to {rh.max():.0f} %"]
+    if band is not None:
+        text[0] += f", wanted {_band_words(band)}. {_hours_inside(record, span, band)}"
+    air, surface = s["air temperature C"][rows], s["soil surface temperature C"][rows]
+    room = _room_c(record, rows)
+    text.append(
+        f"Air {air.min():.1f} to {air.max():.1f} °C, soil surface {surface.min():.1f} to {surface.max():.1f} °C, "
+        f"room {room.min():.1f} to {room.max():.1f} °C"
+    )
+    text.append(in_words(strips_of(record, span)).rstrip("."))
+    water = 100.0 * record.soil_water[rows]
+    text.append(
+        f"Water fills {water.min():.0f} to {water.max():.0f} % of the soil's volume "
+        f"({ground.airless_words(record, span)})"
+    )
+    if record.has_reservoir:
+        gap = record.gap_below_mesh_cm[rows]
+        text.append(
+            f"Water in the drainage layer: {ground.gap_words(record)} (shown: {gap.min():.1f} to {gap.max():.1f} cm "
+            f"below the {ground.edge_name(record)})"
+        )
+    return ". ".join(text) + "."
+
+
+def height_in(record: Record) -> float:
+    """Height of the picture [inches]: ten, and more where many devices need a strip."""
+    return 10.0 + _STRIP_IN * max(0, _strip_rows(record) - 7)
+
+
+def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top_in: float = 0.0) -> None:
+    """Draw the panels onto a figure, `height_in(record)` inches of it from `top_in` inches below its top."""
+    span, band = _span_and_band(record, days, band)
+    _write_title(figure, record, span, band, top_in)
+    strips = strips_of(record, span)
+    strips_in = _STRIP_IN * min(MOST_ROWS, max(2, len(strips)))
+    parts = 4 if not record.has_reservoir else 5
+    free = height_in(record) - _TOP_IN - _BOTTOM_IN - strips_in - _BETWEEN_IN * (parts - 1)
+    heights = _heights(free, record.has_reservoir)
+    top = top_in + _TOP_IN
+    panels = []
+
+    def panel(height: float, heading: str, unit: str = "") -> Axes:
+        nonlocal top
+        axes = add_panel(figure, top, height, heading, unit)
+        top += height + _BETWEEN_IN
+        panels.append(axes)
+        return axes
+
+    _draw_humidity(panel(heights[0], "Relative humidity", "% RH"), record, span, band)
+    _draw_temperatures(panel(heights[1], "Temperature", "°C"), record, span)
+    draw_strips(panel(strips_in, "What happens when"), strips, span)
+    soil = f"Water in the soil ({ground.airless_words(record, span)})"
+    ground.draw_soil(panel(heights[2], soil, "cm below\nthe surface"), record, span, figure)
+    if record.has_reservoir:
+        below = f"Water in the drainage layer ({ground.gap_words(record)})"
+        axes = panel(heights[3], below, f"cm below\nthe {ground.edge_name(record)}")
+        ground.draw_gap(axes, record, span)
+    share_days(panels, span)
+
+
+def _span_and_band(record: Record, days: int, band: Band | None) -> tuple[Span, Band | None]:
+    span = Span.of(record, days, band)
+    if band is None:
+        band, _ = band_of(record.box)
+        span = Span.of(record, days, band)
+    return span, band
+
+
+def _strip_rows(record: Record) -> int:
+    return min(MOST_ROWS, len(strips_of(record, Span.of(record, 1, None))))
+
+
+def _heights(free: float, has_reservoir: bool) -> list[float]:
+    weights = (1.6, 1.3, 1.5, 0.8) if has_reservoir else (1.6, 1.3, 1.5)
+    return [free * weight / sum(weights) for weight in weights]
+
+
+def _write_title(figure: Picture, record: Record, span: Span, band: Band | None, top_in: float) -> None:
+    write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
+    season = "now" if record.season == "now" else f"in {record.season}"
+    room = room_in_words(room_of(record.box, record.season))
+    write(
+        figure,
+        0.15,
+        top_in + 0.4,
+        f"{span.words.capitalize()}. The room {season}: {room}. Computed, not measured.",
+        TEXT_PT,
+        color=LINE,
+    )
+    if band is None:
+        wanted = "No wanted humidity is shown: the description has neither a band nor an animal group."
+    else:
+        wanted = f"Wanted: {_band_words(band)}. {_hours_inside(record, span, band)}."
+    write(figure, 0.15, top_in + 0.6, wanted, TEXT_PT, color=LINE)
+
+
+def _hours_inside(record: Record, span: Span, band: Band) -> str:
+    inside = hours(record, record.rows(span.first, span.last), band)
+    day = (span.day_to_s - span.day_from_s) / 3600.0 % 24.0
+    return (
+        f"Reached for {inside['day inside']:.1f} of {day:.3g} h by day, {inside['night inside']:.1f} of "
+        f"{24 - day:.3g} h by night"
+    )
+
+
+def _band_words(band: Band) -> str:
+    return f"{band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night"
+
+
+def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
+    signal = room_of(record.box, record.season).temperature
+    return np.asarray(signal.at(record.raw.t[rows]), float) + np.zeros(len(rows))
+
+
+def _draw_humidity(axes: Axes, record: Record, span: Span, band: Band | None) -> None:
+    rows = span.rows(record)
+    rh = np.minimum(100.0, record.relative_humidity[rows])
+    shade_nights(axes, span)
+    low = float(rh.min())
+    if band is not None:
+        low = min(low, band.day_low, band.night_low)
+        for spans, ends, colour, hatch, name in (
+            (span.daytimes(), (band.day_low, band.day_high), GREEN, "", "wanted by day"),
+            (span.nights(), (band.night_low, band.night_high), PURPLE, "....", "wanted by night"),
+        ):
+            for number, (start, end) in enumerate(spans):
+                axes.fill_between(
+                    [start, end],
+                    *ends,
+                    facecolor=colour,
+                    alpha=0.4,
+                    hatch=hatch,
+                    edgecolor=colour,
+                    linewidth=0.0,
+                    zorder=1,
+                    label=name if number == 0 else None,
+                )
+    axes.plot(record.raw.t[rows] / DAY_S, rh, color=BLUE, linewidth=1.3, label="air in the box", zorder=3)
+    axes.set_ylim(max(0.0, 10.0 * np.floor((low - 3.0) / 10.0)), 102.0)
+    legend_above(axes)
+
+
+def _draw_temperatures(axes: Axes, record: Record, span: Span) -> None:
+    rows = span.rows(record)
+    time = record.raw.t[rows] / DAY_S
+    shade_nights(axes, span)
+    lines = (
+        (record.series["air temperature C"][rows], BLUE, "-", "air in the box"),
+        (record.series["soil surface temperature C"][rows], VERMILLION, (0, (5, 2)), "soil surface"),
+        (_room_c(record, rows), BLACK, (0, (1, 1.5)), "room"),
+    )
+    for values, colour, stroke, name in lines:
+        axes.plot(time, values, color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=3)
+    everything = np.concatenate([line[0] for line in lines])
+    axes.set_ylim(np.floor(everything.min() - 0.5), np.ceil(everything.max() + 0.5))
+    legend_above(axes)

@@ -1,0 +1,1 @@
+"""Panels with sliders, for notebooks."""

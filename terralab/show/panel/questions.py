@@ -1,0 +1,157 @@
+"""The panels, one a question: which sliders, what one quick run shows of it, and the whole answer."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terralab import wording
+from terralab.answers import Answer, daily_water, drainage, fan_schedules
+from terralab.answers.common.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
+from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
+from terralab.answers.common.humidity_target import band_of, humidity
+from terralab.answers.common.temperature import degrees, heat_of
+from terralab.answers.common.words import ml
+from terralab.answers.drainage.bottoms import overwatered, row_of
+from terralab.describe.box import Box
+from terralab.show.panel import controls as c
+from terralab.show.panel.panel import Panel, Question
+from terralab.show.panel.pictures import Air, AirPicture, Bottom, BottomPicture, Guess, SurePicture
+from terralab.simulation.simulate import Job, run_job, run_many
+from terralab.uncertainty.sampling import MEMBERS
+
+WATER_MEMBERS = MEMBERS  # as many as the answer itself has, so that both say the same
+FAN_MEMBERS = 16  # draws behind the hours inside the humidity wanted; the command line takes more
+BOTTOM_MEMBERS = 12
+AFTER_DAYS = 14
+_LOST = {
+    "vapour lost through gaps": "through gaps",
+    "vapour lost through vents": "vents and lid",
+    "vapour lost by fan": "by fan",
+    "drained into the reservoir": "drains below",
+}
+_ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
+_WATER_FOLDED = ("The range holds", "Anything from", "Nothing poured", "Where it goes", "Taken for granted")
+
+
+def water_panel(box: Box | str = "fern-hollow") -> Panel:
+    """The panel of "how much water a day?". `box`: a Box, the name of a demo, or a file.
+
+    Its answer is that of `daily_water`, to the last digit. Raises TerralabError for a box that cannot be read.
+    """
+    controls = (*_ROOM, c.LEAVES, c.SOIL_DEPTH, c.SPRAY, c.FAN_MINUTES)
+    return Panel(_about_water("How much water a day?", controls), box)
+
+
+def start_panel(box: Box | str = "fern-hollow") -> Panel:
+    """The first panel: the room and the covered mesh, then the box, and what it needs. `box` as in `water_panel`."""
+    size = (c.WIDTH, c.FRONT_TO_BACK, c.HEIGHT, c.SOIL_DEPTH, c.LEAVES, c.SOIL, c.FOR_WHOM)
+    return Panel(_about_water("Your room, your box", (*_ROOM, *size)), box)
+
+
+def fans_panel(box: Box | str = "fern-hollow") -> Panel:
+    """The panel of "which fan schedule?". `box` as in `water_panel`. Ranges come from 16 draws a schedule."""
+    question = Question(
+        "Which fan schedule?",
+        (*_ROOM, c.FAN_FLOW, c.FAN_MINUTES, c.SPRAY),
+        _see_air,
+        lambda box: fan_schedules(box, members=FAN_MEMBERS, pour_members=WATER_MEMBERS),
+        AirPicture("fans").draw,
+        ("How sure", "Side by side", "*:", "The other lever, the lid", "Fresh air", "Exchange begins", "Oxygen is", "Air:", "Taken"),
+    )  # fmt: skip
+    return Panel(question, box)
+
+
+def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
+    """The panel of "how deep a drainage layer, and when to siphon?". `box` as in `water_panel`."""
+    question = Question(
+        "How deep a drainage layer?",
+        (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
+        _see_bottom,
+        lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),  # the pour is one of its sliders
+        BottomPicture().draw,
+        ("Gap under", "A forgotten", "One over", "Once water", "Bottoms", "From the water", "Left out", "Taken"),
+    )
+    return Panel(question, box)
+
+
+def sure_panel(box: Box | str = "fern-hollow") -> Panel:
+    """The panel of "how sure are we?": what is known how well, and what that leaves of the range. `box` as above."""
+    question = Question(
+        "How sure are we?",
+        (c.ROOM_HUMIDITY, c.COVERED, c.LEAVES, c.LEAVES_KNOWN, c.COVER_KNOWN, c.FLOW_KNOWN),
+        _see_range,
+        _water,
+        SurePicture().draw,
+        ("Anything from", "Nothing poured", "Where it goes", "Humidity then", "Wanted", "More watering", "By season", "Taken"),
+    )  # fmt: skip
+    return Panel(question, box)
+
+
+def _about_water(title: str, controls: tuple) -> Question:
+    return Question(title, controls, _see_air, _water, AirPicture().draw, _WATER_FOLDED, title.startswith("Your"))
+
+
+def _water(box: Box) -> Answer:
+    return daily_water(box, members=WATER_MEMBERS)
+
+
+def _see_air(box: Box) -> tuple[Air, str]:
+    """The last of six days with the pours as described, and the pour that would have balanced it."""
+    poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
+    record = run_job(Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=30))
+    rows = last_day(record)
+    band, _ = band_of(box)
+    pour = 0.0 if kept_dry(box) else balancing_ml(record, rows)
+    budget = budget_ml(record, rows)
+    seen, heat = humidity(record, rows, band), heat_of(record, rows)
+    air = Air(
+        name=box.name,
+        hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
+        rh=np.minimum(100.0, record.relative_humidity[rows]),
+        band=band,
+        pour_ml=pour,
+        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items()},
+        mean_day=seen["day"]["mean"],
+        mean_night=seen["night"]["mean"],
+    )
+    return air, (
+        f"At a first look: about {ml(pour)} a day, {air.mean_day:.0f} % humidity at {degrees(heat.day['mean'])} by day and "
+        f"{air.mean_night:.0f} % at {degrees(heat.night['mean'])} by night."
+    )
+
+
+def _see_bottom(box: Box) -> tuple[Bottom, str]:
+    """Two weeks after one over-watering, without siphoning."""
+    record = run_job(Job(overwatered(box), AFTER_DAYS, accuracy="preview", record_every_min=60))
+    e = box.enclosure
+    row = row_of("", record)
+    depth, air = record.depth_cm, 100.0 * record.air_space[-1]
+    shown = np.interp(np.linspace(0.0, e.soil_depth_cm, 60), depth, air)
+    layer = e.drainage.depth_cm if e.drainage else 0.0
+    gap = record.gap_below_mesh_cm if record.has_reservoir else None
+    level = 0.0 if gap is None else layer - float(gap[-1])
+    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.raw.t / 86400.0, gap, row.wet_band_cm)
+    told = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
+    return bottom, told + (
+        "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
+    )
+
+
+def _see_range(box: Box) -> tuple[Guess, str]:
+    """The balancing pour with the mesh at its low, typical and high end."""
+    poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
+    run = with_pour(box, poured)
+    ends = ("low", "typical", "high")
+    jobs = [
+        Job(run, SETTLE_DAYS, choose={"mesh exchange.factor": end}, accuracy="preview", record_every_min=60)
+        for end in ends
+    ]
+    dry = kept_dry(box)
+    pours = [0.0 if dry else balancing_ml(record, last_day(record)) for record in run_many(jobs)]
+    told = (
+        f"At a first look: {ml(pours[0])} to {ml(pours[2])} a day by the mesh alone, {ml(pours[1])} when it is typical."
+    )
+    return Guess(box.name, tuple(pours)), told
+
+
+__all__ = ["drainage_panel", "fans_panel", "start_panel", "sure_panel", "water_panel"]

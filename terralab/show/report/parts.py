@@ -1,0 +1,130 @@
+"""The building blocks of the report: paragraphs, pictures and tables as HTML, with every text escaped."""
+
+from __future__ import annotations
+
+import re
+import warnings
+from base64 import b64encode
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from html import escape as _escape
+from typing import Any
+
+from terralab.errors import TerralabWarning, fault_words
+from terralab.show.figures.style import Picture, png
+from terralab.us_words import in_us
+
+_UNIT = re.compile(r"(?<=\d) (%|°C|°F|C|min|ml|mm|cm|kg|h|l|W)(?![\w°])")
+_US_UNIT = re.compile(r"(?<=\d) (?=(?:fl oz|in|ft|gal|lb)\b)")
+_TAG = re.compile(r"(<[^>]*>)")
+_SOURCES = '<section id="used"'
+_GLUED = {"C": "°C"}  # a keyboard has no degree sign, a page has
+
+
+def escape(text: str) -> str:
+    """Text for a page: signs of HTML made harmless, a number and its unit kept on one line, C written as °C."""
+    glued = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", text)
+    return _escape(glued)
+
+
+def in_us_page(body: str) -> str:
+    """The parts of a page with the measures of their text in US units; tags, and the quoted sources, are left alone."""
+    told, found, sources = body.partition(_SOURCES)
+    parts = [part if part.startswith("<") else _in_us(part) for part in _TAG.split(told)]
+    return "".join(parts) + found + sources
+
+
+def _in_us(text: str) -> str:
+    turned = in_us(text.replace("\u00a0", " "))
+    turned = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", turned)
+    return _US_UNIT.sub("\u00a0", turned).replace("fl oz", "fl\u00a0oz")
+
+
+def paragraphs(lines: Iterable[str]) -> str:
+    """A paragraph for each line; a first word such as "Why:" stands out."""
+    return "\n".join(f"<p>{_with_lead(line)}</p>" for line in lines if line)
+
+
+def _with_lead(line: str) -> str:
+    lead, colon, rest = line.partition(": ")
+    if colon and len(lead) <= 24 and "." not in lead and "," not in lead:
+        return f"<strong>{escape(lead)}:</strong> {escape(rest)}"
+    return escape(line)
+
+
+def items(lines: Iterable[str]) -> str:
+    """A list with a point for each line."""
+    return "<ul>\n" + "\n".join(f"<li>{escape(line)}</li>" for line in lines) + "\n</ul>"
+
+
+def pairs(found: Iterable[tuple[str, str]]) -> str:
+    """A list of questions and answers."""
+    return "<dl>\n" + "\n".join(f"<dt>{escape(a)}</dt><dd>{escape(b)}</dd>" for a, b in found) + "\n</dl>"
+
+
+def picture(figure: Picture, caption: str) -> str:
+    """A picture inside the page itself, with its words for those who cannot see it."""
+    data = b64encode(png(figure)).decode("ascii")
+    width, height = (round(figure.dpi * inches) for inches in figure.get_size_inches())
+    return (
+        f'<figure><img alt="{escape(figure.alt)}" width="{width}" height="{height}" '
+        f'src="data:image/png;base64,{data}">\n<figcaption>{escape(caption)}</figcaption></figure>'
+    )
+
+
+def table(
+    caption: str,
+    heads: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    numbers: Iterable[int] = (),
+    chosen: Iterable[int] = (),
+) -> str:
+    """A table whose first column names its rows. `numbers`: columns set to the right; `chosen`: rows that stand out."""
+    right, marked = set(numbers), set(chosen)
+
+    def cell(column: int, text: str) -> str:
+        looks = ' class="number"' if column in right else ""
+        if column == 0:
+            return f'<th scope="row">{escape(text)}</th>'
+        return f"<td{looks}>{escape(text)}</td>"
+
+    head = "".join(
+        f'<th scope="col"{" class=" + chr(34) + "number" + chr(34) if i in right else ""}>{escape(text)}</th>'
+        for i, text in enumerate(heads)
+    )
+    body = "\n".join(
+        f"<tr{' class=' + chr(34) + 'chosen' + chr(34) if n in marked else ''}>"
+        + "".join(cell(i, text) for i, text in enumerate(row))
+        + "</tr>"
+        for n, row in enumerate(rows)
+    )
+    return (
+        f'<div class="wide" tabindex="0" role="region" aria-label="{escape(caption)}"><table><caption>{escape(caption)}</caption>\n<thead><tr>{head}</tr></thead>\n'
+        f"<tbody>\n{body}\n</tbody></table></div>"
+    )
+
+
+def section(key: str, heading: str, *parts: str) -> str:
+    """A section of the page with its heading; `key` is what links point at."""
+    return f'<section id="{key}">\n<h2>{escape(heading)}</h2>\n' + "\n".join(parts) + "\n</section>"
+
+
+def attempted(make: Callable[[Any], str], answers: Any, missing: dict[str, str]) -> str:
+    """A part of the page, made from the answers.
+
+    Where that fails by a fault in terralab the part is "", `missing` says so, and a warning too: other parts go on.
+    """
+    try:
+        return make(answers)
+    except MemoryError:
+        raise
+    except Exception as error:
+        name = f'the part "{make.__name__.strip("_")}" of this page'
+        missing[name] = fault_words(error)
+        warnings.warn(f"{answers.box.name}, {name}: {missing[name]}", TerralabWarning, stacklevel=3)
+        return ""
+
+
+def without_answer(missing: Mapping[str, str]) -> str:
+    """The section on what could not be answered and why; "" where nothing is missing."""
+    lines = [f"{question[0].upper()}{question[1:]}: {' '.join(why.split())}" for question, why in missing.items()]
+    return section("missing", "Without an answer", items(lines)) if lines else ""

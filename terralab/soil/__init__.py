@@ -1,0 +1,1 @@
+"""The soil alone, for teaching and for proof: its properties, its flow of water, a column of it, its balance at rest."""

@@ -1,0 +1,190 @@
+"""Which numbers are uncertain, how they are drawn, and what a description may say about its own."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import spearmanr
+
+import terralab as tl
+from terralab import materials
+from terralab.errors import DescriptionError, TerralabError
+from terralab.simulation.simulate import Job, run_job, run_many
+from terralab.uncertainty import ensemble, middle_range, quantile
+from terralab.uncertainty import inputs as unknowns
+from terralab.uncertainty.inputs import AS_TYPED
+from terralab.uncertainty.overrides import changed, check, shifted
+from terralab.uncertainty.sampling import SEED, draws
+
+
+@pytest.fixture(scope="module")
+def box() -> tl.Box:
+    return tl.load("fern-hollow")
+
+
+@pytest.mark.parametrize("ends", [(1.0, 2.0, 2.5), (0.1, 0.5, 2.0), (0.0, 0.0, 0.2), (0.0, 0.4, 0.4), (3.0, 3.0, 3.0)])
+def test_a_draw_stays_within_its_ends_and_rises(ends):
+    u = np.linspace(0.0, 1.0, 101)
+    x = np.array([quantile(p, *ends) for p in u])
+    assert x[0] == pytest.approx(ends[0])
+    assert x[-1] == pytest.approx(ends[2])
+    assert np.all(np.diff(x) >= -1e-12)
+    if ends[0] < ends[1] < ends[2]:
+        assert x[50] == pytest.approx(ends[1])
+
+
+def test_wrong_ends_give_no_number():
+    assert math.isnan(quantile(0.5, 2.0, 1.0, 3.0))
+    assert math.isnan(quantile(1.5, 1.0, 2.0, 3.0))
+
+
+def test_middle_and_range_of_an_even_sample():
+    low, middle, high = middle_range(np.arange(1001.0))
+    assert (low, middle, high) == pytest.approx((100.0, 500.0, 900.0), abs=0.6)
+    assert all(math.isnan(x) for x in middle_range(np.array([math.nan])))
+
+
+def test_weights_count_like_copies():
+    x = np.array([1.0, 2.0, 3.0, 4.0])
+    assert middle_range(x, weights=np.array([1.0, 1.0, 0.0, 0.0]))[1] == pytest.approx(1.5)
+
+
+def test_every_ranged_number_that_a_run_uses_is_found(box):
+    keys = {one.key for one in unknowns(box)}
+    for key in ("mesh exchange.factor", "leakage.ach", "fine coir mix.ks", "room.humidity"):
+        assert key in keys
+    assert "box.enclosure.plants.leaf_area_cm2" in keys
+    for entry in AS_TYPED.values():
+        assert materials.get("defaults", entry).numbers
+
+
+def test_what_the_keeper_typed_is_not_drawn_from_a_default(box):
+    typed = box.change(**{"enclosure.leakage": 1.0})
+    assert "leakage.ach" not in {one.key for one in unknowns(typed)}
+
+
+def test_numbers_of_one_mix_move_together(box):
+    e = ensemble(box, 512)
+    column = {one.key: e.values[:, j] for j, one in enumerate(e.unknowns)}
+    assert spearmanr(column["fine coir mix.alpha"], column["fine coir mix.ks"])[0] == pytest.approx(0.8 * 0.7, abs=0.1)
+    assert abs(spearmanr(column["fine coir mix.alpha"], column["leakage.ach"])[0]) < 0.1
+
+
+def test_an_ensemble_is_the_same_every_time_and_starts_alike_when_doubled(box):
+    one, again, double = ensemble(box, 16), ensemble(box, 16), ensemble(box, 32)
+    np.testing.assert_array_equal(one.values, again.values)
+    np.testing.assert_array_equal(one.values, double.values[:16])
+
+
+CHANGES = {
+    "no fan": {"routine.fans": None},
+    "a fan more, before the others": {
+        "routine.fans": [
+            {"name": "another", "mode": "circulate", "air_speed": "20 cm/s", "timer": ["always"]},
+            {"name": "exchange fan", "mode": "exchange", "flow": "1.5 m3/h", "timer": ["5 min every 1 h"]},
+        ]
+    },
+    "leaves traced": {"ranges": [{"of": "enclosure.plants.leaf_area", "low": "3300 cm2", "high": "3700 cm2"}]},
+    "gaps typed": {"enclosure.leakage": 1.0},
+    "another soil": {"enclosure.layers": [{"material": "peat-based mix", "depth": "10 cm"}]},
+    "no plants": {"enclosure.plants": None},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("change", CHANGES.values(), ids=CHANGES)
+@pytest.mark.parametrize("size", [16, 40])
+def test_what_two_boxes_have_in_common_is_drawn_alike(box, change, size):
+    """A change of the box redraws nothing but what is changed, so that compared answers are compared member by member.
+
+    Told apart by name: a fan keeps its draws when another one stands before it in the list.
+    """
+    here, there = (
+        {one.name: (one, e.values[:, j]) for j, one in enumerate(e.unknowns)}
+        for e in (ensemble(box, size), ensemble(box.change(**change), size))
+    )
+    common = [name for name in here if name in there and here[name][0].low == there[name][0].low]
+    assert len(common) > 20
+    for name in common:
+        one, other = here[name], there[name]
+        if (one[0].typical, one[0].high) == (other[0].typical, other[0].high):
+            np.testing.assert_array_equal(one[1], other[1])
+
+
+@pytest.mark.parametrize("size", [2, 8, 64, 128])
+def test_each_number_is_drawn_evenly_over_its_range(box, size):
+    """Of so many draws, one lies in each of as many equal parts of 0 to 1: a sum of one number's draws has no luck left."""
+    found = unknowns(box)
+    for column in draws(found, size, 3).T[:: 4 if size > 8 else 1]:
+        np.testing.assert_array_equal(np.sort(np.floor(column * size)), np.arange(size))
+
+
+def test_no_two_numbers_are_drawn_alike(box):
+    """Among some 2,000 pairs of 128 draws chance alone gives a rank correlation of some 0.3 at the most."""
+    u = draws(unknowns(box), 128, SEED)
+    likeness = spearmanr(u)[0] - np.eye(u.shape[1])
+    assert abs(likeness).max() < 0.45
+
+
+def test_a_member_runs_as_it_runs_alone(box):
+    e = ensemble(box, 4)
+    jobs = [Job(box, 1, choose=choose, accuracy="preview") for choose in e.choose]
+    for record, job in zip(run_many(jobs), jobs, strict=True):
+        np.testing.assert_array_equal(record.raw.water, run_job(job).raw.water)
+    assert record.closure_water < 1e-9
+
+
+def test_a_described_range_stands_before_the_implied_one(box):
+    own = {"of": "enclosure.plants.leaf_area", "low": "3000 cm2", "high": "6000 cm2"}
+    ranged = box.change(ranges=[own])
+    (one,) = [x for x in unknowns(ranged) if x.key == "box.enclosure.plants.leaf_area_cm2"]
+    assert (one.low, one.typical, one.high) == (3000.0, 3500.0, 6000.0)
+    assert tl.Box.read(ranged.write(), bare=True) == ranged
+
+
+@pytest.mark.parametrize(
+    ("own", "says"),
+    [
+        ({"of": "enclosure.plants.leaf_area", "low": "6000 cm2", "high": "3000 cm2"}, "order"),
+        ({"of": "enclosure.plants.leaf_area", "low": "-3 cm2", "high": "4000 cm2"}, "leaf_area"),
+        ({"of": "enclosure.plants.leaf_size", "low": "1 cm", "high": "2 cm"}, "leaf_size"),
+        ({"of": "enclosure.plants.kind", "low": "ferns", "high": "mosses only"}, "one number"),
+        ({"of": "room.temperature", "low": "17 C", "high": "21 C"}, "one number"),
+    ],
+)
+def test_a_range_that_cannot_be_is_refused(box, own, says):
+    with pytest.raises(DescriptionError, match=says):
+        box.change(ranges=[own])
+
+
+@pytest.mark.parametrize(
+    "choose",
+    [
+        {"mesh exchange.facto": "high"},
+        {"mesh exchange.factor": "highest"},
+        {"room.humidity": "low"},
+        {"room.humidity": math.nan},
+        {"leakage.ach": True},
+    ],
+)
+def test_a_choice_that_means_nothing_is_refused(choose):
+    with pytest.raises(TerralabError):
+        check(choose)
+
+
+def test_a_place_that_is_not_there_is_refused(box):
+    with pytest.raises(TerralabError, match="leaf_area_cm2"):
+        changed(box, {"box.enclosure.plants.leaf_areas": 3.0})
+
+
+def test_the_room_moves_and_stays_possible(box):
+    moved = shifted(box.room.now, {"room.temperature": 1.0, "room.humidity": 60.0})
+    assert moved.humidity.range()[1] <= 98.0
+    assert moved.temperature.range()[0] == pytest.approx(box.room.now.temperature.range()[0] + 1.0)
+
+
+@pytest.mark.parametrize("count", [1, 2.0, 10**9])
+def test_a_silly_number_of_members_is_refused(box, count):
+    with pytest.raises(TerralabError, match="members"):
+        ensemble(box, count)
