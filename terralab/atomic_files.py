@@ -17,7 +17,7 @@ from terralab.errors import FileError
 MOST_NAMES = 10_000
 
 
-def keep(
+def write_new(
     data: bytes, target: Path, *, number: bool = False, replace: bool = False, advice: str = "Choose another name."
 ) -> Path:
     """Write `data` to `target` and give the path of the file; it is there whole, or not at all.

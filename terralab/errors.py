@@ -201,7 +201,7 @@ def advice(given: object, names: Iterable[str], lists: str = "") -> str:
     `lists`: what shows all of them, such as "`terralab material groups`".
     """
     known = tuple(names)
-    near = guess(given, known)
+    near = suggestion(given, known)
     if len(known) <= HANDFUL + 2:
         return f"{near} Known: {', '.join(known) if known else 'none'}.".strip()
     first = list(closest(given, known, 1))
@@ -210,7 +210,7 @@ def advice(given: object, names: Iterable[str], lists: str = "") -> str:
     return f"{near} Known: {', '.join(shown)} and {len(known) - len(shown)} more.{all_of_them}".strip()
 
 
-def guess(given: object, names: Iterable[str]) -> str:
+def suggestion(given: object, names: Iterable[str]) -> str:
     """Ask whether the nearest of `names` to `given` was meant; empty where nothing is close."""
     close = closest(given, names, 2)
     return f"Did you mean {' or '.join(quoted(one) for one in close)}?" if close else ""

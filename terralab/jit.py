@@ -141,7 +141,7 @@ def _compiled(function, **more):
 
 def must_compile_first() -> bool:
     """True when no compiled engine lies on disk yet, so that a caller may say what it waits for."""
-    return COMPILED and (_KEEPING.folder is None or not any(_KEEPING.folder.rglob("soil_clock.march*.nbc")))
+    return COMPILED and (_KEEPING.folder is None or not any(_KEEPING.folder.rglob("soil_clock.run*.nbc")))
 
 
 @contextlib.contextmanager

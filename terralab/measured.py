@@ -54,12 +54,12 @@ def fits(value: object, quantity: str, unit: str) -> bool:
     return isinstance(value, Measured) and value.quantity == quantity and value.base == unit
 
 
-def told(value: float, quantity: str, unit: str, digits: int = 4, us: bool = False) -> str:
+def with_unit(value: float, quantity: str, unit: str, digits: int = 4, us: bool = False) -> str:
     """A number for reading, with its unit: as it was typed, else in `unit`, or in US units where `us` says so.
 
-    >>> told(Measured(24.0, "in", "cm", "length"), "length", "cm")
+    >>> with_unit(Measured(24.0, "in", "cm", "length"), "length", "cm")
     '24 in'
-    >>> told(12.5, "length", "cm"), told(12.5, "length", "cm", 3, us=True), told(20.0, "temperature", "C", us=True)
+    >>> with_unit(12.5, "length", "cm"), with_unit(12.5, "length", "cm", 3, us=True), with_unit(20.0, "temperature", "C", us=True)
     ('12.5 cm', '4.92 in', '68 °F')
     """
     if isinstance(value, Measured):
@@ -86,7 +86,7 @@ def span(low: float, high: float, quantity: str, unit: str) -> str:
     >>> span(18.0, 21.0, "temperature", "C"), span(18.0, Measured(70.0, "F", "C", "temperature"), "temperature", "C")
     ('18 to 21 °C', '18 °C to 70 °F')
     """
-    first, last = told(low, quantity, unit), told(high, quantity, unit)
+    first, last = with_unit(low, quantity, unit), with_unit(high, quantity, unit)
     if first == last:
         return first
     number, _, shown = first.rpartition(" ")

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from numbers import Real
 from types import MappingProxyType
 
-from terralab.errors import DescriptionError, advice, guess, quoted
+from terralab.errors import DescriptionError, advice, quoted, suggestion
 
 INCH_M = 0.0254
 FOOT_M = 12 * INCH_M
@@ -160,7 +160,7 @@ def parse(value: object, quantity: str, default_unit: str, *, field: str = "", b
             field,
             f"given {quoted(value)}, but {quoted(unit_text)} is no unit of {_a(quantity)}",
             example(quantity),
-            guess(unit_text, units),
+            suggestion(unit_text, units),
         )
     return _convert(number, units[unit], units[wanted]) if unit != wanted else number
 

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 import terralab as tl
-from terralab import show, uncertain
+from terralab import show, uncertainty
 from terralab.errors import TerralabError
 
 NO_BOX = ["moss-jar", None, 7, ["moss-jar"], tl.Box]
@@ -64,7 +64,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "box": (BOX, NO_BOX),
         "days": (1, [*NO_COUNT, 0]),
         "season": ("now", ["autumn", 3, None, ["now"]]),
-        "choose": (None, ["leakage.ach", [("leakage.ach", 1.0)], {3: 1.0}, {"leakage.ach": True}, 5]),
+        "overrides": (None, ["leakage.ach", [("leakage.ach", 1.0)], {3: 1.0}, {"leakage.ach": True}, 5]),
         "accuracy": ("preview", ["exact", 3, None, ["preview"]]),
         "cells": (40, [*NO_COUNT, 9]),
         "record_every_min": (60, [True, "15", None, [15], float("nan"), 0.0, 7.0, 90]),
@@ -86,7 +86,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "Column": {
         "layers": ([("loam topsoil", 0.2)], ["loam", 3, None, [3], [("no such soil", 0.1)]]),
     },
-    "show.week_picture": {"record": (RECORD, NO_RECORD), "days": (7, [*NO_COUNT, 0]), "band": (None, ["70", 3])},
+    "show.week_picture": {"record": (RECORD, NO_RECORD), "days": (7, [*NO_COUNT, 0]), "target": (None, ["70", 3])},
     "show.section_picture": {"record": (RECORD, NO_RECORD), "look": ("water", ["mud", 3, None, ["water"]])},
     "show.section_film": {
         "record": (RECORD, NO_RECORD),
@@ -127,7 +127,9 @@ CASES = [
     for key, (_, wrong) in door.items()
     for number, bad in enumerate(wrong)
     # the one argument for which nothing stands for "the default" is no slip
-    if not (bad is None and door[key][0] is None and key in ("step", "own", "progress", "choose", "executor", "band"))
+    if not (
+        bad is None and door[key][0] is None and key in ("step", "own", "progress", "overrides", "executor", "target")
+    )
 ]
 
 
@@ -157,9 +159,9 @@ def test_the_name_of_a_box_is_no_box_and_how_to_load_it_is_said(name):
 def test_whole_numbers_of_numpy_are_whole_numbers():
     record = tl.simulate(BOX, np.int64(1), cells=np.int32(20), record_every_min=np.float64(60.0), accuracy="preview")
     assert record.settings["days"] == 1
-    assert uncertain.ensemble(BOX, np.int16(4)).size == 4
-    same = tl.simulate(BOX, 1, choose={"leakage.ach": np.float32(0.5)}, accuracy="preview")
-    assert same.settings["choose"]["leakage.ach"] == 0.5
+    assert uncertainty.ensemble(BOX, np.int16(4)).size == 4
+    same = tl.simulate(BOX, 1, overrides={"leakage.ach": np.float32(0.5)}, accuracy="preview")
+    assert same.settings["overrides"]["leakage.ach"] == 0.5
 
 
 def test_a_record_cannot_be_changed_by_writing_into_what_it_shows():

@@ -254,9 +254,9 @@ def test_two_processes_that_compile_at_once_both_succeed(tmp_path: Path) -> None
 def test_two_runs_at_once_with_nothing_compiled_both_succeed(tmp_path: Path) -> None:
     """One compiles, the other waits for it and reads what the first has kept."""
     code = (
-        "import terralab as tl\nfrom terralab.engine import run\n"
+        "import terralab as tl\nfrom terralab.engine import soil_clock\n"
         "print(repr(float(tl.simulate(tl.load('moss-jar'), days=1).relative_humidity[-1])), "
-        "sum(run.march.stats.cache_misses.values()))"
+        "sum(soil_clock.run.stats.cache_misses.values()))"
     )
     both = [started(code, tmp_path) for _ in range(2)]
     done = [one.communicate(timeout=600) for one in both]

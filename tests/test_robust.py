@@ -16,7 +16,7 @@ import pytest
 
 import terralab as tl
 from terralab import atomic_files as keeping
-from terralab.atomic_files import keep, place, slug
+from terralab.atomic_files import place, slug, write_new
 from terralab.errors import FileError
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -107,7 +107,7 @@ def test_a_stop_while_a_file_is_written_leaves_none(tmp_path, monkeypatch, call)
 
     monkeypatch.setattr(keeping.os, call, stop)
     with pytest.raises(KeyboardInterrupt):
-        keep(b"new", tmp_path / "a.html", number=True)
+        write_new(b"new", tmp_path / "a.html", number=True)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -131,7 +131,7 @@ def test_a_full_disk_is_named_and_no_half_file_is_left(tmp_path):
             lambda: tl.save(box, tmp_path / "new.toml"),
             lambda: tl.save(box, kept, overwrite=True),
             lambda: record.save(tmp_path / "run"),
-            lambda: keep(b"x" * 5000, tmp_path / "page.html", number=True),
+            lambda: write_new(b"x" * 5000, tmp_path / "page.html", number=True),
         ):
             with pytest.raises(FileError, match=r"cannot be written: .+ Choose another place"):
                 write()
@@ -195,7 +195,7 @@ def test_a_read_only_folder_is_named(box, locked):
     for write in (
         lambda: tl.save(box, locked / "new.toml"),
         lambda: tl.save(box, locked / "mine.toml", overwrite=True),
-        lambda: keep(b"x", locked / "a.html", number=True),
+        lambda: write_new(b"x", locked / "a.html", number=True),
         lambda: place(locked, "report", ".html"),
         lambda: place(locked / "a.html", "report", ".html"),
     ):
@@ -207,7 +207,7 @@ def test_a_read_only_folder_is_named(box, locked):
 def test_a_folder_that_may_not_be_looked_into_is_named(locked):
     inner = locked / "no" / "such" / "a.html"
     with pytest.raises(FileError, match="no folder"):
-        keep(b"x", inner)
+        write_new(b"x", inner)
 
 
 # Names

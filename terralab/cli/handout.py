@@ -14,7 +14,7 @@ from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from terralab.atomic_files import keep, reason
+from terralab.atomic_files import reason, write_new
 from terralab.describe.files import demos
 from terralab.errors import FileError, UnknownName
 
@@ -27,7 +27,7 @@ def copy_demo(name: str, target: str | None = None) -> Path:
     if name not in demos():
         raise UnknownName.among("demo", name, demos())
     text = files("terralab").joinpath("demos", f"{name}.toml").read_bytes()
-    return keep(text, Path(target)) if target else keep(text, Path(f"my-{name}.toml"), number=True)
+    return write_new(text, Path(target)) if target else write_new(text, Path(f"my-{name}.toml"), number=True)
 
 
 def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
@@ -48,7 +48,7 @@ def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
         if target.exists():
             kept.append(source.name)
         else:
-            keep(source.read_bytes(), target)
+            write_new(source.read_bytes(), target)
             copied.append(source.name)
     return place, copied, kept
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any, NoReturn
 
-from terralab.errors import TerralabError, guess, quoted
+from terralab.errors import TerralabError, quoted, suggestion
 from terralab.wording import lines
 
 
@@ -22,7 +22,7 @@ class Parser(argparse.ArgumentParser):
         if left:
             command = self.commands.get(next((word for word in args if word in self.commands), ""), self)
             options = [option for option in command._option_string_actions if option.startswith("--")]
-            said = (f"{quoted(left[0])} is not known here.", guess(left[0], options), _help(command))
+            said = (f"{quoted(left[0])} is not known here.", suggestion(left[0], options), _help(command))
             raise TerralabError(" ".join(part for part in said if part))
         return read
 

@@ -6,7 +6,7 @@
 18.0
 """
 
-from terralab.describe.box import Band, Box, Start
+from terralab.describe.box import Box, HumidityTarget, Start
 from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Opening, Plants, Tube
 from terralab.describe.files import demos, dumps, load, loads, save
 from terralab.describe.room import Room, RoomState
@@ -16,7 +16,6 @@ from terralab.describe.timer import Control, Timer
 from terralab.describe.trial import Trial
 
 __all__ = [
-    "Band",
     "Box",
     "Control",
     "Cover",
@@ -25,6 +24,7 @@ __all__ = [
     "Enclosure",
     "Fan",
     "Heater",
+    "HumidityTarget",
     "Lamp",
     "Layer",
     "Mist",

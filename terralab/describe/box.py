@@ -21,7 +21,7 @@ from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
-from terralab.measured import alike, told
+from terralab.measured import alike, with_unit
 from terralab.units import DAY_S, clock, parse, show
 from terralab.us_words import in_us
 
@@ -58,7 +58,7 @@ class ClockTime:
 
 
 @dataclass(frozen=True, slots=True)
-class Band(Described):
+class HumidityTarget(Described):
     """The humidity the keeper wants, in place of the animal group's, and if given the temperature.
 
     `day_low`, `day_high`, `night_low`, `night_high` in % RH (0 to 100, low below high). Day runs from
@@ -133,8 +133,8 @@ class Band(Described):
             elif low >= high:
                 yield self.problem(
                     f"{part}_temp_low",
-                    f"given {told(low, 'temperature', 'C')}",
-                    f"less than {part}_temp_high, {told(high, 'temperature', 'C')}",
+                    f"given {with_unit(low, 'temperature', 'C')}",
+                    f"less than {part}_temp_high, {with_unit(high, 'temperature', 'C')}",
                     "Swap the two.",
                 )
 
@@ -144,7 +144,7 @@ class Box(Described):
     """A box that can be simulated.
 
     `name` (1 to 80 characters), `note` (any text up to 4,000), `group` (of the table "groups", or empty),
-    `band` (None: that of the group), `soil_wanted` ("moist", "dry", or empty: what the group wants, moist without one),
+    `humidity_target` (None: that of the group), `soil_wanted` ("moist", "dry", or empty: what the group wants, moist without one),
     `enclosure`, `room`, `routine`, `start` (how the soil is now), and `ranges`, what the keeper knows of the spread of
     single entries. Give them by name. Raises `DescriptionError` with all problems found; what is possible but hardly
     meant, such as a pour that would reach the mesh or a covered lid under a hot lamp, only warns.
@@ -155,7 +155,7 @@ class Box(Described):
     name: str = entry(Words(80, empty=False))
     note: str = entry(Words(4000, lines=True), "")
     group: str = listed("animal group", "groups", "")
-    band: Band | None = entry(Part(Band, optional=True), None)
+    humidity_target: HumidityTarget | None = entry(Part(HumidityTarget, optional=True), None, key="band")
     soil_wanted: str = entry(OneOf("way to keep the soil", lambda: (MOIST, DRY), empty=True), "")
     start: Start = entry(Part(Start), Start())
     enclosure: Enclosure = entry(Part(Enclosure))
@@ -196,7 +196,7 @@ class Box(Described):
                 each = " a day" if "mists" in place else ""
                 yield self.problem(
                     place,
-                    f"given {told(amount_ml, 'volume', 'ml', 6)}{each}, which would overflow",
+                    f"given {with_unit(amount_ml, 'volume', 'ml', 6)}{each}, which would overflow",
                     f"at most {alike(room.most_ml, amount_ml, 'volume', 'ml')}{each}, which dry soil, what lies under it and the "
                     f"space up to {self._brim()} take",
                     words,
@@ -260,7 +260,7 @@ class Box(Described):
         largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)
         if largest > room_ml:
             yield (
-                f"{self.name}: a pour of {told(largest, 'volume', 'ml')} is more than the "
+                f"{self.name}: a pour of {with_unit(largest, 'volume', 'ml')} is more than the "
                 f"{alike(room_ml, largest, 'volume', 'ml', 3)} that fit under the mesh. "
                 "The water may reach the soil from below."
             )
@@ -274,7 +274,7 @@ class Box(Described):
             if amount_ml > room:
                 each = " a day" if "mists" in place else ""
                 yield (
-                    f"{self.name}: {place} is {told(amount_ml, 'volume', 'ml')}{each}; moist soil, the layer under it and the "
+                    f"{self.name}: {place} is {with_unit(amount_ml, 'volume', 'ml')}{each}; moist soil, the layer under it and the "
                     f"space up to {self._brim()} take about {alike(room, amount_ml, 'volume', 'ml', 2)} at once. Once the soil is moist, "
                     "the rest may run out of the glass: water in portions."
                 )

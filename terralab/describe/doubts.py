@@ -11,7 +11,7 @@ from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import PLANTS
-from terralab.measured import told
+from terralab.measured import with_unit
 from terralab.units import plain
 
 THIN_SOIL_CM = 3.0  # common practice, no source: less dries out in a day or stands wet to its top
@@ -27,7 +27,7 @@ def doubts(box: Box) -> tuple[str, ...]:
 def _soil(box: Box) -> Iterator[str]:
     e = box.enclosure
     depth = e.soil_depth_cm
-    deep = lambda value: told(value, "length", "cm", 3, us=speaks_us(box))  # noqa: E731
+    deep = lambda value: with_unit(value, "length", "cm", 3, us=speaks_us(box))  # noqa: E731
     if e.plants is not None and e.plants.leaf_area_cm2 > 0 and e.plants.root_depth_cm > depth + 1e-9:
         default = type(e.plants).__dataclass_fields__["root_depth_cm"].default
         roots = (
@@ -82,7 +82,7 @@ def _fans(box: Box) -> Iterator[str]:
         if fan.mode == "circulate":
             if fan.air_speed_cm_s is not None and fan.air_speed_cm_s > DRAUGHT_CM_S:
                 yield (
-                    f"routine.fans.{fan.name}.air_speed is {told(fan.air_speed_cm_s, 'speed', 'cm/s')} at soil and leaves, a strong "
+                    f"routine.fans.{fan.name}.air_speed is {with_unit(fan.air_speed_cm_s, 'speed', 'cm/s')} at soil and leaves, a strong "
                     "draught in which moss and frogs dry fast. Small fans give 10 to 60 cm/s there (common practice, no source)."
                 )
             continue
@@ -93,7 +93,7 @@ def _fans(box: Box) -> Iterator[str]:
             which = (
                 f"free_flow, of which about {plain(flow, 2)} m3/h pass a mesh,"
                 if printed
-                else f"flow, {told(fan.flow_m3_h, 'air flow', 'm3/h')},"
+                else f"flow, {with_unit(fan.flow_m3_h, 'air flow', 'm3/h')},"
             )
             hint = (
                 "Take a smaller fan, or run it seldom."

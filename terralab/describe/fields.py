@@ -17,7 +17,7 @@ from numbers import Real
 from typing import Any
 
 from terralab import measured
-from terralab.errors import DescriptionError, Problem, advice, guess, quoted
+from terralab.errors import DescriptionError, Problem, advice, quoted, suggestion
 from terralab.units import example, parse, plain, show
 
 #: Endings of field names that say the unit. Files write the unit beside the number and leave them out.
@@ -299,7 +299,7 @@ def strays(raw: Mapping[str, object], known: Collection[str], place: str) -> lis
             str(key)[:60],
             "this entry is not known here",
             ", ".join(known),
-            where_it_belongs(str(key), known) or guess(key, known),
+            where_it_belongs(str(key), known) or suggestion(key, known),
         )
         for key in raw
         if key not in known

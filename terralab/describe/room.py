@@ -9,7 +9,7 @@ from typing import ClassVar, Self
 
 from terralab.describe.fields import Measure, Part, entry, strays
 from terralab.describe.part import Described
-from terralab.describe.signal import Course, Signal
+from terralab.describe.signal import Signal, SignalField
 from terralab.errors import DescriptionError, quoted
 
 
@@ -23,8 +23,8 @@ class RoomState(Described):
 
     word: ClassVar[str] = "room"
 
-    temperature: Signal = entry(Course(Measure("temperature", "C", -10, 60)))
-    humidity: Signal = entry(Course(Measure("humidity", "%", 0, 100)))
+    temperature: Signal = entry(SignalField(Measure("temperature", "C", -10, 60)))
+    humidity: Signal = entry(SignalField(Measure("humidity", "%", 0, 100)))
 
 
 @dataclass(frozen=True, slots=True)

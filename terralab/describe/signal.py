@@ -165,7 +165,7 @@ class Signal:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class SignalField:
     """A field that holds a `Signal` whose values keep to `limits`, with their unit in files."""
 
     limits: Measure

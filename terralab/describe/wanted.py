@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from terralab.measured import span, told
+from terralab.measured import span, with_unit
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -92,7 +92,7 @@ ANYONE = Temperatures(
 
 def typed(value: float) -> str:
     """A temperature that is wanted or borne, in the unit it was typed in."""
-    return told(value, "temperature", "C")
+    return with_unit(value, "temperature", "C")
 
 
 def temperatures_wanted(box: Box) -> Temperatures | None:
@@ -102,8 +102,10 @@ def temperatures_wanted(box: Box) -> Temperatures | None:
     group = get("groups", box.group) if box.group else None
 
     def ends(part: str, in_table: str) -> tuple[float, float] | None:
-        if box.band is not None and getattr(box.band, f"{part}_temp_low_c") is not None:
-            return getattr(box.band, f"{part}_temp_low_c"), getattr(box.band, f"{part}_temp_high_c")
+        if box.humidity_target is not None and getattr(box.humidity_target, f"{part}_temp_low_c") is not None:
+            return getattr(box.humidity_target, f"{part}_temp_low_c"), getattr(
+                box.humidity_target, f"{part}_temp_high_c"
+            )
         if group is None or f"{in_table}_low" not in group:
             return None
         return group.typical(f"{in_table}_low"), group.typical(f"{in_table}_high")
@@ -115,7 +117,7 @@ def temperatures_wanted(box: Box) -> Temperatures | None:
     highest = max(day[1], night[1])
     most = highest + MOST_OVER_K if group is None else group.typical("temp_most")
     spot = most if group is None or "spot_temp_high" not in group else group.typical("spot_temp_high")
-    typed = box.band is not None and box.band.has_temperatures
+    typed = box.humidity_target is not None and box.humidity_target.has_temperatures
     return Temperatures(
         *day,
         *night,

@@ -102,7 +102,7 @@ def _lid(box: Box) -> Iterator[str]:
 
 
 def _typed(box: Box, wanted: Temperatures | None) -> Iterator[str]:
-    if box.band is None or wanted is None or not box.group:
+    if box.humidity_target is None or wanted is None or not box.group:
         return
     highest = max(wanted.day_high, wanted.night_high)
     if highest > wanted.most:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
 from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
-from terralab.measured import Measured, span, told
+from terralab.measured import Measured, span, with_unit
 from terralab.units import DAY_S, clock, convert, plain
 from terralab.us_words import in_us
 
@@ -29,12 +29,12 @@ _STARTS = {
 def describe(box: Box) -> str:
     """Give a few paragraphs that say what stands there, what surrounds it and what is done to it."""
     heading = f"{box.name}." + (f" Kept for: {box.group}." if box.group else "")
-    if box.band:
-        band = box.band
+    if box.humidity_target:
+        target = box.humidity_target
         heading += (
-            f" Wanted humidity: {plain(band.day_low, 3)} to {plain(band.day_high, 3)} % by day "
-            f"({band.day_from} to {band.day_to}), {plain(band.night_low, 3)} to "
-            f"{plain(band.night_high, 3)} % by night."
+            f" Wanted humidity: {plain(target.day_low, 3)} to {plain(target.day_high, 3)} % by day "
+            f"({target.day_from} to {target.day_to}), {plain(target.night_low, 3)} to "
+            f"{plain(target.night_high, 3)} % by night."
         )
     paragraphs = [
         heading,
@@ -60,7 +60,7 @@ def _enclosure(glass: Enclosure, us: bool) -> str:
     """What is typed is told as typed; what follows from it in US units where most was typed so."""
     sentences = [
         f"The glass is {_cm(glass.width_cm)} wide, {_cm(glass.front_to_back_cm)} from front to back and "
-        f"{_cm(glass.height_cm)} high inside, {told(glass.glass_mm, 'length', 'mm', 3)} thick.",
+        f"{_cm(glass.height_cm)} high inside, {with_unit(glass.glass_mm, 'length', 'mm', 3)} thick.",
         f"From the top down it holds {_and(_layers(glass))}.",
         f"Above that are {_cm(glass.air_height_cm, us)} of air, {_litres(1000 * glass.air_volume_m3, us)}.",
         _floor(glass),
@@ -140,7 +140,7 @@ def _state(state: RoomState) -> str:
 
 def _signal(signal: Signal, quantity: str, unit: str) -> str:
     low, high = signal.range()
-    say = lambda value: told(value, quantity, unit)  # noqa: E731
+    say = lambda value: with_unit(value, quantity, unit)  # noqa: E731
     if signal.value is not None or low == high:
         return say(low)
     if signal.day is not None and signal.night is not None:
@@ -194,8 +194,8 @@ def _fan(fan: Fan) -> str:
 def _moved(fan: Fan) -> str:
     if fan.flow_m3_h is not None:
         return f"{_an_hour(fan.flow_m3_h)}"
-    curve = f", {told(fan.shut_off_pa, 'pressure', 'Pa', 3)} at most" if fan.shut_off_pa else ""
-    printed = told(fan.free_flow_m3_h, "air flow", "m3/h", 3).replace("m3/h", "m3 an hour")
+    curve = f", {with_unit(fan.shut_off_pa, 'pressure', 'Pa', 3)} at most" if fan.shut_off_pa else ""
+    printed = with_unit(fan.free_flow_m3_h, "air flow", "m3/h", 3).replace("m3/h", "m3 an hour")
     return f"air ({printed} as printed{curve}; less passes the mesh)"
 
 
@@ -226,7 +226,7 @@ def _when(timer: Timer, control: Control | None) -> str:
         return text
     unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
     us = isinstance(control.set_point, Measured) and control.set_point.unit == "F"
-    start, stop = (told(reading, *unit, us=us) for reading in (control.on_at, control.off_at))
+    start, stop = (with_unit(reading, *unit, us=us) for reading in (control.on_at, control.off_at))
     return f"{text}, while its {control.senses} switch calls (on at {start}, off at {stop})"
 
 
@@ -242,27 +242,27 @@ def _every(days: int | None) -> str:
 
 
 def _cm(value: float, us: bool = False) -> str:
-    return told(value, "length", "cm", 3, us)
+    return with_unit(value, "length", "cm", 3, us)
 
 
 def _cm2(value: float) -> str:
-    return told(value, "area", "cm2")
+    return with_unit(value, "area", "cm2")
 
 
 def _litres(value: float, us: bool) -> str:
-    return told(value, "volume", "l", 3, us).replace(" gal", " gallons").replace(" l", " litres")
+    return with_unit(value, "volume", "l", 3, us).replace(" gal", " gallons").replace(" l", " litres")
 
 
 def _speed(value: float) -> str:
-    return told(value, "speed", "cm/s", 3)
+    return with_unit(value, "speed", "cm/s", 3)
 
 
 def _a_minute(value: float) -> str:
-    return told(value, "water flow", "ml/min", 3).replace("/min", " a minute")
+    return with_unit(value, "water flow", "ml/min", 3).replace("/min", " a minute")
 
 
 def _an_hour(value: float) -> str:
-    return told(value, "air flow", "m3/h", 3).replace("m3/h", "m3 of air an hour").replace("cfm", "cfm of air")
+    return with_unit(value, "air flow", "m3/h", 3).replace("m3/h", "m3 of air an hour").replace("cfm", "cfm of air")
 
 
 def _percent(share: float) -> str:
@@ -271,7 +271,7 @@ def _percent(share: float) -> str:
 
 def _ml(amount: float) -> str:
     if isinstance(amount, Measured) or amount < 2000:
-        return told(amount, "volume", "ml")
+        return with_unit(amount, "volume", "ml")
     return f"{plain(convert(amount, 'volume', 'ml', 'l'), 4)} l"
 
 

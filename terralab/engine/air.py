@@ -9,7 +9,7 @@ import math
 
 from terralab.engine.droplets import droplets
 from terralab.engine.network import exchanged
-from terralab.engine.surface_cell import skin_supply
+from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
@@ -45,7 +45,7 @@ def saturated(t_c):
 
 
 @inner
-def lighter(rho_air, t_c, w):
+def buoyancy(rho_air, t_c, w):
     """How much lighter than the air (density rho_air) the air at a surface of t_c [C] and humidity ratio w is."""
     rho = density(t_c, w)
     return 2.0 * (rho_air - rho) / (rho_air + rho)
@@ -82,7 +82,7 @@ def paid(evaporation, t_surface, t_air):
 
 
 @inner
-def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k):
+def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, cell, tau, k):
     """Fill k with conductances, slopes and wet shares at state s, for an implicit stage of tau [s] from `base`."""
     rho = density(s.air_t, s.air_w)
     w = s.air_w
@@ -94,7 +94,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k
     k.glass_ws, k.glass_s = saturated(s.glass_t)
     h = combined(
         now.blown_glass,
-        natural_vertical(lighter(rho, s.glass_t, min(w, k.glass_ws)), b.air_height),
+        natural_vertical(buoyancy(rho, s.glass_t, min(w, k.glass_ws)), b.air_height),
     )
     k.glass_c = h * b.glass_area
     g = vapour_conductance(h) * b.glass_area
@@ -110,7 +110,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k
         k.leaf_ws, k.leaf_s = saturated(s.leaf_t)
         h = combined(
             now.blown_leaf,
-            natural_horizontal(lighter(rho, s.leaf_t, 0.5 * (w + k.leaf_ws)), CHILL_LEAF * b.leaf_width),
+            natural_horizontal(buoyancy(rho, s.leaf_t, 0.5 * (w + k.leaf_ws)), CHILL_LEAF * b.leaf_width),
         )
         k.leaf_c = 2.0 * h * b.leaf_area
         g = vapour_conductance(h)
@@ -136,7 +136,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k
     if b.cover > 0.0:
         k.cover_ws, k.cover_s = saturated(s.cover_t)
         w_top = 0.5 * (w + k.cover_ws)
-    h = combined(now.blown_ground, natural_horizontal(lighter(rho, t_top, w_top), b.ground_length))
+    h = combined(now.blown_ground, natural_horizontal(buoyancy(rho, t_top, w_top), b.ground_length))
     k.ground_c = h * b.floor
     g = vapour_conductance(h)
     resistance = 0.0
@@ -152,8 +152,8 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k
         k.cover_drip = excess(water - tau * k.cover_g * (k.cover_ws - w), b.cover_water_max, tau, b.drip_seconds)
         k.cover_l = paid(k.cover_ws - w, s.cover_t, s.air_t)
     k.soil_g = in_series(g, resistance) * b.floor * dry
-    k.soil_e, factor, s.skin_head, k.soil_up, by_ws = skin_supply(
-        k.soil_g / b.floor, ws, w, soil, skin, base.skin_water, s.skin_head, tau, soil_t
+    k.soil_e, factor, s.surface_head, k.soil_up, by_ws = surface_supply(
+        k.soil_g / b.floor, ws, w, soil, cell, base.surface_water, s.surface_head, tau, soil_t
     )
     k.soil_e *= b.floor
     k.soil_e_t = factor * k.soil_g * by_ws * slope
@@ -169,7 +169,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, skin, tau, k
     if b.has_dish > 0.0:
         k.dish_ws, k.dish_s = saturated(s.dish_t)
         length = math.sqrt(b.dish_area)
-        h = combined(now.blown_dish, natural_horizontal(lighter(rho, s.dish_t, k.dish_ws), length))
+        h = combined(now.blown_dish, natural_horizontal(buoyancy(rho, s.dish_t, k.dish_ws), length))
         k.dish_c = h * b.dish_area
         g = vapour_conductance(h) * b.dish_area
         k.dish_g = g * covered(base.dish_water, g * (k.dish_ws - w), tau, 0.05 * b.dish_area)

@@ -96,10 +96,10 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     landing = now.watering
     if b.cover == 0.0:
         landing += now.spray * b.land_ground + k.leaf_drip + max(0.0, base.fog) / b.fog_settle
-    w.skin[ARRIVING] = landing / (b.floor * WATER_DENSITY)
+    w.surface_cell[ARRIVING] = landing / (b.floor * WATER_DENSITY)
     for _ in range(rounds):
         top = s.cover_t if b.cover > 0.0 else chain[0]
-        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, w.skin, tau, k)
+        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, w.surface_cell, tau, k)
         solve(b, now, k, base, s, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         new = s.cover_t if b.cover > 0.0 else chain[0]
         off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
@@ -107,8 +107,8 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
     staged(b, f, base, s, tau)
-    s.skin_water = base.skin_water + tau * (
-        f.skin_up + w.skin[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
+    s.surface_water = base.surface_water + tau * (
+        f.surface_up + w.surface_cell[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
     )
 
 
@@ -245,7 +245,7 @@ def held_until(t, t_end, devices, device_on, device_since):
 
 
 @inner
-def fast_march(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rounds):
+def advance(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rounds):
     """March the air clock from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
 
     Status 0 good; 1 the numbers left the range of the formulas (a bug or an absurd box). Adds to flow row 3.

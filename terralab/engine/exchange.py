@@ -26,7 +26,7 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     f.wood_release = k.wood_e + k.wood_e_w * (w - k.air_w) + k.wood_e_t * (s.air_t - k.air_t)
     f.fog_evaporation = k.fog_e
     f.condensation = max(0.0, -f.glass_film)
-    f.skin_up = k.soil_up
+    f.surface_up = k.soil_up
     # droplets
     loss = 1.0 / b.fog_settle + k.vent / b.air_mass
     fog = max(0.0, (base.fog + tau * (now.fog_in - f.fog_evaporation)) / (1.0 + tau * loss))
@@ -131,7 +131,7 @@ def cover_gain(b, f):
 
 @inner
 def staged(b, f, base, s, tau):
-    """The stores at the end of a stage: s takes films, droplets, wood and skin from base and rates f."""
+    """The stores at the end of a stage: s takes films, droplets, wood and surface cell from base and rates f."""
     s.leaf_film = base.leaf_film + tau * (f.spray_leaf - f.leaf_film - f.leaf_drip)
     s.glass_film = base.glass_film + tau * (f.spray_glass - f.glass_film - f.glass_drip)
     s.cover_water = base.cover_water + tau * cover_gain(b, f)

@@ -26,8 +26,8 @@ from terralab.soil.richards import pore_humidity
 
 # rows of the per-cell scratch array
 SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)
-SKIN_ACTIVE_BELOW = -3.0  # m: a wetter skin is never the bottleneck within one soil step
-FOLLOWING = 8  # cells below the skin that are asked how far they go along with it
+SURFACE_ACTIVE_BELOW = -3.0  # m: a wetter surface cell is never the bottleneck within one soil step
+FOLLOWING = 8  # cells below the surface cell that are asked how far they go along with it
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
 
 
@@ -68,7 +68,7 @@ def warm_again(w):
 
 @inner
 def follows(w, dt):
-    """Share [-] of a change of the skin's head by which the cell below goes along within dt [s].
+    """Share [-] of a change of the surface cell's head by which the cell below goes along within dt [s].
 
     All cells down from there give way, each against what it stores: from the bottom up, a chain of slopes.
     """
@@ -93,9 +93,9 @@ def follows(w, dt):
 
 @inner
 def prepare(w, dt):
-    """Fill temperatures, vapour paths, heat paths, root stress and the skin row for a soil step of dt [s].
+    """Fill temperatures, vapour paths, heat paths, root stress and the surface cell row for a soil step of dt [s].
 
-    A step of no length holds the soil below its skin as it is.
+    A step of no length holds the soil below its surface cell as it is.
     """
     b = w.box[0]
     chain = w.chain[CURRENT]
@@ -140,23 +140,23 @@ def prepare(w, dt):
             w.cells[DRAWN, i] /= stress
     w.now[0].root_stress = stress
     a, _ = pore_humidity(w.head[0], chain[0])
-    w.skin[ACTIVE] = 1.0 if w.head[0] < SKIN_ACTIVE_BELOW and n > 1 else 0.0
-    w.skin[HUMIDITY] = a
-    w.skin[DZ] = w.dz[0]
+    w.surface_cell[ACTIVE] = 1.0 if w.head[0] < SURFACE_ACTIVE_BELOW and n > 1 else 0.0
+    w.surface_cell[HUMIDITY] = a
+    w.surface_cell[DZ] = w.dz[0]
     if n > 1:
         below = w.head[1]
-        w.skin[HEAD_2] = below
-        w.skin[K_2], w.skin[SLOPE_2] = conductivity(below, w.soils[w.soil_of[1]])
-        w.skin[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
-        a2, w.skin[HUMIDITY_SLOPE_2] = pore_humidity(below, w.cells[WARMTH, 1])
-        w.skin[HUMIDITY_SLOPE_2] *= w.cells[DENSE, 1]
-        w.skin[VAPOUR_2] = a2 * w.cells[DENSE, 1]
-        w.skin[HEAD_1] = w.head[0]
-        w.skin[FOLLOWS] = follows(w, dt) if w.skin[ACTIVE] > 0.0 and dt > 0.0 else 0.0
-    w.skin[DIFFUSION] = w.cells[DIFFUSE, 0]
-    w.skin[DENSITY_1] = w.cells[DENSE, 0]
-    w.state[CURRENT].skin_water = w.water[0]
-    w.state[CURRENT].skin_head = w.head[0]
+        w.surface_cell[HEAD_2] = below
+        w.surface_cell[K_2], w.surface_cell[SLOPE_2] = conductivity(below, w.soils[w.soil_of[1]])
+        w.surface_cell[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
+        a2, w.surface_cell[HUMIDITY_SLOPE_2] = pore_humidity(below, w.cells[WARMTH, 1])
+        w.surface_cell[HUMIDITY_SLOPE_2] *= w.cells[DENSE, 1]
+        w.surface_cell[VAPOUR_2] = a2 * w.cells[DENSE, 1]
+        w.surface_cell[HEAD_1] = w.head[0]
+        w.surface_cell[FOLLOWS] = follows(w, dt) if w.surface_cell[ACTIVE] > 0.0 and dt > 0.0 else 0.0
+    w.surface_cell[DIFFUSION] = w.cells[DIFFUSE, 0]
+    w.surface_cell[DENSITY_1] = w.cells[DENSE, 0]
+    w.state[CURRENT].surface_water = w.water[0]
+    w.state[CURRENT].surface_head = w.head[0]
 
 
 @inner

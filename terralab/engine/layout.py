@@ -1,6 +1,6 @@
 """From a description to the numbers of the compiled engine (SI): the grid, the box, the devices, the start.
 
-Nothing is computed over time here. `choose` lets an uncertain number stand at the low or high end of its
+Nothing is computed over time here. `overrides` lets an uncertain number stand at the low or high end of its
 published range, which is how answers get their own range.
 """
 
@@ -40,18 +40,18 @@ LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow withi
 SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 
 
-class Choice:
-    """Numbers from the materials tables: as `choose` asks, "low", "high" or a value of its own, else typical."""
+class Overrides:
+    """Numbers from the materials tables: as `overrides` asks, "low", "high" or a value of its own, else typical."""
 
-    def __init__(self, choose: Mapping[str, float | str] | None = None) -> None:
-        self.choose = dict(choose or {})
+    def __init__(self, overrides: Mapping[str, float | str] | None = None) -> None:
+        self.overrides = dict(overrides or {})
 
     def __call__(self, table: str, name: str, prop: str) -> float:
-        asked = self.choose.get(f"{name}.{prop}", "typical")
+        asked = self.overrides.get(f"{name}.{prop}", "typical")
         return getattr(materials.get(table, name)[prop], asked) if isinstance(asked, str) else float(asked)
 
 
-def soil_row(pick: Choice, material: str) -> np.ndarray:
+def soil_row(pick: Overrides, material: str) -> np.ndarray:
     """One row of the engine's soil table, in the order of `retention.SOIL_COLUMNS`."""
     entry = materials.get("substrates", material)
     row = np.zeros(len(SOIL_COLUMNS))
@@ -118,7 +118,7 @@ def thermal_layers(dz: np.ndarray) -> np.ndarray:
     return np.array([*starts, len(dz)], dtype=np.int64)
 
 
-def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
+def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> np.ndarray:
     """The constants of the box as one BOX record."""
     e = box.enclosure
     default = lambda name, prop: pick("defaults", name, prop)  # noqa: E731
@@ -241,7 +241,7 @@ def box_row(box: Box, pick: Choice, dz: np.ndarray) -> np.ndarray:
     return row
 
 
-def device_rows(box: Box, pick: Choice, b: np.void) -> tuple[np.ndarray, np.ndarray]:
+def device_rows(box: Box, pick: Overrides, b: np.void) -> tuple[np.ndarray, np.ndarray]:
     """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans.
 
     It also tells `b` how much light opens the leaves.

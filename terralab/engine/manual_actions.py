@@ -14,11 +14,11 @@ SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
 def siphoned(b, head, water, t_c, level, m):
     """Take water out of the drainage layer down to `level` [m above the floor]; t_c [C] is its temperature."""
     last = head.size - 1
-    keep, _ = reservoir_stored(level - b.reservoir_depth, b.reservoir_depth, b.void)
-    if water[last] > keep:
-        mass = (water[last] - keep) * WATER_DENSITY * b.floor
-        water[last] = keep
-        head[last] = reservoir_level(keep, b.reservoir_depth, b.void)
+    write_new, _ = reservoir_stored(level - b.reservoir_depth, b.reservoir_depth, b.void)
+    if water[last] > write_new:
+        mass = (water[last] - write_new) * WATER_DENSITY * b.floor
+        water[last] = write_new
+        head[last] = reservoir_level(write_new, b.reservoir_depth, b.void)
         m.siphoned += mass
         m.siphoned_heat += WATER_HEAT * mass * t_c
 

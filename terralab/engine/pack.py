@@ -12,7 +12,7 @@ from terralab.describe.room import RoomState
 from terralab.engine import schedule
 from terralab.engine.air_clock import SLOPE
 from terralab.engine.layout import (
-    Choice,
+    Overrides,
     box_row,
     device_rows,
     grid,
@@ -41,32 +41,38 @@ class Accuracy:
     longest_air: float
     longest_soil: float
     theta: float
-    skin: float
+    surface_cell: float
     rounds: int = 2
-    left_over: float = 1.0e-9  # m of water; nothing: every change of heads is looked at again
+    residual_tolerance: float = 1.0e-9  # m of water; nothing: every change of heads is looked at again
 
 
 ACCURACY = {
-    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, skin=0.02),
+    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02),
     "strict": Accuracy(
         rh=0.001,
         temperature=0.03,
         longest_air=60.0,
         longest_soil=120.0,
         theta=0.002,
-        skin=0.005,
+        surface_cell=0.005,
         rounds=3,
-        left_over=0.0,
+        residual_tolerance=0.0,
     ),
-    "preview": Accuracy(rh=0.05, temperature=1.0, longest_air=900.0, longest_soil=3600.0, theta=0.03, skin=0.05),
+    "preview": Accuracy(
+        rh=0.05, temperature=1.0, longest_air=900.0, longest_soil=3600.0, theta=0.03, surface_cell=0.05
+    ),
 }
 
 
 def pack(
-    box: Box, room: RoomState, days: int, choose: Mapping[str, float | str] | Choice | None = None, cells: int = CELLS
+    box: Box,
+    room: RoomState,
+    days: int,
+    overrides: Mapping[str, float | str] | Overrides | None = None,
+    cells: int = CELLS,
 ) -> Work:
-    """Arrays for one run of `box` in `room` over `days`; `choose` moves uncertain numbers within their range."""
-    pick = choose if isinstance(choose, Choice) else Choice(choose)
+    """Arrays for one run of `box` in `room` over `days`; `overrides` moves uncertain numbers within their range."""
+    pick = overrides if isinstance(overrides, Overrides) else Overrides(overrides)
     layers = layers_of(box.enclosure)
     dz, place = grid(layers, cells)
     n = len(dz)
@@ -116,7 +122,7 @@ def pack(
     s["air_w"] = humidity_ratio(START_HUMIDITY * saturation_pressure(t0))
     s["dish_water"] = one["dish_full"]
     s["wood"] = START_HUMIDITY
-    s["skin_water"], s["skin_head"] = water[0], head[0]
+    s["surface_water"], s["surface_head"] = water[0], head[0]
     chain = np.full((6, size), t0)
     chain[SLOPE] = 0.0
     flow = np.zeros(5, FLOW)
@@ -145,7 +151,7 @@ def pack(
         side=side,
         sweep=np.zeros((2, size + 1)),
         carried=np.zeros((3, size)),
-        skin=np.zeros(14),
+        surface_cell=np.zeros(14),
         openings=openings,
         vents=openings.copy(),
         devices=rows,

@@ -3,7 +3,7 @@
 The engine never calls this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
 the ground's), taken with a stage of no length; the bookkeeping around them is written again from the balances.
 What the engine treats once per soil step (heat carried by water, root stress, the reservoir's vapour) is a rate
-here, and the skin evaporates with the pore humidity of its own head.
+here, and the surface cell evaporates with the pore humidity of its own head.
 
 y holds, in this order: the fast states (`FAST`), the temperatures of the chain, the wetness of each soil cell,
 the water level in the drainage layer [m from the mesh], and what passed since the start [kg] (`PASSED`).
@@ -50,7 +50,7 @@ from terralab.soil.richards import (
 )
 
 #: The fast states of y, in its order.
-FAST = tuple(name for name in STATE.names if not name.startswith("skin"))
+FAST = tuple(name for name in STATE.names if not name.startswith("surface_"))
 #: What passed since the start: all evaporation into the air, that from the soil, by leaves, and vapour to the room.
 PASSED = ("evaporated", "soil_evaporation", "transpiration", "vapour_to_room")
 SUCTION_SCALE = 0.01  # m, suction at which wetness turns from plain to logarithmic
@@ -84,8 +84,8 @@ def arrange(t, y, w, row):
     combine(w.now[0], b, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
     room_at(t, w.room, w.now[0], row_at(w.room, t))
     prepare(w, 1.0)
-    w.skin[ACTIVE] = 0.0
-    w.skin[HUMIDITY], _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
+    w.surface_cell[ACTIVE] = 0.0
+    w.surface_cell[HUMIDITY], _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
 
 
 @inner
@@ -205,7 +205,7 @@ def rates(t, y, w, row, dy):
     f = w.flow[0]
     chain = w.chain[CURRENT]
     soil = w.soils[w.soil_of[0]]
-    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.vents, w.skin, 0.0, k)
+    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.vents, w.surface_cell, 0.0, k)
     flows(b, now, k, s, s, chain, w.side, 0.0, f)
     soil_flows(w)
     # water of the soil and the drainage layer [kg/s]

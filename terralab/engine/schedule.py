@@ -129,20 +129,20 @@ def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray,
 
 def by_hand(routine: Routine, days: int, has_dish: bool) -> tuple[np.ndarray, np.ndarray]:
     """Times [s] and deeds (kind, value) of siphoning on set days, topping up the dish, pouring into the drainage."""
-    deeds: list[tuple[float, float, float]] = []
+    actions: list[tuple[float, float, float]] = []
     for siphon in routine.siphons:
         if siphon.every_days is not None:
             for day in range(siphon.every_days - 1, days, siphon.every_days):
-                deeds.append((day * DAY + siphon.time_s, SIPHON, siphon.to_level_cm / 100.0))
+                actions.append((day * DAY + siphon.time_s, SIPHON, siphon.to_level_cm / 100.0))
     if has_dish:
-        deeds.extend((day * DAY + DISH_TIME, REFILL, 0.0) for day in range(days))
+        actions.extend((day * DAY + DISH_TIME, REFILL, 0.0) for day in range(days))
     for pour in routine.pours:
         if pour.into == "drainage":
-            deeds.extend(
+            actions.extend(
                 (day * DAY + pour.time_s, BELOW, pour.amount_ml / 1000.0) for day in range(0, days, pour.every_days)
             )
-    deeds.sort()
-    return np.array([d[0] for d in deeds]), np.array([d[1:] for d in deeds]).reshape(-1, 2)
+    actions.sort()
+    return np.array([d[0] for d in actions]), np.array([d[1:] for d in actions]).reshape(-1, 2)
 
 
 def room_course(state: RoomState, days: int) -> np.ndarray:

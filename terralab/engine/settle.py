@@ -2,11 +2,11 @@
 
 The routine of the first day is lived through a few times by the air clock alone, from a plain guess, while the soil
 neither gives nor takes water. So the first day of a run is like those that follow. What a description states stays as
-described: water in soil, drainage layer and dish. Only the skin of a dry soil, a millimetre, dries to where what rises
+described: water in soil, drainage layer and dish. Only the surface cell of a dry soil, a millimetre, dries to where what rises
 from below feeds it, as it would within hours. A box that starts dry has not been sprayed: its films are dry too.
 """
 
-from terralab.engine.air_clock import CURRENT, KEPT, SLOPE, fast_march
+from terralab.engine.air_clock import CURRENT, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
 from terralab.engine.surface_cell import ACTIVE
 from terralab.jit import kernel
@@ -43,9 +43,9 @@ def settle(w, dry):
         while t < DAY - 1e-6 and status == 0:
             end = min(DAY, t + HELD)
             prepare(w, 0.0)
-            status, size, row, _ = fast_march(w, t, end, size, row, TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS)
-            if w.skin[ACTIVE] > 0.0:
-                w.head[0] = s.skin_head
+            status, size, row, _ = advance(w, t, end, size, row, TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS)
+            if w.surface_cell[ACTIVE] > 0.0:
+                w.head[0] = s.surface_head
                 w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
             t = end
         s.dish_water = as_described.dish_water
@@ -61,7 +61,7 @@ def settle(w, dry):
             w.device_on[i] = w.device_kept[0, i]
     if dry > 0:
         s.leaf_film = s.glass_film = s.cover_water = 0.0
-    s.skin_water, s.skin_head = w.water[0], w.head[0]
+    s.surface_water, s.surface_head = w.water[0], w.head[0]
     for i in range(w.device_on.size):
         w.device_since[i] = SINCE_EVER
     # the run starts with nothing moved and nothing learnt

@@ -1,12 +1,12 @@
 """One run from start to end: the soil clock drives, the air clock marches inside each of its steps.
 
 What crosses between them are amounts. A soil step is thrown away and repeated, shorter, when it did not
-converge, changed the soil too much, or when the skin turned out drier or wetter than the air was told.
+converge, changed the soil too much, or when the surface cell turned out drier or wetter than the air was told.
 """
 
 import math
 
-from terralab.engine.air_clock import COLDEST, CURRENT, FORESEEN, FOUND, HOTTEST, KEPT, fast_march
+from terralab.engine.air_clock import COLDEST, CURRENT, FORESEEN, FOUND, HOTTEST, KEPT, advance
 from terralab.engine.ground import (
     CONTACT,
     COURSE,
@@ -43,7 +43,7 @@ from terralab.soil.richards import FLUX, pore_humidity, step
     LONGEST_AIR,
     LONGEST_SOIL,
     TOLERANCE_THETA,
-    TOLERANCE_SKIN,
+    TOLERANCE_SURFACE,
     ROUNDS,
     LEFT_OVER,
     CAP,
@@ -51,8 +51,10 @@ from terralab.soil.richards import FLUX, pore_humidity, step
 SHORTEST_SOIL = 0.05  # s
 MOST_WARMED = 0.67  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
-GOOD_SKIN = 0.5  # of its tolerance: the error of the skin that steps are made for
-LEAST_DRIVE = 0.15  # -: a skin in near balance with its air errs by 0.3 % RH at most, a third of what the air may
+GOOD_SURFACE = 0.5  # of its tolerance: the error of the surface cell that steps are made for
+LEAST_DRIVE = (
+    0.15  # -: a surface cell in near balance with its air errs by 0.3 % RH at most, a third of what the air may
+)
 FARTHEST_AHEAD = 0.1  # of a head: a guess for the next step changes it by less
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 # what a run counts: soil steps taken, tries thrown away and repeated shorter, air steps (of thrown away tries too),
@@ -105,7 +107,7 @@ def save(out, index, t, state, chain, water, head, flow, moved):
 
 
 @inner
-def cooked(chain):
+def out_of_range(chain):
     """Whether a layer of soil or the reservoir lies outside the temperatures for which the formulas hold."""
     outside = 0
     for i in range(chain.size):
@@ -124,8 +126,8 @@ def ahead(head, course, dt):
 
 
 @inner
-def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
-    """The soil clock's part of one step of dt [s], after the air's. Returns (status, largest change of theta, skin error, heating).
+def soil_step(w, dt, poured, tolerance_surface, most_warmed, residual_tolerance):
+    """The soil clock's part of one step of dt [s], after the air's. Returns (status, largest change of theta, error of the surface cell, heating).
 
     Status 1 when it did not converge: the caller restores everything and tries a shorter step.
     """
@@ -161,7 +163,7 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
     else:
         # no drainage layer: what runs past the mix or down the glass gathers at the bottom of the soil
         w.cells[SOURCE, n - 1] += below * to_metres
-    if left_over > 0.0:
+    if residual_tolerance > 0.0:
         ahead(w.head, w.cells[COURSE], dt)
     good, level, _, _ = step(
         w.head[:n],
@@ -194,7 +196,7 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
         w.cells[DENSE],
         w.cells[FLOW],
         w.cells[VAPOUR],
-        left_over,
+        residual_tolerance,
         w.newton,
     )
     if not good:
@@ -213,14 +215,14 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
         wick *= b.wick_share
     touching = above - wick  # [m/s] down through the mesh itself
     drained = (touching + max(0.0, wick)) * dt / to_metres
-    a_fast, _ = pore_humidity(w.state[CURRENT].skin_head, w.chain[CURRENT, 0])
-    if w.skin[ACTIVE] == 0.0:
-        a_fast = w.skin[HUMIDITY]
+    a_fast, _ = pore_humidity(w.state[CURRENT].surface_head, w.chain[CURRENT, 0])
+    if w.surface_cell[ACTIVE] == 0.0:
+        a_fast = w.surface_cell[HUMIDITY]
     a_new, _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
     s = w.state[CURRENT]
     ws = humidity_ratio(saturation_pressure(w.chain[CURRENT, 0]))
     drive = max(LEAST_DRIVE, abs(a_new - s.air_w / ws))
-    skin = abs(a_new - a_fast) / drive / tolerance_skin
+    surface = abs(a_new - a_fast) / drive / tolerance_surface
     top_heat = arriving_heat - f.soil_liquid_heat
     if b.has_reservoir > 0.0:
         w.water[n] += into_reservoir + above * dt
@@ -241,11 +243,11 @@ def soil_step(w, dt, poured, tolerance_skin, most_warmed, left_over):
     moved.reservoir_vapour += up
     moved.contact_rise += max(0.0, -touching) * dt / to_metres if b.has_reservoir > 0.0 else 0.0
     moved.wick_rise += max(0.0, -wick) * dt / to_metres
-    return 0, change, skin, warmed / most_warmed
+    return 0, change, surface, warmed / most_warmed
 
 
 @kernel
-def march(w, settings, out, counts):
+def run(w, settings, out, counts):
     """Run to the end. Returns (status, time reached [s]); `out` takes a row for each saved time (see `save`),
     `counts` takes what was done: see SOIL and what follows it.
     """
@@ -293,20 +295,20 @@ def march(w, settings, out, counts):
                 flow[3, i] = 0.0
             for i in range(moved.shape[1]):
                 moved[1, i] = 0.0
-            status, size, _, air_steps = fast_march(
+            status, size, _, air_steps = advance(
                 w, t, t + now, size, row, settings[TOLERANCE_RH], settings[TOLERANCE_T], settings[LONGEST_AIR], rounds
             )
             counts[AIR] += air_steps
             if status != GOOD:
                 return AIR_FAILED, t
-            if cooked(chain[CURRENT]):
+            if out_of_range(chain[CURRENT]):
                 return AIR_FAILED, t
-            status, change, skin, warmed = soil_step(
-                w, now, rate * now, settings[TOLERANCE_SKIN], most_warmed, settings[LEFT_OVER]
+            status, change, surface, warmed = soil_step(
+                w, now, rate * now, settings[TOLERANCE_SURFACE], most_warmed, settings[LEFT_OVER]
             )
             wetted = change / settings[TOLERANCE_THETA]
             effort = max(wetted, warmed)
-            if status == GOOD and (now <= PATIENT or (wetted <= 2.5 and warmed <= 1.0 and skin <= 1.0)):
+            if status == GOOD and (now <= PATIENT or (wetted <= 2.5 and warmed <= 1.0 and surface <= 1.0)):
                 break
             counts[REPEATED] += 1
             if status != GOOD:
@@ -319,13 +321,13 @@ def march(w, settings, out, counts):
             copied(w.device_kept[1], w.device_since)
             size = kept_size
             if status == GOOD:
-                now = max(PATIENT, now * max(0.2, 0.8 / max(1.0, effort, math.sqrt(skin))))
+                now = max(PATIENT, now * max(0.2, 0.8 / max(1.0, effort, math.sqrt(surface))))
             else:
                 now *= 0.4
             if now < SHORTEST_SOIL:
                 return SOIL_FAILED, t
         counts[SOIL] += 1
-        if now <= PATIENT and (wetted > 2.5 or warmed > 1.0 or skin > 1.0):
+        if now <= PATIENT and (wetted > 2.5 or warmed > 1.0 or surface > 1.0):
             counts[ROUGH] += 1
         t += now
         copied(w.carried[FOUND], w.carried[FORESEEN])
@@ -335,8 +337,8 @@ def march(w, settings, out, counts):
             for i in range(n + 1):
                 w.cells[COURSE, i] = 0.0  # something is switched: what went on tells nothing about what comes
         grow = 2.0 if effort < 1e-3 else min(2.0, max(0.3, 0.8 / effort))
-        if skin > 0.0:
-            grow = min(grow, max(0.5, math.sqrt(GOOD_SKIN / skin)))
+        if surface > 0.0:
+            grow = min(grow, max(0.5, math.sqrt(GOOD_SURFACE / surface)))
         # a step cut short by an event says nothing against the length before it
         if now < remaining or grow < 1.0 or dt < now * grow:
             dt = now * grow

@@ -1,7 +1,7 @@
 """The top cell of the soil inside the air clock: how much water it can give up.
 
-While the soil is damp, evaporation is set by the air. Once the skin dries (stage two) it is set by what flows up
-from below, and that changes within minutes. So the skin's head is solved together with the air. The cell below it
+While the soil is damp, evaporation is set by the air. Once the surface cell dries (stage two) it is set by what flows up
+from below, and that changes within minutes. So the surface cell's head is solved together with the air. The cell below it
 goes along by a share that the soil tells; all else stands still during one soil step and is corrected afterwards.
 """
 
@@ -13,7 +13,7 @@ from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.moist_air import damp_ratio
 from terralab.soil.richards import half_flow, pore_humidity, stored
 
-# what the air clock must know of the soil below the skin, in the order of the `skin` row
+# what the air clock must know of the soil below the surface cell, in the order of the `surface_cell` row
 (
     ACTIVE,
     DZ,
@@ -30,51 +30,51 @@ from terralab.soil.richards import half_flow, pore_humidity, stored
     FOLLOWS,
     HUMIDITY_SLOPE_2,
 ) = range(14)
-FARTHEST = 0.1  # of the head of the cell below: how far it goes along with the skin
+FARTHEST = 0.1  # of the head of the cell below: how far it goes along with the surface cell
 
 
 @inner
-def upward(h, k1, dk1, a, da, skin):
-    """Flow into the skin from below [m/s], liquid and vapour, and its slope by the skin's head [1/s].
+def upward(h, k1, dk1, a, da, cell):
+    """Flow into the surface cell from below [m/s], liquid and vapour, and its slope by the surface cell's head [1/s].
 
-    The cell below goes along with the skin by the share FOLLOWS: a skin that dries draws on more than that one cell.
+    The cell below goes along with the surface cell by the share FOLLOWS: a surface cell that dries draws on more than that one cell.
     """
-    share = skin[FOLLOWS]
-    along = share * (h - skin[HEAD_1])
-    if abs(along) > -FARTHEST * skin[HEAD_2]:
-        along = math.copysign(max(0.0, -FARTHEST * skin[HEAD_2]), along)
+    share = cell[FOLLOWS]
+    along = share * (h - cell[HEAD_1])
+    if abs(along) > -FARTHEST * cell[HEAD_2]:
+        along = math.copysign(max(0.0, -FARTHEST * cell[HEAD_2]), along)
         share = 0.0
-    k2 = max(0.0, skin[K_2] + skin[SLOPE_2] * along)
-    q, q_h, q_2 = half_flow(h, k1, dk1, skin[HEAD_2] + along, k2, skin[SLOPE_2], skin[DISTANCE])
-    d = skin[DIFFUSION] / (skin[DISTANCE] * WATER_DENSITY)
-    vapour = skin[VAPOUR_2] + skin[HUMIDITY_SLOPE_2] * along - a * skin[DENSITY_1]
-    slope = skin[HUMIDITY_SLOPE_2] * share - da * skin[DENSITY_1]
+    k2 = max(0.0, cell[K_2] + cell[SLOPE_2] * along)
+    q, q_h, q_2 = half_flow(h, k1, dk1, cell[HEAD_2] + along, k2, cell[SLOPE_2], cell[DISTANCE])
+    d = cell[DIFFUSION] / (cell[DISTANCE] * WATER_DENSITY)
+    vapour = cell[VAPOUR_2] + cell[HUMIDITY_SLOPE_2] * along - a * cell[DENSITY_1]
+    slope = cell[HUMIDITY_SLOPE_2] * share - da * cell[DENSITY_1]
     return -q + d * vapour, -q_h - q_2 * share + d * slope
 
 
 @inner
-def skin_supply(g, ws, w, soil, skin, water, head, tau, t_c):
-    """Evaporation from the skin [kg/m2s] at the end of a stage of tau [s].
+def surface_supply(g, ws, w, soil, cell, water, head, tau, t_c):
+    """Evaporation from the surface cell [kg/m2s] at the end of a stage of tau [s].
 
     g [kg/m2s] conductance to the air, ws and w the humidity ratios at the surface (saturated) and of the air,
-    `water` [m] the skin's store at the start, `head` [m] a first guess. Returns evaporation, the factor by
-    which its slopes shrink because the skin dries, the head, the flow from below [m/s] and how the ratio at the
+    `water` [m] the surface cell's store at the start, `head` [m] a first guess. Returns evaporation, the factor by
+    which its slopes shrink because the surface cell dries, the head, the flow from below [m/s] and how the ratio at the
     surface changes with ws.
     """
-    if skin[ACTIVE] == 0.0:
-        pores, _, by_ws = damp_ratio(skin[HUMIDITY], ws)
+    if cell[ACTIVE] == 0.0:
+        pores, _, by_ws = damp_ratio(cell[HUMIDITY], ws)
         return g * (pores - w), 1.0, head, 0.0, by_ws
-    dz = skin[DZ]
+    dz = cell[DZ]
     h = head
     demand = g / WATER_DENSITY
     a, da = pore_humidity(h, t_c)
     pores, by_a, by_ws = damp_ratio(a, ws)
     k1, dk1 = conductivity(h, soil)
-    up, dup = upward(h, k1, dk1, a, da, skin)
+    up, dup = upward(h, k1, dk1, a, da, cell)
     v, dv = stored(h, dz, soil, False, False)
     if tau > 0.0:
         for _ in range(12):
-            f = v - water - tau * (up + skin[ARRIVING] - demand * (pores - w))
+            f = v - water - tau * (up + cell[ARRIVING] - demand * (pores - w))
             df = dv - tau * (dup - demand * da * by_a)
             change = -f / df
             # in log suction: one iteration never leaps decades
@@ -88,7 +88,7 @@ def skin_supply(g, ws, w, soil, skin, water, head, tau, t_c):
             a, da = pore_humidity(h, t_c)
             pores, by_a, by_ws = damp_ratio(a, ws)
             k1, dk1 = conductivity(h, soil)
-            up, dup = upward(h, k1, dk1, a, da, skin)
+            up, dup = upward(h, k1, dk1, a, da, cell)
             v, dv = stored(h, dz, soil, False, False)
             if abs(ratio) < 1e-4:
                 break

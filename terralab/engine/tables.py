@@ -44,7 +44,7 @@ OPENING = _record("kind bottom top area viscous inertial push")
 
 #: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
 STATE = _record(
-    "air_t air_w fog glass_t glass_film leaf_t leaf_film dish_t dish_water cover_t cover_water wood skin_water skin_head"
+    "air_t air_w fog glass_t glass_film leaf_t leaf_film dish_t dish_water cover_t cover_water wood surface_water surface_head"
 )
 
 #: Conductances, slopes and wet shares frozen for one linear solve (`c` heat W/K, `g` vapour kg/s per unit W).
@@ -65,7 +65,7 @@ FLOW = _record(
     "air_gain glass_gain leaf_gain cover_gain dish_gain soil_gain base_gain "
     "heat_glass heat_lid heat_vent heat_side heat_base heat_devices heat_floor "
     "drip_heat run_off_heat soil_liquid_heat root_heat tube_liquid_heat "
-    "spray_heat fog_in_heat fog_lost_heat fog_settled_heat skin_up"
+    "spray_heat fog_in_heat fog_lost_heat fog_settled_heat surface_up"
 )
 
 #: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills. `drained` is net, of all
@@ -99,7 +99,7 @@ class Work(NamedTuple):
     side: np.ndarray
     sweep: np.ndarray
     carried: np.ndarray
-    skin: np.ndarray
+    surface_cell: np.ndarray
     openings: np.ndarray
     vents: np.ndarray
     devices: np.ndarray

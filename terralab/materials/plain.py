@@ -1,9 +1,9 @@
 """What every number of the tables is called in plain words, and how the rows of a soil are named and grouped.
 
-One mapping for all faces: the printed material, the report's list of sources, the errors and `choose` look here. The
+One mapping for all faces: the printed material, the report's list of sources, the errors and `overrides` look here. The
 tables of soils and mixes are written in names of their own, in groups a keeper can follow. Inside, where the formulas
 stand, a property keeps the letter that the field's papers use (theta_s, alpha, n): so code and formula can be held
-against each other, and keys of `choose` ("fine coir mix.theta_s") are those of the code.
+against each other, and keys of `overrides` ("fine coir mix.theta_s") are those of the code.
 """
 
 from __future__ import annotations

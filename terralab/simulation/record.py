@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from terralab import wording
-from terralab.atomic_files import keep
+from terralab.atomic_files import write_new
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.errors import TerralabError, quoted
@@ -245,7 +245,7 @@ class Record:
         held = io.BytesIO()
         np.savez(held, about=np.frombuffer(json.dumps(about).encode(), np.uint8), **arrays)
         advice = "Choose another name, or pass overwrite=True."
-        return keep(held.getvalue(), target, replace=overwrite, advice=advice)
+        return write_new(held.getvalue(), target, replace=overwrite, advice=advice)
 
     @classmethod
     def load(cls, path: str | os.PathLike) -> Record:

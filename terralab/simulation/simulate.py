@@ -1,4 +1,4 @@
-"""Run a described box: pack it, march it, keep the record. A single run is an ensemble of one."""
+"""Run a described box: pack it, run it, keep the record. A single run is an ensemble of one."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class Job:
     box: Box
     days: int = 14
     season: str = "now"
-    choose: Mapping[str, float | str] = field(default_factory=dict)
+    overrides: Mapping[str, float | str] = field(default_factory=dict)
     accuracy: str = "normal"
     cells: int = CELLS
     record_every_min: float = 15.0
@@ -58,7 +58,7 @@ def simulate(
     days: int = 14,
     season: str = "now",
     *,
-    choose: Mapping[str, float | str] | None = None,
+    overrides: Mapping[str, float | str] | None = None,
     accuracy: str = "normal",
     cells: int = CELLS,
     record_every_min: float = 15.0,
@@ -67,13 +67,13 @@ def simulate(
 
     season: "now", "winter" or "summer" (the room's own, else the shipped defaults). accuracy: "normal", "strict"
     or "preview". cells: soil cells, 10 to 200. record_every_min: minutes between rows, 1 to 60, dividing an hour.
-    choose: uncertain numbers within their range, e.g. {"mesh exchange.factor": "high", "room.humidity": -3.0}; see
+    overrides: uncertain numbers within their range, e.g. {"mesh exchange.factor": "high", "room.humidity": -3.0}; see
     `terralab.uncertainty`.
     A logged room runs as it stands; a TerralabWarning says so when the run goes beyond its log, where the ends are kept.
     Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
-    chosen.check({} if choose is None else choose)
-    return run_job(Job(box, days, season, dict(choose or {}), accuracy, cells, record_every_min))
+    chosen.check({} if overrides is None else overrides)
+    return run_job(Job(box, days, season, dict(overrides or {}), accuracy, cells, record_every_min))
 
 
 def run_many(
@@ -119,10 +119,10 @@ def _run_or_none(job: Job) -> Record | None:
 def run_job(job: Job) -> Record:
     """Run one job; see `simulate`."""
     _check(job)
-    box = chosen.changed(job.box, job.choose)
-    room = chosen.shifted(room_of(box, job.season), job.choose)
+    box = chosen.changed(job.box, job.overrides)
+    room = chosen.shifted(room_of(box, job.season), job.overrides)
     _tell_of_the_log(room, job.days)
-    work = pack(box, room, job.days, job.choose, job.cells)
+    work = pack(box, room, job.days, job.overrides, job.cells)
     accuracy = ACCURACY[job.accuracy]
     every = 60.0 * job.record_every_min
     seconds = job.days * 86400.0
@@ -135,7 +135,7 @@ def run_job(job: Job) -> Record:
     counts = np.zeros(5, np.int64)
     with nullcontext() if _READY.is_set() else compiling():
         settle(work, int(box.start.soil == "dry"))
-        status, reached = run.march(work, settings, out, counts)
+        status, reached = run.run(work, settings, out, counts)
     _READY.set()
     if status != run.GOOD:
         raise RunError(
@@ -168,7 +168,7 @@ def run_job(job: Job) -> Record:
         "accuracy": job.accuracy,
         "cells": n,
         "record_every_min": job.record_every_min,
-        "choose": dict(job.choose),
+        "overrides": dict(job.overrides),
         "soil_steps": int(counts[run.SOIL]),
         "repeated_steps": int(counts[run.REPEATED]),
         "air_steps": int(counts[run.AIR]),
@@ -197,7 +197,7 @@ def _check(job: Job) -> None:
         raise TerralabError(f"A run needs a Job, such as tl.Job(box, 14); it was given {quoted(job)}.")
     needs_box(job.box, "simulate")
     whole("days", job.days, 1, LONGEST_DAYS)
-    chosen.check(job.choose)
+    chosen.check(job.overrides)
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy: {job.accuracy!r} was given; allowed are {', '.join(ACCURACY)}.")
     whole("cells", job.cells, 10, 200)

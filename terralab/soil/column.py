@@ -18,7 +18,7 @@ from terralab.soil import richards as engine
 from terralab.soil.hydraulics import ExponentialSoil, Soil, fill_curves
 from terralab.soil.inputs import BOTTOMS, HIGHEST_HEAD_CM, LOWEST_HEAD_CM, MM_PER_H, SUCTION_HINT, TOPS
 from terralab.soil.result import ColumnRun
-from terralab.soil.time_steps import DONE, march
+from terralab.soil.time_steps import DONE, advance
 from terralab.validate import number, numbers, word
 
 STORAGES = ("mixed", "head")
@@ -136,7 +136,7 @@ class Column:
         dz = 0.01 * self.thickness_cm
         h = 0.01 * self.start_head_cm
         start = sum(engine.stored(h[i], dz[i], soils[soil_of[i]], i == 0, ponding)[0] for i in range(cells))
-        status, reached, steps, refused = march(
+        status, reached, steps, refused = advance(
             h, dz, soil_of, soils, starts, settings.held(tops, starts), settings.held(bases, starts),
             np.zeros((starts.size, cells)), top_kind, 0.01 * driest, bottom_kind, ponding, head_form, noted,
             careful, max_step, WORK_CAP, heads, waters, crossed, flows,

@@ -15,7 +15,7 @@ def crosses(before, after, mark):
 
 
 @kernel
-def foreseen(h, level, change, dt, dz, soil_of, soils, dv, dk, has_reservoir, fringe, entry, left_over):
+def foreseen(h, level, change, dt, dz, soil_of, soils, dv, dk, has_reservoir, fringe, entry, residual_tolerance):
     """Whether the Newton change -`change` [m] leaves so little over [m of water in a cell] that it need not be looked at.
 
     Water and conductivity are powers of the suction. So a change by a share s of the suction leaves of what it moves
@@ -43,7 +43,7 @@ def foreseen(h, level, change, dt, dz, soil_of, soils, dv, dk, has_reservoir, fr
             left = abs(change[i]) * (
                 dv[i] * share + dt * abs(dk[i]) * (share * gradient + 2.0 * abs(change[i]) / dz[i])
             )
-        if left > left_over:
+        if left > residual_tolerance:
             return False
     brim = 0.5 * dz[0]
     if crosses(h[0], h[0] - change[0], brim):

@@ -196,7 +196,7 @@ def step(
     density_sat,
     flow,
     vapour,
-    left_over,
+    residual_tolerance,
     work,
 ):
     """One implicit step of length dt [s]. Returns (converged, new level, top flow, iterations).
@@ -234,7 +234,7 @@ def step(
     share = 1.0
     level_before = level
     q_level = 0.0
-    may_foresee = left_over > 0.0 and top_kind == FLUX and not head_form
+    may_foresee = residual_tolerance > 0.0 and top_kind == FLUX and not head_form
     for iteration in range(MAX_ITERATIONS):
         for i in range(n):
             theta, capacity, k_cell[i], dk_cell[i] = hydraulics(h[i], soils[soil_of[i]])
@@ -349,7 +349,7 @@ def step(
         for i in range(rows - 2, -1, -1):
             residual[i] = (residual[i] - upper[i] * residual[i + 1]) / diagonal[i]
         if may_foresee and foreseen(
-            h, level, residual, dt, dz, soil_of, soils, own, dk_cell, has_reservoir, fringe, entry, left_over
+            h, level, residual, dt, dz, soil_of, soils, own, dk_cell, has_reservoir, fringe, entry, residual_tolerance
         ):
             # the flows of the end of this last change, by their slopes: what crosses stays one number for both sides
             for i in range(n - 1):

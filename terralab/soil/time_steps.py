@@ -10,7 +10,7 @@ from terralab.jit import allocating, kernel
 from terralab.physics.retention import water_content
 from terralab.soil.richards import HEAD, step, stored
 
-# how a march ended
+# how an advance ended
 DONE, STUCK, TOO_MUCH_WORK = 0, 1, 2
 
 SHORTEST = 1.0e-9  # s: below this a step that does not converge is given up
@@ -39,7 +39,7 @@ def record(k, h, dz, soil_of, soils, ponding, passed, heads, waters, crossed):
 
 
 @allocating
-def march(
+def advance(
     h, dz, soil_of, soils, starts, top_values, bottom_heads, sources, top_kind, driest_head, bottom_kind,
     ponding, head_form, times, tolerance, max_step, max_work, heads, waters, crossed, flows,
 ):  # fmt: skip

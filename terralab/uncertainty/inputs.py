@@ -13,7 +13,7 @@ from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import room_of
-from terralab.engine.layout import Choice
+from terralab.engine.layout import Overrides
 from terralab.engine.pack import pack
 from terralab.materials import Number
 from terralab.uncertainty.overrides import value_at
@@ -35,8 +35,8 @@ _PARTS = ("enclosure.plants", "enclosure.openings", "routine.mists", "routine.la
 
 
 @dataclass(frozen=True, slots=True)
-class Unknown:
-    """One uncertain number: its `key` in a `choose` mapping, ends and typical value in `unit`, source and grade.
+class UncertainInput:
+    """One uncertain number: its `key` in a `overrides` mapping, ends and typical value in `unit`, source and grade.
 
     `follows` names the common cause it moves with and `strength` (-1 to 1) how closely; empty and 0: on its own. `name`
     is what its draws are found by: the key, in which the item of a list has its own name in place of its number.
@@ -54,7 +54,7 @@ class Unknown:
     name: str = ""
 
 
-class _Watching(Choice):
+class _Watching(Overrides):
     """A Choice that remembers which numbers were asked for."""
 
     def __init__(self) -> None:
@@ -74,7 +74,7 @@ def asked(box: Box, season: str = "now") -> dict[str, tuple[str, Number]]:
     return watching.asked
 
 
-def unknowns(box: Box, season: str = "now") -> tuple[Unknown, ...]:
+def uncertain_inputs(box: Box, season: str = "now") -> tuple[UncertainInput, ...]:
     """Every uncertain number that a run of `box` in `season` uses, in a fixed order."""
     found = {}
     for key, (table, number) in asked(box, season).items():
@@ -85,10 +85,10 @@ def unknowns(box: Box, season: str = "now") -> tuple[Unknown, ...]:
     sensor = materials.get("defaults", "household sensor")
     for key, prop in (("room.temperature", "temperature_error"), ("room.humidity", "humidity_error")):
         error = sensor[prop]
-        found[key] = Unknown(key, -error.high, 0.0, error.high, error.unit, error.grade, error.source)
+        found[key] = UncertainInput(key, -error.high, 0.0, error.high, error.unit, error.grade, error.source)
     for own in box.ranges:
         key, low, typical, high = own.numbers(box)
-        found[key] = Unknown(key, low, typical, high, "as described", "", "given in the description")
+        found[key] = UncertainInput(key, low, typical, high, "as described", "", "given in the description")
     return tuple(replace(found[key], name=_name(box, key)) for key in sorted(found))
 
 
@@ -104,8 +104,8 @@ def _name(box: Box, key: str) -> str:
     return ".".join(steps)
 
 
-def _of_number(key: str, n: Number, table: str) -> Unknown:
-    out = Unknown(key, n.low, n.typical, n.high, n.unit, n.grade, n.source)
+def _of_number(key: str, n: Number, table: str) -> UncertainInput:
+    out = UncertainInput(key, n.low, n.typical, n.high, n.unit, n.grade, n.source)
     name, _, prop = key.rpartition(".")
     if table == "substrates" and prop in COARSENESS:
         return replace(out, follows=f"coarseness of {name}", strength=COARSENESS[prop])

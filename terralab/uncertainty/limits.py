@@ -1,4 +1,4 @@
-"""How far each number of the tables may be moved by `choose`: the widest value that can be real.
+"""How far each number of the tables may be moved by `overrides`: the widest value that can be real.
 
 A keeper who measured may lie outside the range that a table gives to everybody's boxes, so the limits are those of
 `materials.schema`, not low and high of the row. Limits of single numbers do not see that two of them contradict each

@@ -1,4 +1,4 @@
-"""What a choice of uncertain numbers means: the words of a `choose` mapping, checked and applied.
+"""What a choice of uncertain numbers means: the words of a `overrides` mapping, checked and applied.
 
 Three kinds of key: `"name.property"` is a number of the materials tables, given as "low", "typical", "high" or as a
 value within the widest limits that can be real (`uncertain.limits`; a measured value may lie outside low and high);
@@ -19,7 +19,7 @@ from terralab.describe.box import Box
 from terralab.describe.fields import Measure
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
-from terralab.errors import TerralabError, TerralabWarning, UnknownName, guess, quoted
+from terralab.errors import TerralabError, TerralabWarning, UnknownName, quoted, suggestion
 from terralab.uncertainty.limits import ROOM, contradiction, limits
 from terralab.validate import is_real
 
@@ -28,22 +28,22 @@ ROOM_KEYS = tuple(ROOM)
 LEAST_RH, MOST_RH = 2.0, 98.0
 
 
-def check(choose: Mapping[str, float | str]) -> None:
+def check(overrides: Mapping[str, float | str]) -> None:
     """Refuse a key that means nothing, a value that is no number, and one that cannot be real. Raises TerralabError.
 
     What a `box.` key leads to is checked when it is applied, by the description itself.
     """
-    if not isinstance(choose, Mapping):
+    if not isinstance(overrides, Mapping):
         raise TerralabError(
-            f'choose: {quoted(choose)} was given; allowed are keys with values, such as {{"mesh exchange.factor": "high"}}.'
+            f'overrides: {quoted(overrides)} was given; allowed are keys with values, such as {{"mesh exchange.factor": "high"}}.'
         )
     numbers = {}
-    for key, value in choose.items():
+    for key, value in overrides.items():
         if not isinstance(key, str):
-            raise TerralabError(f'choose: the key {quoted(key)} was given; allowed is a text such as "leakage.ach".')
+            raise TerralabError(f'overrides: the key {quoted(key)} was given; allowed is a text such as "leakage.ach".')
         if key.startswith("box."):
             if not is_real(value) or abs(value) >= 1e12:
-                raise TerralabError(f"choose, {key}: {quoted(value)} was given; a plain number is needed.")
+                raise TerralabError(f"overrides, {key}: {quoted(value)} was given; a plain number is needed.")
         elif key in ROOM:
             _check_value(key, value, *ROOM[key])
         elif key in limits():
@@ -58,7 +58,7 @@ def check(choose: Mapping[str, float | str]) -> None:
             raise _unknown(key)
     wrong = contradiction(numbers) if numbers else ""
     if wrong:
-        raise TerralabError(f"choose: {wrong}")
+        raise TerralabError(f"overrides: {wrong}")
 
 
 def _check_value(key: str, value: object, lowest: float, highest: float, unit: str, words: str = "") -> None:
@@ -66,7 +66,7 @@ def _check_value(key: str, value: object, lowest: float, highest: float, unit: s
         return
     unit = "" if unit == "-" else f" {unit}"
     raise TerralabError(
-        f"choose, {key}: {quoted(value)} was given; allowed is {words}a number from {lowest:g} to {highest:g}{unit}."
+        f"overrides, {key}: {quoted(value)} was given; allowed is {words}a number from {lowest:g} to {highest:g}{unit}."
     )
 
 
@@ -74,22 +74,22 @@ def _unknown(key: str) -> UnknownName:
     """The error for a key that no table holds: the nearest number of the entry named, else the nearest key of all."""
     name, _, prop = key.rpartition(".")
     mine = [known for known in limits() if known.rpartition(".")[0] == name]
-    near = guess(f"{name}.{prop}", mine or [*limits(), *ROOM])
+    near = suggestion(f"{name}.{prop}", mine or [*limits(), *ROOM])
     if mine:
         here = ", ".join(known.rpartition(".")[2] for known in mine)
         return UnknownName(
-            f"choose: {quoted(key)} is no uncertain number. {near} {name} has: {here}.".replace("  ", " ")
+            f"overrides: {quoted(key)} is no uncertain number. {near} {name} has: {here}.".replace("  ", " ")
         )
     return UnknownName(
-        f'choose: {quoted(key)} is no uncertain number. {near} A key is "name.property" of a table, such as '
+        f'overrides: {quoted(key)} is no uncertain number. {near} A key is "name.property" of a table, such as '
         f'"mesh exchange.factor", or "room.temperature", "room.humidity", or "box." and an entry of the description; '
-        "tl.uncertain.unknowns(box) lists those of a box.".replace("  ", " ")
+        "tl.uncertainty.uncertain_inputs(box) lists those of a box.".replace("  ", " ")
     )
 
 
-def changed(box: Box, choose: Mapping[str, float | str]) -> Box:
-    """The box with the described numbers that `choose` sets; the box itself where it sets none."""
-    mine = {key: value for key, value in choose.items() if key.startswith("box.")}
+def changed(box: Box, overrides: Mapping[str, float | str]) -> Box:
+    """The box with the described numbers that `overrides` sets; the box itself where it sets none."""
+    mine = {key: value for key, value in overrides.items() if key.startswith("box.")}
     if not mine:
         return box
     for key in mine:
@@ -111,14 +111,14 @@ def _check_place(box: Box, key: str) -> None:
         known = [f.name for f in fields(here)] if is_dataclass(here) else []
         if step not in known:
             raise UnknownName(
-                f"choose, {key}: {quoted(step)} is no entry there. {guess(step, known)} "
+                f"overrides, {key}: {quoted(step)} is no entry there. {suggestion(step, known)} "
                 f"{'Known: ' + ', '.join(known) + '.' if known else 'The way ends before it.'}".replace("  ", " ")
             )
         kind = next(f for f in fields(here) if f.name == step).metadata.get("kind")
         here = getattr(here, step)
         empty = here is None and isinstance(kind, Measure)
     if not (is_real(here) or empty):
-        raise TerralabError(f"choose, {key}: that is {quoted(here)} in this box, not a number that can be moved.")
+        raise TerralabError(f"overrides, {key}: that is {quoted(here)} in this box, not a number that can be moved.")
 
 
 def _with_values(part: object, values: Mapping[tuple[str, ...], float]) -> object:
@@ -156,9 +156,9 @@ def _index(items: tuple, step: str) -> int:
     return int(step)
 
 
-def shifted(room: RoomState, choose: Mapping[str, float | str]) -> RoomState:
-    """The room moved by the degrees and points of humidity that `choose` gives; humidity stays within 2 to 98 %."""
-    kelvin, points = (float(choose.get(key, 0.0)) for key in ROOM_KEYS)
+def shifted(room: RoomState, overrides: Mapping[str, float | str]) -> RoomState:
+    """The room moved by the degrees and points of humidity that `overrides` gives; humidity stays within 2 to 98 %."""
+    kelvin, points = (float(overrides.get(key, 0.0)) for key in ROOM_KEYS)
     if not kelvin and not points:
         return room
     return RoomState(

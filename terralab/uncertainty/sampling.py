@@ -15,7 +15,7 @@ from hashlib import blake2b
 import numpy as np
 
 from terralab.describe.box import Box
-from terralab.uncertainty.inputs import Unknown, unknowns
+from terralab.uncertainty.inputs import UncertainInput, uncertain_inputs
 from terralab.uncertainty.spread import quantile
 from terralab.validate import whole
 
@@ -39,12 +39,12 @@ FIRST = (
 
 @dataclass(frozen=True, eq=False)
 class Ensemble:
-    """Members of one box: `choose[i]` is member i for `simulate(box, choose=...)`; `values[i, j]` its number j.
+    """Members of one box: `overrides[i]` is member i for `simulate(box, overrides=...)`; `values[i, j]` its number j.
 
-    `unknowns[j]` says what number j is.
+    `inputs[j]` says what number j is.
     """
 
-    unknowns: tuple[Unknown, ...]
+    inputs: tuple[UncertainInput, ...]
     values: np.ndarray
 
     @property
@@ -53,31 +53,31 @@ class Ensemble:
         return len(self.values)
 
     @cached_property
-    def choose(self) -> tuple[dict[str, float], ...]:
-        """Each member as a `choose` mapping."""
-        keys = [one.key for one in self.unknowns]
+    def overrides(self) -> tuple[dict[str, float], ...]:
+        """Each member as a `overrides` mapping."""
+        keys = [one.key for one in self.inputs]
         return tuple(dict(zip(keys, map(float, row), strict=True)) for row in self.values)
 
 
 def ensemble(box: Box, members: int = MEMBERS, season: str = "now", seed: int = SEED) -> Ensemble:
     """A seeded ensemble of `members` (2 to 8192; a power of two fills space best) for `box` in the room of `season`."""
     members = whole("members", members, 2, MOST_MEMBERS)
-    found = unknowns(box, season)
+    found = uncertain_inputs(box, season)
     return Ensemble(found, values_at(found, draws(found, members, seed)))
 
 
-def dimensions(found: tuple[Unknown, ...]) -> int:
-    """How many independent draws the unknowns need: one each and one for each common cause."""
+def dimensions(found: tuple[UncertainInput, ...]) -> int:
+    """How many independent draws the uncertain inputs need: one each and one for each common cause."""
     return len(found) + len(causes_of(found))
 
 
-def causes_of(found: tuple[Unknown, ...]) -> list[str]:
-    """The common causes of some unknowns, each once, in a fixed order."""
+def causes_of(found: tuple[UncertainInput, ...]) -> list[str]:
+    """The common causes of some uncertain inputs, each once, in a fixed order."""
     return sorted({one.follows for one in found if one.follows})
 
 
-def draws(found: tuple[Unknown, ...], members: int, seed: int) -> np.ndarray:
-    """Independent draws (members x `dimensions`), strictly between 0 and 1: the unknowns', then their common causes'.
+def draws(found: tuple[UncertainInput, ...], members: int, seed: int) -> np.ndarray:
+    """Independent draws (members x `dimensions`), strictly between 0 and 1: the inputs', then their common causes'.
 
     The draws of a name are the same whatever stands beside it, and the first of many are those of few.
     """
@@ -122,7 +122,7 @@ def uniform(members: int, dimension: int, seed: int) -> np.ndarray:
     return np.clip(points.random_base2(power)[:members], 1e-9, 1.0 - 1e-9)
 
 
-def values_at(found: tuple[Unknown, ...], u: np.ndarray) -> np.ndarray:
+def values_at(found: tuple[UncertainInput, ...], u: np.ndarray) -> np.ndarray:
     """The numbers at independent uniform draws u (members x `dimensions`), ties to common causes included."""
     from scipy.special import ndtr, ndtri  # late, as above
 

@@ -10,7 +10,7 @@ import pytest
 import terralab as tl
 from terralab import wording
 from terralab.answers.drainage.bottoms import layer_of
-from terralab.answers.drainage.sizing import Course, SiphonRule, siphon_rule, sized
+from terralab.answers.drainage.sizing import SiphonRule, SiphonTimes, siphon_rule, sized
 from terralab.answers.drainage.words import _has_words, _mishap_words, _weeks, too_thin_words
 from terralab.answers.together.plan import week_plan
 from terralab.show.report.seasons import seasons_table
@@ -98,11 +98,11 @@ def test_water_at_or_over_the_mesh_is_said_so_and_never_below_nothing() -> None:
     ]
     never = (None, None, None)
     weeks = (3.0, 1.0, -0.04, -0.5, -1.0)
-    said = _weeks(Course(weeks, tuple(x - 0.2 for x in weeks), weeks, never, never, never, 1, 2), "now")
+    said = _weeks(SiphonTimes(weeks, tuple(x - 0.2 for x in weeks), weeks, never, never, never, 1, 2), "now")
     assert "-" not in said
     assert "over the mesh" in said
     still = (-0.02,) * 5
-    assert "the water stays at the mesh" in _weeks(Course(still, still, still, never, never, never, 2, 2), "now")
+    assert "the water stays at the mesh" in _weeks(SiphonTimes(still, still, still, never, never, never, 2, 2), "now")
     once = {"litres": 2.0, "gap_before_cm": 1.0, "smallest_gap_cm": -0.4}
     words = _mishap_words(
         tl.load("tall-glen"),

@@ -33,14 +33,14 @@ def failing(monkeypatch):
     # what another test has asked already would be remembered as it ran there
     _recommended.cache_clear()
 
-    def choose(*numbers: int) -> None:
+    def overrides(*numbers: int) -> None:
         run = sampling.run_many
         at = {"draw": 0, "box": None}
 
         def some_fail(jobs, *args, **more):
             out = []
             for job, one in zip(jobs, run(jobs, *args, **more), strict=True):
-                if not job.choose:  # the typical box is run before each ensemble
+                if not job.overrides:  # the typical box is run before each ensemble
                     at.update(draw=0, box=job.box)
                 elif job.box is at["box"]:
                     one = RunError(f"stopped: {WHY}", WHY, 1.5) if at["draw"] in numbers else one
@@ -50,7 +50,7 @@ def failing(monkeypatch):
 
         monkeypatch.setattr(sampling, "run_many", some_fail)
 
-    return choose
+    return overrides
 
 
 def test_a_sample_that_cannot_be_fair_is_given_up_early_and_says_why(monkeypatch):
@@ -60,7 +60,7 @@ def test_a_sample_that_cannot_be_fair_is_given_up_early_and_says_why(monkeypatch
     monkeypatch.setattr(sampling, "run_many", lambda jobs, *a, **k: (begun.extend(jobs), run(jobs, *a, **k))[1])
     with pytest.raises(RunError) as refused:
         sampled(box, 6, {"hottest": HOTTEST}, members=128)
-    assert len([job for job in begun if job.choose]) <= 16
+    assert len([job for job in begun if job.overrides]) <= 16
     text = str(refused.value)
     assert "of 128 draws" in text
     assert "could not be run" in text
@@ -142,7 +142,7 @@ def test_reasons_are_counted_and_named_in_words():
 def test_what_failed_draws_have_in_common_is_found():
     box = tl.load("fern-hollow")
     drawn = ensemble(box, 32)
-    column = next(j for j, one in enumerate(drawn.unknowns) if one.key == "leakage.ach")
+    column = next(j for j, one in enumerate(drawn.inputs) if one.key == "leakage.ach")
     high = np.argsort(drawn.values[:, column])[-6:]
     assert in_common(drawn, [Failure(int(i), "x") for i in high], 32) == 'a high "leakage.ach"'
     assert in_common(drawn, [Failure(0, "x")], 32) == ""

@@ -20,7 +20,7 @@ from terralab.answers.fans.words import _reason
 from terralab.describe import Fan
 from terralab.describe.wanted import Temperatures
 from terralab.engine.fans import delivered
-from terralab.engine.layout import Choice
+from terralab.engine.layout import Overrides
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning
 
 DAY = np.repeat([True, False], 48)
@@ -160,14 +160,14 @@ def test_a_shut_box_leaves_exchange_out_and_says_so() -> None:
 def test_a_fan_behind_a_covered_mesh_moves_nothing() -> None:
     with pytest.warns(TerralabWarning, match='its opening "front vent" is covered'):
         box = fan_box(flow="2 m3/h", opening="front vent").change(**{"enclosure.openings.front vent.covered": "100 %"})
-    assert delivered(box.routine.fans[0], box.enclosure, Choice()) == 0.0
+    assert delivered(box.routine.fans[0], box.enclosure, Overrides()) == 0.0
     assert tl.simulate(box, 1).raw.flow["vapour_fan"].sum() == 0.0
     assert "exchange" not in {one.mode for one in schedules(box)[0] if one.name != "as described"}
 
 
 def test_free_flow_is_not_delivered_flow() -> None:
     """Printed 6 cfm: a third of it by the default, by the curve less the finer the mesh; and units agree."""
-    of = lambda **fan: 3600.0 * delivered(fan_box(**fan).routine.fans[0], fan_box(**fan).enclosure, Choice())  # noqa: E731
+    of = lambda **fan: 3600.0 * delivered(fan_box(**fan).routine.fans[0], fan_box(**fan).enclosure, Overrides())  # noqa: E731
     printed = 6.0 * 1.69901
     assert of(flow="6 cfm") == pytest.approx(printed, rel=1e-4)
     assert of(flow=f"{printed * 1000 / 60} l/min") == pytest.approx(printed, rel=1e-4)
@@ -176,12 +176,13 @@ def test_free_flow_is_not_delivered_flow() -> None:
     assert 0.1 * printed < weak < 0.8 * printed < strong < printed
     box = fan_box(free_flow="6 cfm", shut_off="4 Pa", diameter="4 cm", opening="lid")
     fine, coarse = (
-        delivered(box.routine.fans[0], box.enclosure, Choice({"mesh screen.porosity": end})) for end in ("low", "high")
+        delivered(box.routine.fans[0], box.enclosure, Overrides({"mesh screen.porosity": end}))
+        for end in ("low", "high")
     )
     assert fine < 0.8 * coarse
     low = box.change(**{"enclosure.openings.lid.covered": "99 %", "enclosure.openings.front vent.covered": "99.5 %"})
-    assert delivered(low.routine.fans[0], low.enclosure, Choice()) < 0.5 * delivered(
-        box.routine.fans[0], box.enclosure, Choice()
+    assert delivered(low.routine.fans[0], low.enclosure, Overrides()) < 0.5 * delivered(
+        box.routine.fans[0], box.enclosure, Overrides()
     )
 
 

@@ -9,11 +9,11 @@ import pytest
 
 import terralab as tl
 from terralab import materials, show
-from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.measure_next import WAYS, effect, measure_next, measure_sentence
 from terralab.errors import TerralabError
 from terralab.show.figures.style import png
-from terralab.uncertainty import Ensemble, Unknown, middle_range
+from terralab.uncertainty import Ensemble, UncertainInput, middle_range
 from terralab.uncertainty.sampling import uniform
 
 
@@ -23,13 +23,15 @@ def humid() -> tl.Answer:
     return tl.daily_water(tl.load("fern-hollow"), members=64)
 
 
-def invented(members: int = 256) -> Sample:
+def invented(members: int = 256) -> EnsembleResults:
     """A made-up answer: 100 ml, give or take by the leaf area (much) and the fan (nothing)."""
     u = uniform(members, 2, 4)
     leaves, fan = 3000.0 + 2000.0 * u[:, 0], 1.0 + u[:, 1]
     keys = ("box.enclosure.plants.leaf_area_cm2", "box.routine.fans.0.flow_m3_h")
-    unknowns = tuple(Unknown(key, 0.0, 1.0, 2.0, "-", "G", "invented") for key in keys)
-    return Sample(Ensemble(unknowns, np.column_stack([leaves, fan])), {"pour": 100.0 + 0.02 * (leaves - 4000.0)})
+    uncertain_inputs = tuple(UncertainInput(key, 0.0, 1.0, 2.0, "-", "G", "invented") for key in keys)
+    return EnsembleResults(
+        Ensemble(uncertain_inputs, np.column_stack([leaves, fan])), {"pour": 100.0 + 0.02 * (leaves - 4000.0)}
+    )
 
 
 def test_every_way_stands_in_the_table_with_one_accuracy() -> None:
@@ -114,7 +116,7 @@ def test_the_first_soak_asks_for_a_pot_of_the_mix() -> None:
 
 def test_nothing_to_measure_where_nothing_is_uncertain() -> None:
     sample = invented()
-    still = Sample(sample.ensemble, {"pour": np.zeros(sample.ensemble.size)})
+    still = EnsembleResults(sample.ensemble, {"pour": np.zeros(sample.ensemble.size)})
     assert measure_next(still, "pour", "ml a day") == ()
     assert measure_sentence(()) == ""
 

@@ -111,8 +111,8 @@ def test_the_pour_is_one_number(faces: Faces) -> None:
     bottom = faces.answers.drainage
     assert bottom.details["pour_ml_per_day"] == pours
     if value:
-        told = f"{ml(pours['now'])} in the room as described, {ml(pours['winter'])} in winter, {ml(pours['summer'])} in summer"
-        assert told in str(bottom)
+        with_unit = f"{ml(pours['now'])} in the room as described, {ml(pours['winter'])} in winter, {ml(pours['summer'])} in summer"
+        assert with_unit in str(bottom)
         own = faces.row(own_name(faces.answers.box))
         assert {room: own[room]["water_ml"] for room in ROOMS} == pours
 
@@ -154,11 +154,11 @@ def test_the_plan_does_what_is_recommended(faces: Faces) -> None:
         assert (low, middle, high) == (jug(low), pours["now"], jug(high))
         assert f"{ml(middle)} a day ({ml(low)} to {ml(high)})" in faces.terminal
         assert f"{choice}: " in faces.fans_picture
-        told = re.search(
+        with_unit = re.search(
             rf"^(?:.*\n)*?{re.escape(choice)}: .*? (\d+) ml a day", faces.fans_picture.replace(". ", ".\n"), re.M
         )
-        assert told
-        assert float(told[1]) == pours["now"]
+        assert with_unit
+        assert float(with_unit[1]) == pours["now"]
         assert answers.fans.seasons["winter"]["water_ml"] == pours["winter"]
     else:
         assert set(plan["Pour on the soil"].days) == {"none"}
@@ -179,8 +179,8 @@ def test_humidity_is_one_number(faces: Faces) -> None:
             assert cell == f"{said[room]:.0f} %", (part, room)
             assert re.search(rf"\b{said[room]:.0f} % at [\d.]+ °C by {part}", faces.terminal)
         assert faces.data["daily water"][f"rh_{part}"]["mean"] == said["now"]
-    if water.hours_in_band:
-        hours = water.hours_in_band["day inside"] + water.hours_in_band["night inside"]
+    if water.hours_in_target:
+        hours = water.hours_in_target["day inside"] + water.hours_in_target["night inside"]
         assert hours == pytest.approx(inside(own["now"]), abs=0.1)
         assert faces.rows["Inside the humidity wanted"][0] == f"{inside(own['now']):.1f} h a day"
 

@@ -12,7 +12,7 @@ import pytest
 
 import terralab as tl
 from terralab import show
-from terralab.answers.common.humidity_target import band_of
+from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.optional import between, dry_cell, dry_words, known, said
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.fans import fresh_air
@@ -47,7 +47,7 @@ def test_a_lid_that_helps_where_nothing_is_sprayed_has_no_time_to_dry(answer):
     lid = answer.details["first_lid"]
     assert lid is not None
     assert lid["ranges"]["dry-out h"] == [None, None, None]
-    assert "How sure that is: " in answer.lever
+    assert "How sure that is: " in answer.alternative
     assert "before the next spray" not in str(answer)
     text = faces(answer)
     assert "None" not in text
@@ -104,9 +104,9 @@ def rows_of(answer: tl.Answer) -> list[dict]:
 def said_again(answer: tl.Answer, box: tl.Box, details: dict, table: list, best: int) -> tl.Answer:
     """The answer with other numbers, in words again."""
     changed = replace(answer, details=details, table=tuple(table))
-    band, _ = band_of(box)
-    reason, lever, lines = sentences_of(changed, box, band, table[best], table, fresh_air.sources(box))
-    return replace(changed, reason=reason, lever=lever, sentences=lines)
+    target, _ = target_of(box)
+    reason, alternative, lines = sentences_of(changed, box, target, table[best], table, fresh_air.sources(box))
+    return replace(changed, reason=reason, alternative=alternative, sentences=lines)
 
 
 def test_the_lid_without_a_fair_range_says_so(answer, box):
@@ -115,11 +115,11 @@ def test_the_lid_without_a_fair_range_says_so(answer, box):
         "ranges": {}, "members": 64, "ran": 40, "failed": 24, "why_failed": [{"why": "too hot", "draws": [1], "days": [1.0]}],
     }  # fmt: skip
     changed = replace(answer, details=details)
-    _, lever, _ = sentences_of(
-        changed, box, band_of(box)[0], rows_of(answer)[0], rows_of(answer), fresh_air.sources(box)
+    _, alternative, _ = sentences_of(
+        changed, box, target_of(box)[0], rows_of(answer)[0], rows_of(answer), fresh_air.sources(box)
     )
-    assert "How sure that is, is not known" in lever
-    assert "too hot" in lever
+    assert "How sure that is, is not known" in alternative
+    assert "too hot" in alternative
 
 
 def test_a_schedule_that_cannot_be_run_is_left_out_and_named(box, monkeypatch):

@@ -126,10 +126,10 @@ def test_a_command_says_a_fault_in_one_sentence(command, monkeypatch, capsys):
 
     monkeypatch.setattr(tl, command[1], broken)
     assert cli.main([command[0], "moss-jar"]) == cli.FAULT
-    told = capsys.readouterr()
-    assert told.out == ""
-    assert "Traceback" not in told.err
-    words = " ".join(told.err.split())
+    with_unit = capsys.readouterr()
+    assert with_unit.out == ""
+    assert "Traceback" not in with_unit.err
+    words = " ".join(with_unit.err.split())
     assert "A fault in terralab stopped this, not your description (TypeError: unsupported format string" in words
     assert "Please report it" in words
 

@@ -111,8 +111,8 @@ def test_what_runs_past_has_its_limits() -> None:
 @settings(max_examples=25, deadline=None, database=None, derandomize=True)
 @given(boxes())
 def test_a_soak_lies_between_what_the_soil_lacks_and_what_its_pores_hold(box: tl.Box) -> None:
-    for choose in ({}, {f"{box.enclosure.layers[0].material}.bypass_share": "high"}):
-        soak = soak_of(box, choose)
+    for overrides in ({}, {f"{box.enclosure.layers[0].material}.bypass_share": "high"}):
+        soak = soak_of(box, overrides)
         pores = capacity(box.enclosure).dry_ml / 1000.0
         assert 0.0 < soak.dry < soak.moist
         assert soak.lacking <= soak.litres <= pores + soak.past

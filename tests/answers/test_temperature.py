@@ -13,15 +13,15 @@ import pytest
 import terralab as tl
 from terralab import materials
 from terralab.answers.common.heat_words import first_lines
-from terralab.answers.common.humidity_target import band_of
+from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.temperature import Verdict, heat_of, judged, keeps_temperature, rank
 from terralab.answers.fans.choice import ordered
 from terralab.answers.fans.fan_schedules import covers_of
 from terralab.answers.fans.schedules import shares_to_try
 from terralab.answers.rescue.rescue import remedies
 from terralab.answers.together.plan import week_plan
-from terralab.answers.water.alternatives import find_lever
-from terralab.describe import Band, Box, Heater, Lamp
+from terralab.answers.water.alternatives import find_alternative
+from terralab.describe import Box, Heater, HumidityTarget, Lamp
 from terralab.describe.hot import hot_at_lid, is_hot
 from terralab.describe.wanted import Temperatures, temperatures_wanted
 from tests.answers.plausible import HUMID, drawn, pot
@@ -143,7 +143,7 @@ def test_the_keeper_types_a_band_in_any_unit() -> None:
     assert (w.day_low, w.day_high) == (pytest.approx(20.0), pytest.approx(25.0))
     assert (w.night_low, w.night_high) == (15.0, 20.0)
     assert w.most == 28.0  # the group's limit stands, whatever is typed
-    assert Box.read(box.write()).band == box.band
+    assert Box.read(box.write()).humidity_target == box.humidity_target
     assert temperatures_wanted(box.change(group="")).most == pytest.approx(27.0)
     assert temperatures_wanted(tl.load("moss-jar").change(band=raw)).day_high == 24.0  # only humidity typed
 
@@ -159,7 +159,7 @@ def test_the_keeper_types_a_band_in_any_unit() -> None:
 )
 def test_a_wrong_band_is_refused(typed: dict, says: str) -> None:
     with pytest.raises(tl.DescriptionError, match=says):
-        Band(50, 70, 60, 90, **typed)
+        HumidityTarget(50, 70, 60, 90, **typed)
 
 
 # ---- hot lamps, and no cover under them
@@ -200,11 +200,11 @@ def test_no_lever_of_a_hot_lamp_box_covers_its_mesh(seed: int) -> None:
     assert shares_to_try(box) == ()
     assert not any("covering" in name for name, _ in remedies(box))
     for gap in (-20.0, 20.0):
-        band = Band(95, 99, 95, 99) if gap < 0 else Band(2, 10, 2, 10)
+        target = HumidityTarget(95, 99, 95, 99) if gap < 0 else HumidityTarget(2, 10, 2, 10)
         heat = heat_of(tl.simulate(box, 3, accuracy="preview"))
-        _, lever = find_lever(box, 60.0, band, gap, heat)
-        assert not OFFERS_A_COVER.search(lever), lever
-        assert "°C" in lever or "No other lever" in lever or "less spraying" in lever
+        _, alternative = find_alternative(box, 60.0, target, gap, heat)
+        assert not OFFERS_A_COVER.search(alternative), alternative
+        assert "°C" in alternative or "No other lever" in alternative or "less spraying" in alternative
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -212,8 +212,8 @@ def test_no_lever_leaves_the_temperatures_wanted(seed: int) -> None:
     """Whatever is named was run, and its °C stand in the sentence: they lie inside the band and under the limit."""
     box = drawn(seed, hot=seed % 2 == 0)
     heat = heat_of(tl.simulate(box, 4, accuracy="preview"))
-    _, lever = find_lever(box, 60.0, Band(95, 99, 95, 99), -20.0, heat)
-    named = lever.partition("lever is")[2] or lever.partition("less work is")[2]
+    _, alternative = find_alternative(box, 60.0, HumidityTarget(95, 99, 95, 99), -20.0, heat)
+    named = alternative.partition("lever is")[2] or alternative.partition("less work is")[2]
     w = temperatures_wanted(box)
     for found in re.findall(r"at (\d+\.\d) °C by day", named):
         assert float(found) <= w.day_high + 0.6
@@ -272,7 +272,7 @@ def test_an_answer_about_a_hot_box_begins_with_it(of_the_hot_box: dict[str, tl.A
 @pytest.mark.parametrize("name", ANSWERS)
 def test_no_answer_about_a_hot_lamp_offers_a_cover(of_the_hot_box: dict[str, tl.Answer], name: str) -> None:
     answer = of_the_hot_box[name]
-    for line in (*answer.sentences, answer.lever, answer.reason):
+    for line in (*answer.sentences, answer.alternative, answer.reason):
         assert not OFFERS_A_COVER.search(line), line
 
 
@@ -318,7 +318,7 @@ def test_schedules_are_ordered_by_warmth_before_anything_else() -> None:
         return {"name": name, "mode": "none", "minutes_a_day": 0.0, "now": now}
 
     rows = [row("hot and damp", 30.0, 12.0), row("cool and dry", 24.0, 2.0)]
-    assert [one["name"] for one in ordered(rows, Band(70, 90, 90, 100))] == ["cool and dry", "hot and damp"]
+    assert [one["name"] for one in ordered(rows, HumidityTarget(70, 90, 90, 100))] == ["cool and dry", "hot and damp"]
 
 
 def test_a_box_that_is_right_gets_no_warning() -> None:
@@ -342,7 +342,7 @@ def test_the_bands_of_humid_groups_are_read_by_the_answers(group: str) -> None:
     middle = at(0.5 * (w.day_low + w.day_high), 0.5 * (w.night_low + w.night_high))
     assert heat_of(tl.simulate(at(36.0, 36.0), 3, accuracy="preview")).danger
     assert heat_of(tl.simulate(middle, 3, accuracy="preview")).verdict is Verdict.FINE
-    assert band_of(box)[0] is not None
+    assert target_of(box)[0] is not None
 
 
 # ---- check

@@ -31,10 +31,10 @@ KEYS = {
     "window",
     "rh_day",
     "rh_night",
-    "hours_in_band",
+    "hours_in_target",
     "seasons",
     "reachable",
-    "lever",
+    "alternative",
     "assumptions",
     "budget_ml_per_day",
 }
@@ -78,7 +78,7 @@ def test_every_member_pours_what_it_loses(humid: tl.Answer) -> None:
     sample = humid.sample
     for i in (0, 21, 42):
         pour = float(sample.results["pour"][i])
-        record = tl.simulate(with_pour(tl.load("fern-hollow"), pour), 6, choose=sample.ensemble.choose[i])
+        record = tl.simulate(with_pour(tl.load("fern-hollow"), pour), 6, overrides=sample.ensemble.overrides[i])
         assert needed_ml(record, record.rows(5, 6)) == pytest.approx(pour, rel=0.03)
 
 
@@ -144,13 +144,13 @@ def test_window_holds_at_full_accuracy(humid: tl.Answer) -> None:
 
 
 def test_hours_in_band_fill_the_day(humid: tl.Answer) -> None:
-    assert sum(humid.hours_in_band.values()) == pytest.approx(24.0, abs=0.3)
+    assert sum(humid.hours_in_target.values()) == pytest.approx(24.0, abs=0.3)
 
 
 def test_a_box_outside_its_band_is_told_what_would_help(humid: tl.Answer) -> None:
     assert humid.reachable is not None
-    assert "cover" in humid.lever
-    assert "%" in humid.lever
+    assert "cover" in humid.alternative
+    assert "%" in humid.alternative
 
 
 def test_dry_soil_wants_nothing(arid: tl.Answer) -> None:
@@ -183,7 +183,7 @@ def test_wetter_room_needs_less() -> None:
     box = tl.load("fern-hollow")
     loss = []
     for points in (-15.0, 0.0, 15.0):
-        record = tl.simulate(with_pour(box, 150.0), 5, choose={"room.humidity": points})
+        record = tl.simulate(with_pour(box, 150.0), 5, overrides={"room.humidity": points})
         loss.append(needed_ml(record, record.rows(4, 5)))
     assert loss[0] > loss[1] > loss[2]
 
@@ -250,8 +250,8 @@ def test_a_mister_on_a_hygrostat_is_said_to_give_what_the_run_gave() -> None:
     answer = tl.daily_water(tl.load("fern-hollow").change(**{"routine.mists": [mist]}), members=4)
     gave = answer.budget_ml_per_day["sprayed and misted"] - 40.0
     assert 0.0 < gave < 350.0
-    told = next(line for line in answer.assumptions if "rain bar" in line)
-    assert f"rain bar, {ml(gave)} a day (its timer would allow 360 ml" in told
+    with_unit = next(line for line in answer.assumptions if "rain bar" in line)
+    assert f"rain bar, {ml(gave)} a day (its timer would allow 360 ml" in with_unit
 
 
 @pytest.mark.parametrize("leaks", ["0.02 per hour", "0.3 per hour"])

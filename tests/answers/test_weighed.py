@@ -10,7 +10,7 @@ import terralab as tl
 from terralab import materials
 from terralab.answers.common import weighed
 from terralab.answers.common.balance import with_pour
-from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.weighed import WITH_THE_BOX, error_of_weighing
 from terralab.simulation.budget import stored_water
@@ -21,13 +21,13 @@ from terralab.uncertainty.sampling import uniform
 WEEKS, DAYS = "watering for two weeks", "watering for three days"
 
 
-def pours(middle: float, sd: float, members: int = 64) -> Sample:
+def pours(middle: float, sd: float, members: int = 64) -> EnsembleResults:
     """A made-up answer: so many ml a day, give or take, without anything that it comes from."""
     y = middle + sd * ndtri(uniform(members, 1, 4))[:, 0]
-    return Sample(Ensemble((), np.zeros((members, 0))), {"pour": y})
+    return EnsembleResults(Ensemble((), np.zeros((members, 0))), {"pour": y})
 
 
-def narrows(sample: Sample, box: tl.Box) -> dict[str, float]:
+def narrows(sample: EnsembleResults, box: tl.Box) -> dict[str, float]:
     """What each way of weighing takes off the range."""
     ranked = measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample))
     return {one["what"]: one["narrows_by"] for one in ranked}
@@ -88,7 +88,13 @@ def test_a_box_read_like_a_real_one_lies_within_the_stated_error(answer: tl.Answ
     middle = float(np.median(sample.results["pour"]))
     members = range(0, sample.ensemble.size, 2)
     jobs = [
-        Job(with_pour(box, middle), 14, choose=sample.ensemble.choose[i], accuracy="preview", record_every_min=60.0)
+        Job(
+            with_pour(box, middle),
+            14,
+            overrides=sample.ensemble.overrides[i],
+            accuracy="preview",
+            record_every_min=60.0,
+        )
         for i in members
     ]
     rng = np.random.default_rng(5)

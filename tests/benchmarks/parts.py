@@ -92,12 +92,12 @@ def costs(box: tl.Box) -> dict[str, float]:
     work = pack(box, room_of(box, "now"), 1)
     head = np.linspace(-3.0, -0.02, 64)
     rows = work.dz.size + 1
-    band = (np.full(rows, -1.0), np.full(rows, 3.0), np.full(rows, -1.0), np.ones(rows))
+    target = (np.full(rows, -1.0), np.full(rows, 3.0), np.full(rows, -1.0), np.ones(rows))
     y = start(work)
     return {
         "2 exponentials and 2 logarithms": nanoseconds(exponentials, 200_000, np.linspace(0.1, 5.0, 64)),
         "pores of a cell (water, capacity, conductivity, slope)": nanoseconds(pores, 200_000, head, work.soils[0]),
-        "tridiagonal solve, a cell": nanoseconds(tridiagonal, 5_000, *band) / rows,
+        "tridiagonal solve, a cell": nanoseconds(tridiagonal, 5_000, *target) / rows,
         "saturation pressure": nanoseconds(saturations, 200_000, np.linspace(10.0, 35.0, 64)),
         "all rates at once (what an integrator calls)": nanoseconds(right_hand_sides, 500, y, work, np.zeros_like(y)),
     }

@@ -9,7 +9,7 @@ import sys
 
 #: Functions that are told, in the order of the engine's loops.
 TOLD = (
-    "fast_march",
+    "advance",
     "substep",
     "stage",
     "coefficients",
@@ -23,7 +23,7 @@ TOLD = (
     "prepare",
     "carry_heat",
     "saturation_pressure",
-    "skin_supply",
+    "surface_supply",
     "save",
 )
 _CODE = """
@@ -35,7 +35,7 @@ watch.enable()
 record = tl.simulate(box, 1)
 watch.disable()
 stats = pstats.Stats(watch)
-whole = max(v[3] for k, v in stats.stats.items() if k[2] == "march")
+whole = max(v[3] for k, v in stats.stats.items() if k[2] == "run")
 out = {}
 for (path, line, name), (_, calls, own, inside, _) in stats.stats.items():
     if "terralab" in path:
@@ -55,5 +55,5 @@ def calls_of_a_day() -> tuple[dict[str, int], dict[str, float]]:
         check=True,
     )
     found = json.loads(done.stdout.strip().splitlines()[-1])
-    told = [name for name in TOLD if name in found]
-    return {name: found[name][0] for name in told}, {name: found[name][1] for name in told}
+    with_unit = [name for name in TOLD if name in found]
+    return {name: found[name][0] for name in with_unit}, {name: found[name][1] for name in with_unit}

@@ -157,8 +157,8 @@ def growth(quick: bool) -> None:
     say("\n## Members of 14 days, preview, a row an hour")
     table("members", "threads", "wall s", "CPU s", "CPU ms a member")
     for members in (1, 10, 100, 200, 1000, 2000)[: 3 if quick else None]:
-        found = ensemble(box, max(2, members)).choose[:members]
-        jobs = [Job(box, 14, choose=c, accuracy="preview", record_every_min=60.0) for c in found]
+        found = ensemble(box, max(2, members)).overrides[:members]
+        jobs = [Job(box, 14, overrides=c, accuracy="preview", record_every_min=60.0) for c in found]
         for threads in (1, 2):
             wall, cpu = time.perf_counter(), time.process_time()
             run_many(jobs, threads, failed="none")

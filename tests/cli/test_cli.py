@@ -28,10 +28,10 @@ PROMISED = {
     "window",
     "rh_day",
     "rh_night",
-    "hours_in_band",
+    "hours_in_target",
     "seasons",
     "reachable",
-    "lever",
+    "alternative",
     "assumptions",
     "budget_ml_per_day",
 }

@@ -4,7 +4,6 @@ from hypothesis import strategies as st
 
 from terralab import materials
 from terralab.describe import (
-    Band,
     Box,
     Control,
     Cover,
@@ -13,6 +12,7 @@ from terralab.describe import (
     Enclosure,
     Fan,
     Heater,
+    HumidityTarget,
     Lamp,
     Layer,
     Mist,
@@ -196,7 +196,7 @@ def routines(draw, with_drainage):
 
 LAMP_SHARES = st.tuples(st.floats(0, 0.3), st.floats(0, 0.3), st.floats(0, 0.3)) | st.just((None, None, None))
 BANDS = st.none() | st.builds(
-    Band,
+    HumidityTarget,
     numbers(2, 40),
     numbers(50, 100),
     numbers(2, 40),
@@ -214,7 +214,7 @@ def boxes(draw):
         name=draw(NAMES),
         note=draw(NOTES),
         group=draw(st.just("") | named("groups")),
-        band=draw(BANDS),
+        humidity_target=draw(BANDS),
         enclosure=enclosure,
         room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES)),
         routine=draw(routines(enclosure.drainage is not None)),

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 import terralab as tl
 from terralab.describe.system import speaks_us
-from terralab.measured import Measured, read, told
+from terralab.measured import Measured, read, with_unit
 from terralab.units import QUANTITIES, parse
 
 US_BOX = """
@@ -135,7 +135,7 @@ def test_any_measure_comes_back_as_typed_and_is_the_same_number(data, quantity):
     assert type(value + 0.0) is float
     if unit != base:
         assert isinstance(value, Measured)
-        assert told(value, quantity, base).startswith(f"{amount:g}"[:3])
+        assert with_unit(value, quantity, base).startswith(f"{amount:g}"[:3])
         # in another field, with another unit, it is but a number
         assert read(value, "power", "W", "x", True) == value
 

@@ -6,13 +6,13 @@ import warnings
 import pytest
 
 from terralab.describe import (
-    Band,
     Box,
     Control,
     Cover,
     Drainage,
     Fan,
     Heater,
+    HumidityTarget,
     Lamp,
     Layer,
     Mist,
@@ -74,12 +74,12 @@ LED = ("led bar outside lid", 24, "08:00-20:00")
             "routine.siphons.2.when_gap_below",
             "one siphon that watches the gap",
         ),
-        (lambda: Band(90, 70, 50, 60), "band.day_low", "less than day_high, 70 %"),
-        (lambda: Band(0.7, 0.9, 50, 60), "band.day_low", 'Write "70 %".'),
-        (lambda: Band(70, 90, 50, 60, day_from="8"), "band.day_from", "not a time of day"),
-        (lambda: Band(70, 90, 50, 60, "20:00", "8 pm"), "band.day_to", "another time"),
-        (lambda: Band(70, 90, 50, 60, "08:00", "08:20"), "band.day_to", "an hour at least"),
-        (lambda: Band(70, 90, 50, 60, "08:00", "07:40"), "band.day_to", "an hour at least"),
+        (lambda: HumidityTarget(90, 70, 50, 60), "band.day_low", "less than day_high, 70 %"),
+        (lambda: HumidityTarget(0.7, 0.9, 50, 60), "band.day_low", 'Write "70 %".'),
+        (lambda: HumidityTarget(70, 90, 50, 60, day_from="8"), "band.day_from", "not a time of day"),
+        (lambda: HumidityTarget(70, 90, 50, 60, "20:00", "8 pm"), "band.day_to", "another time"),
+        (lambda: HumidityTarget(70, 90, 50, 60, "08:00", "08:20"), "band.day_to", "an hour at least"),
+        (lambda: HumidityTarget(70, 90, 50, 60, "08:00", "07:40"), "band.day_to", "an hour at least"),
         (lambda: Start("soaked"), "start.soil", "Known: drained-moist, dry, wet."),
         (lambda: RoomState(21, 145), "room.humidity", "0 % to 100 %"),
         (lambda: RoomState(-40, 45), "room.temperature", "-10 C to 60 C"),
@@ -186,7 +186,7 @@ CHANGES = {
     "routine.siphons": ([], lambda b: b.routine.siphons == ()),
     "start.soil": ("dry", lambda b: b.start.soil == "dry"),
     "group": ("", lambda b: b.group == ""),
-    "band": (Band(60, 80, 70, 95), lambda b: b.band.day_from_s == 28_800),
+    "band": (HumidityTarget(60, 80, 70, 95), lambda b: b.humidity_target.day_from_s == 28_800),
 }
 
 

@@ -8,7 +8,7 @@ import terralab as tl
 from terralab import __main__ as cli
 from terralab import materials
 from terralab.describe.places import places
-from terralab.errors import HANDFUL, DescriptionError, closest, guess
+from terralab.errors import HANDFUL, DescriptionError, closest, suggestion
 from terralab.trade_words import TRADE_WORDS, in_our_words
 
 MATERIALS = [name for table in materials.tables() for name in materials.names(table)]
@@ -48,7 +48,7 @@ def test_words_of_the_trade_find_our_names(said, table, found):
 
 @pytest.mark.parametrize(("said", "never"), [("tree frogs", "sheet moss"), ("cork", "wick"), ("concrete", "ferns")])
 def test_what_is_merely_spelt_alike_is_not_offered(said, never):
-    assert never not in guess(said, MATERIALS)
+    assert never not in suggestion(said, MATERIALS)
     assert never not in closest(said, MATERIALS)
 
 

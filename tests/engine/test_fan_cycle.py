@@ -107,7 +107,7 @@ def linear(timer: str, flow_m3_h: float, accuracy: str = "normal") -> Linear:
     width = 1 + states + work.chain.shape[1] + 2 * work.head.size + work.flow_v.shape[1] + work.moved_v.shape[1]
     out = np.zeros((round(seconds / EVERY_S) + 1, width))
     with compiling():
-        status, _ = run.march(work, settings, out, np.zeros(3, np.int64))
+        status, _ = run.run(work, settings, out, np.zeros(3, np.int64))
     assert status == run.GOOD
     named = {name: out[:, 1 + i] for i, name in enumerate(work.state.dtype.names)}
     for surface in ("air_t", "glass_t", "cover_t", "dish_t"):

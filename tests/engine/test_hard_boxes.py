@@ -72,7 +72,7 @@ def test_the_count_of_tries_without_a_solution_counts() -> None:
 
 @pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
 def test_a_step_of_the_air_that_ends_in_no_number_is_taken_shorter():
-    """Moss that a fan dries for a month: in long steps its skin once gave a humidity that was no number, and the run stopped."""
+    """Moss that a fan dries for a month: in long steps its surface cell once gave a humidity that was no number, and the run stopped."""
     box = tl.load("moss-jar").change(
         **{
             "start.soil": "wet",
@@ -81,8 +81,8 @@ def test_a_step_of_the_air_that_ends_in_no_number_is_taken_shorter():
         }
     )
     with (CASES.parent / "drying_moss.csv").open(encoding="utf-8", newline="") as file:
-        choose = {row["number"]: float(row["value"]) for row in csv.DictReader(file)}
-    record = tl.simulate(box, 34, choose=choose, accuracy="preview", record_every_min=60)
+        overrides = {row["number"]: float(row["value"]) for row in csv.DictReader(file)}
+    record = tl.simulate(box, 34, overrides=overrides, accuracy="preview", record_every_min=60)
     assert record.closure_water <= 1e-9
 
 

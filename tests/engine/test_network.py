@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 import terralab as tl
 from terralab.describe.routine import Routine
 from terralab.engine.fans import delivered, opening_rows
-from terralab.engine.layout import Choice
+from terralab.engine.layout import Overrides
 from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged, flows_at
 from terralab.engine.tables import OPENING
 from terralab.jit import COMPILED, allocating
@@ -127,7 +127,7 @@ def test_a_heavy_box_exchanges_like_a_light_one_turned_over(openings: tuple) -> 
 
 def test_nothing_jumps_where_the_air_turns() -> None:
     """Small steps of lightness through nothing make small steps of the exchange, in a box with vent and meshed lid."""
-    rows = [tuple(r.item()) for r in opening_rows(tl.load("fern-hollow").enclosure, Choice())]
+    rows = [tuple(r.item()) for r in opening_rows(tl.load("fern-hollow").enclosure, Overrides())]
     course = np.linspace(-2e-4, 2e-4, 401)
     flows = np.array([passes(x, *rows)[0] for x in course])
     assert flows.min() >= 0.0
@@ -186,7 +186,7 @@ def test_a_fan_without_a_way_moves_nothing() -> None:
         shut = tl.load("fern-hollow").change(
             **{"enclosure.openings.lid.covered": "100 %", "enclosure.openings.front vent.covered": "100 %"}
         )
-    assert delivered(shut.routine.fans[0], shut.enclosure, Choice()) == 0.0
+    assert delivered(shut.routine.fans[0], shut.enclosure, Overrides()) == 0.0
 
 
 def quiet(box: tl.Box, **changes: object) -> tl.Record:
@@ -237,7 +237,7 @@ def test_boxes_of_every_kind_exchange_more_with_a_further_opening() -> None:
     for light in (-0.01, 0.003, 0.02):
         before = 0.0
         for n in range(1, len(added) + 1):
-            rows = opening_rows(calm.change(**{"enclosure.openings": added[:n]}).enclosure, Choice())
+            rows = opening_rows(calm.change(**{"enclosure.openings": added[:n]}).enclosure, Overrides())
             now = passes(light, *(tuple(r.item()) for r in rows), diffusivity=2.5e-5)[0]
             assert now >= before * (1.0 + LEAST_GAIN)
             before = now

@@ -83,9 +83,9 @@ def test_evaporation_settles_with_the_square_of_the_cells() -> None:
 
 
 def test_bone_dry_soil_does_not_settle_so_neatly() -> None:
-    """MISFIT: with a dry skin no order shows. What is left from 20 to 160 cells is below 1 % of the day's vapour.
+    """MISFIT: with a dry surface cell no order shows. What is left from 20 to 160 cells is below 1 % of the day's vapour.
 
-    The skin's humidity hangs on the head of its middle, and how often it is set right hangs on the soil's steps.
+    The surface cell's humidity hangs on the head of its middle, and how often it is set right hangs on the soil's steps.
     """
     dry = shallow(**{"start.soil": "dry"})
     given = [
@@ -103,7 +103,7 @@ def warming(**changes: object) -> tl.Box:
 def stepped(box: tl.Box, seconds: float) -> tl.Record:
     """A day with air steps of `seconds`, four rounds each, and soil steps of 900 s."""
     ACCURACY[HELD] = Accuracy(
-        rh=1e9, temperature=1e9, longest_air=seconds, longest_soil=900.0, theta=1e9, skin=1e9, rounds=4
+        rh=1e9, temperature=1e9, longest_air=seconds, longest_soil=900.0, theta=1e9, surface_cell=1e9, rounds=4
     )
     return tl.simulate(box, 1, accuracy=HELD)
 
@@ -176,7 +176,7 @@ def test_soil_steps_settle_as_designed() -> None:
     water = []
     for seconds in (900.0, 450.0, 225.0, 112.5):
         ACCURACY[HELD] = Accuracy(
-            rh=1e9, temperature=1e9, longest_air=50.0, longest_soil=seconds, theta=1e9, skin=1e9, rounds=3
+            rh=1e9, temperature=1e9, longest_air=50.0, longest_soil=seconds, theta=1e9, surface_cell=1e9, rounds=3
         )
         water.append(tl.simulate(box, 1, accuracy=HELD).raw.water[20])
     steps = [np.abs(a - b).sum() for a, b in itertools.pairwise(water)]

@@ -179,7 +179,7 @@ def test_splitting_a_layer_in_two_changes_nothing_that_matters() -> None:
 
 def test_one_run_equals_its_row_among_many_bit_for_bit() -> None:
     box = tl.load("fern-hollow")
-    jobs = [Job(box, 2, choose={"leakage.ach": end}) for end in ("low", "typical", "high")]
+    jobs = [Job(box, 2, overrides={"leakage.ach": end}) for end in ("low", "typical", "high")]
     for job, record in zip(jobs, run_many(jobs), strict=True):
         alone = run_job(job)
         assert np.array_equal(alone.raw.water, record.raw.water)
@@ -317,7 +317,7 @@ def test_default_accuracy_against_a_tight_run() -> None:
 SCRIPT = """
 import json, terralab as tl
 r = tl.simulate(tl.load("fern-hollow"), 1, cells=10, accuracy="preview", record_every_min=60)
-print(json.dumps([r.relative_humidity.tolist(), r.soil_water[-1].tolist(), tl.compiled.COMPILED]))
+print(json.dumps([r.relative_humidity.tolist(), r.soil_water[-1].tolist(), tl.jit.COMPILED]))
 """
 
 

@@ -38,9 +38,9 @@ from tests.engine.twin_parts import (
     ZERO,
     G,
     P,
+    buoyancy,
     film,
     heat_coefficient,
-    lighter,
     pressure,
     ratio,
     retention,
@@ -148,7 +148,7 @@ class Twin:
 
     def vent(self, s: State, room_t, room_w, fan):
         """Air exchanged with the room [m3/s]: the pressure at which vent, lid and fan pass as much out as in."""
-        light = lighter(rho(room_t, room_w), rho(s.air_t, s.air_w))
+        light = buoyancy(rho(room_t, room_w), rho(s.air_t, s.air_w))
         weight = 1.19 * G * light
         speed = lambda x, a, b: np.sign(x) * (np.sqrt(a * a + 4.0 * b * abs(x)) - a) / (2.0 * b)  # noqa: E731
         through = lambda x: speed(x, self.brake, self.inertia)  # noqa: E731
@@ -181,10 +181,10 @@ class Twin:
         # evaporation of glass, leaves and soil
         w_glass, w_leaf, w_soil = (ratio(saturated(x)) for x in (s.glass_t, s.leaf_t, s.soil_t[0]))
         h_glass = heat_coefficient(
-            self.speed, self.air_height, lighter(air, rho(s.glass_t, min(w, w_glass))), level=False
+            self.speed, self.air_height, buoyancy(air, rho(s.glass_t, min(w, w_glass))), level=False
         )
-        h_leaf = heat_coefficient(self.speed, self.chill, lighter(air, rho(s.leaf_t, 0.5 * (w + w_leaf))), level=True)
-        h_soil = heat_coefficient(self.speed, np.sqrt(self.floor), lighter(air, rho(s.soil_t[0], w_soil)), level=True)
+        h_leaf = heat_coefficient(self.speed, self.chill, buoyancy(air, rho(s.leaf_t, 0.5 * (w + w_leaf))), level=True)
+        h_soil = heat_coefficient(self.speed, np.sqrt(self.floor), buoyancy(air, rho(s.soil_t[0], w_soil)), level=True)
         _, e_glass, run_off = film(
             self.films["glass"], self.drip_s, self.glass, s.glass_film, CHILTON * h_glass, w_glass, w
         )

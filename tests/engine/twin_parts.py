@@ -34,7 +34,7 @@ def rho(t, w):
     return ((P - e) / R_AIR + e / R_VAPOUR) / (t + ZERO)
 
 
-def lighter(rho_heavy, rho_light):
+def buoyancy(rho_heavy, rho_light):
     """Difference of two densities as a share of their mean."""
     return 2.0 * (rho_heavy - rho_light) / (rho_heavy + rho_light)
 

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from terralab import materials
-from terralab.engine.layout import Choice, layers_of, soil_row
+from terralab.engine.layout import Overrides, layers_of, soil_row
 from terralab.physics.retention import AIR_ENTRY, DRY_END
 from terralab.soil.column import Column
 from terralab.soil.equilibrium import container_capacity, steady_rise
@@ -60,7 +60,7 @@ def test_the_engine_uses_them_as_shipped() -> None:
     names = {name for name, _ in layers_of(box.enclosure)}
     assert names
     for name in names:
-        row = soil_row(Choice(), name)
+        row = soil_row(Overrides(), name)
         assert row[AIR_ENTRY] == Soil.from_material(name).air_entry_m > 0.0
         assert row[DRY_END] == 1.0
 

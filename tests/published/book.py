@@ -76,8 +76,8 @@ def allowed(point: Point) -> str:
 def line(found: Point | Said, source: str, note: str) -> str:
     """Give one line of a table."""
     if isinstance(found, Said):
-        told = "as printed" if found.holds else "not so"
-        cells = (found.what, found.printed, found.ours, f"**{told}**" if note else told, "", source + note)
+        said = "as printed" if found.holds else "not so"
+        cells = (found.what, found.printed, found.ours, f"**{said}**" if note else said, "", source + note)
     else:
         unit = f" {found.unit}" if found.unit else ""
         off = f"**{difference(found)}**" if note else difference(found)

@@ -136,11 +136,11 @@ def reads(file: str, topic: str, *ids: str, starting: str = "") -> Callable:
     """Make a function the reader of the rows `ids` of a file, or of all that begin with `starting`."""
     chosen = ids or tuple(row for row in rows(file) if row.startswith(starting))
 
-    def keep(read: Callable[[Row], Iterator[Point | Said]]) -> Callable[[Row], Iterator[Point | Said]]:
+    def write_new(read: Callable[[Row], Iterator[Point | Said]]) -> Callable[[Row], Iterator[Point | Said]]:
         _CASES.extend(Case(Row(file, name), topic, read) for name in chosen)
         return read
 
-    return keep
+    return write_new
 
 
 @cache

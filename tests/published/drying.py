@@ -133,6 +133,6 @@ def sand_on_a_scale(row: Row) -> Iterator[Point | Said]:
     for rates in (measured, computed_sand(10.0)[0]):
         after = np.interp([3.0, 6.0, 9.0, 12.0], days, rates)
         falls.append(after[:-1] / after[1:])
-    told = ["{:.1f}, {:.1f}, {:.1f}".format(*fall) for fall in falls]
-    yield Said("10 cm, how many times less after each three days from day 3", told[0], told[1],
+    with_unit = ["{:.1f}, {:.1f}, {:.1f}".format(*fall) for fall in falls]
+    yield Said("10 cm, how many times less after each three days from day 3", with_unit[0], with_unit[1],
                all(fall[0] > 5.0 and np.all(fall[1:] < fall[0]) for fall in falls))  # fmt: skip

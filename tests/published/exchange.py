@@ -116,5 +116,5 @@ def without_sources(row: Row) -> Iterator[Point]:
     record = tl.simulate(lit, 60)
     outside = room_course(room_of(lit, "now"), 1)[0, 2]
     yield Point("humidity ratio inside over the room's", 1.0, record.raw.state["air_w"][-1] / outside, rel=1e-6,
-                at_most=1e-3, misfit="the dry sand's skin still breathes a little between two rows of "
+                at_most=1e-3, misfit="the dry sand's surface cell still breathes a little between two rows of "
                 "the record")  # fmt: skip

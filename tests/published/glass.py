@@ -8,7 +8,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 import terralab as tl
-from terralab.engine.layout import Choice, box_row
+from terralab.engine.layout import Overrides, box_row
 from terralab.physics import convection, moist_air
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of
@@ -19,7 +19,7 @@ TOPIC = "Glass"
 
 def outside_of(outer_h: float) -> float:
     """Conductance (W/m2K) from the middle of a 4 mm pane to the room, as the engine takes it."""
-    row = box_row(tl.load("fern-hollow"), Choice({"outer glass.h": outer_h}), np.full(10, 0.01))[0]
+    row = box_row(tl.load("fern-hollow"), Overrides({"outer glass.h": outer_h}), np.full(10, 0.01))[0]
     return float(row["glass_out"] / row["glass_area"])
 
 
@@ -34,7 +34,7 @@ def pane(row: Row) -> Iterator[Point]:
     side, top, bottom = row.take("3.79 4.90 2.91")
     yield Point("U of the sides", side, transmitted(0.13, 1.0 / 0.13), "W/m2K", rel=1e-2)
     yield Point("U of the top", top, transmitted(0.10, 1.0 / 0.10), "W/m2K", rel=1e-2)
-    floor = box_row(tl.load("fern-hollow"), Choice(), np.full(10, 0.01))[0]
+    floor = box_row(tl.load("fern-hollow"), Overrides(), np.full(10, 0.01))[0]
     below = float(floor["bottom_out"] / floor["floor"])
     yield Point("U of the bottom", bottom, 1.0 / (0.17 + 1.0 / below), "W/m2K", rel=1e-2)
 

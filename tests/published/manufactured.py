@@ -6,7 +6,7 @@ import numpy as np
 
 from terralab.physics.conductivity import conductivity
 from terralab.soil.richards import FIXED_HEAD, HEAD
-from terralab.soil.time_steps import DONE, march
+from terralab.soil.time_steps import DONE, advance
 from tests.published.soils import CELIA, HOUR_S
 
 DEPTH, H0, A, B, SPAN = 0.40, -0.60, 0.25, 0.10, 6.0 * HOUR_S
@@ -33,7 +33,7 @@ def error_m(cells: int, steps: int) -> float:
     middle = (np.arange(cells) + 0.5) * thickness
     starts = step * np.arange(steps)
     heads, waters, crossed, flows = (np.empty((1, size)) for size in (cells, cells, cells + 1, 2))
-    status, _, taken, refused = march(
+    status, _, taken, refused = advance(
         head(middle, 0.0), np.full(cells, thickness), np.zeros(cells, dtype=np.int64),
         CELIA.row()[None], starts, head(0.0, starts + step), head(DEPTH, starts + step),
         np.array([source(middle, t + step) for t in starts]), HEAD, 0.0, FIXED_HEAD, False, False,

@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 import terralab as tl
 from terralab import materials
 from terralab.engine.fans import opening_rows
-from terralab.engine.layout import Choice
+from terralab.engine.layout import Overrides
 from terralab.physics import fan, gases, openings
 from terralab.physics.constants import GRAVITY
 from tests.engine.holes import fan as blower
@@ -157,7 +157,7 @@ def door_and_hole(row: Row) -> Iterator[Point]:
 @reads(HOLES, TOPIC, "continuity_at_rest")
 def at_rest(row: Row) -> Iterator[Point]:
     """Meshed vent and lid while box and room are all but equal: the air goes as the difference, either way."""
-    rows = [tuple(r.item()) for r in opening_rows(tl.load("fern-hollow").enclosure, Choice())]
+    rows = [tuple(r.item()) for r in opening_rows(tl.load("fern-hollow").enclosure, Overrides())]
     at = lambda light: passes(light, *rows)[0]  # noqa: E731
     yield Point("no difference", 0.0, at(0.0), "m3/s", abs=1e-12)
     yield Point("100 times the difference, times the air", 100.0, at(1e-6) / at(1e-8), rel=0.01)

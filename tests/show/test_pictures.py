@@ -22,7 +22,7 @@ from PIL import Image
 from terralab import atomic_files as keeping
 from terralab.answers.common.balance import budget_ml
 from terralab.describe import Fan, Pour, Timer, load
-from terralab.describe.box import Band
+from terralab.describe.box import HumidityTarget
 from terralab.errors import FileError, TerralabError, TerralabWarning
 from terralab.show import budget_picture, save, water_picture, week_picture
 from terralab.show.figures import style as looks
@@ -187,10 +187,10 @@ def test_the_last_days_are_shown(records):
 def test_day_and_night_have_their_own_bands(pictures):
     bands = [c for c in pictures["fern-hollow"].axes[0].collections if to_hex(c.get_facecolor()[0][:3]) in ALLOWED]
     seen = {}
-    for band in bands:
-        corners = band.get_paths()[0].vertices
+    for target in bands:
+        corners = target.get_paths()[0].vertices
         hours = 24 * corners[:, 0] % 24
-        kind = to_hex(band.get_facecolor()[0][:3])
+        kind = to_hex(target.get_facecolor()[0][:3])
         seen.setdefault(kind, []).append((set(np.round(hours)), set(corners[:, 1])))
     by_day, by_night = seen[looks.GREEN.lower()], seen[looks.PURPLE.lower()]
     assert len(by_day) == 3
@@ -200,8 +200,8 @@ def test_day_and_night_have_their_own_bands(pictures):
 
 
 def test_another_band_is_taken(records):
-    band = Band(day_low=41, day_high=52, night_low=63, night_high=74, day_from="20:00", day_to="08:00")
-    picture = week_picture(records["fern-hollow"], 1, band)
+    target = HumidityTarget(day_low=41, day_high=52, night_low=63, night_high=74, day_from="20:00", day_to="08:00")
+    picture = week_picture(records["fern-hollow"], 1, target)
     assert "41 to 52 % by day, 63 to 74 % by night" in picture.alt
     assert any("grey is night, 08:00 to 20:00" in axes.get_xlabel() for axes in picture.axes)
 
@@ -218,7 +218,7 @@ def test_day_and_night_fill_the_span_without_overlap():
 
 def test_without_a_band_none_is_drawn(records):
     record = records["fern-hollow"]
-    picture = week_picture(replace(record, box=replace(record.box, group="", band=None)))
+    picture = week_picture(replace(record, box=replace(record.box, group="", humidity_target=None)))
     assert "wanted" not in picture.alt
     assert "wanted by day" not in {text.get_text() for text, _ in texts(picture)}
 

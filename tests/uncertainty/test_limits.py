@@ -1,4 +1,4 @@
-"""What `choose` lets through: numbers that can be real, of things that exist; everything else is refused in words."""
+"""What `overrides` lets through: numbers that can be real, of things that exist; everything else is refused in words."""
 
 import math
 
@@ -8,8 +8,7 @@ import terralab as tl
 from terralab import materials
 from terralab.errors import DescriptionError, TerralabError, UnknownName
 from terralab.materials.schema import schema
-from terralab.uncertainty import ensemble
-from terralab.uncertainty import inputs as unknowns
+from terralab.uncertainty import ensemble, uncertain_inputs
 from terralab.uncertainty import overrides as chosen
 from terralab.uncertainty.limits import TABLES, limits
 
@@ -45,7 +44,7 @@ def test_every_number_of_the_tables_keeps_to_what_can_be_real(table):
 
 
 @pytest.mark.parametrize(
-    "choose",
+    "overrides",
     [
         {"mesh exchange.factor": 50},
         {"leakage.ach": -5},
@@ -59,13 +58,13 @@ def test_every_number_of_the_tables_keeps_to_what_can_be_real(table):
         {"box.enclosure.openings.0.covered": 1.5},
     ],
 )
-def test_a_run_with_an_impossible_number_gives_no_numbers(choose):
+def test_a_run_with_an_impossible_number_gives_no_numbers(overrides):
     with pytest.raises(TerralabError):
-        tl.simulate(BOX, 1, choose=choose)
+        tl.simulate(BOX, 1, overrides=overrides)
 
 
 @pytest.mark.parametrize(
-    ("choose", "words"),
+    ("overrides", "words"),
     [
         ({"fine coir mix.theta_s": 0.12, "fine coir mix.theta_r": 0.5}, "must be less"),
         ({"fine coir mix.theta_s": 0.11, "fine coir mix.theta_r": "high"}, "must be less"),
@@ -73,9 +72,9 @@ def test_a_run_with_an_impossible_number_gives_no_numbers(choose):
         ({f"{materials.names('plants')[0]}.dry_limit_head": -0.1}, "must be less"),
     ],
 )
-def test_numbers_that_contradict_each_other_are_refused(choose, words):
+def test_numbers_that_contradict_each_other_are_refused(overrides, words):
     with pytest.raises(TerralabError, match=words):
-        tl.simulate(BOX, 1, choose=choose)
+        tl.simulate(BOX, 1, overrides=overrides)
 
 
 @pytest.mark.parametrize(
@@ -89,7 +88,7 @@ def test_numbers_that_contradict_each_other_are_refused(choose, words):
 )
 def test_an_unknown_key_is_named_with_the_nearest_and_without_a_long_list(key, said):
     with pytest.raises(UnknownName) as caught:
-        tl.simulate(BOX, 1, choose={key: 1.0})
+        tl.simulate(BOX, 1, overrides={key: 1.0})
     assert key in str(caught.value)
     assert said in str(caught.value)
     assert len(str(caught.value)) < 500
@@ -102,7 +101,7 @@ def test_an_unknown_key_is_named_with_the_nearest_and_without_a_long_list(key, s
 )  # fmt: skip
 def test_a_key_that_moves_no_number_of_a_run_is_refused(key):
     with pytest.raises(TerralabError):
-        tl.simulate(BOX, 1, choose={key: 1.0})
+        tl.simulate(BOX, 1, overrides={key: 1.0})
 
 
 def test_a_described_number_that_was_left_to_the_default_can_be_chosen():
@@ -115,9 +114,9 @@ def test_a_described_number_that_was_left_to_the_default_can_be_chosen():
 def test_no_member_of_an_ensemble_is_refused(name):
     """Members are drawn from the ranges of the tables, which lie inside the limits."""
     box = tl.load(name)
-    assert {one.key for one in unknowns(box) if not one.key.startswith(("box.", "room."))} <= set(limits())
-    for choose in ensemble(box, 64).choose:
-        chosen.check(choose)
+    assert {one.key for one in uncertain_inputs(box) if not one.key.startswith(("box.", "room."))} <= set(limits())
+    for overrides in ensemble(box, 64).overrides:
+        chosen.check(overrides)
 
 
 def test_the_limits_are_those_of_the_tables():

@@ -161,8 +161,8 @@ def test_an_error_of_each_member_is_one_where_it_lies() -> None:
     assert narrowing(y, [Reading(y, np.full(128, 10.0))]) == pytest.approx(plain, abs=0.01)
     half = np.where(y < 100.0, 1.0, 1e6)
     # half of the members are known, the other half (a half normal, 0.6 of the standard deviation) is left as it is
-    left_over = np.sqrt(0.5) * np.sqrt(1.0 - 2.0 / np.pi)
-    assert narrowing(y, [Reading(y, half)])[0] == pytest.approx(1.0 - left_over, abs=0.05)
+    residual_tolerance = np.sqrt(0.5) * np.sqrt(1.0 - 2.0 / np.pi)
+    assert narrowing(y, [Reading(y, half)])[0] == pytest.approx(1.0 - residual_tolerance, abs=0.05)
 
 
 def test_a_negative_error_is_refused() -> None:

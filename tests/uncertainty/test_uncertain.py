@@ -12,8 +12,7 @@ import terralab as tl
 from terralab import materials
 from terralab.errors import DescriptionError, TerralabError
 from terralab.simulation.simulate import Job, run_job, run_many
-from terralab.uncertainty import ensemble, middle_range, quantile
-from terralab.uncertainty import inputs as unknowns
+from terralab.uncertainty import ensemble, middle_range, quantile, uncertain_inputs
 from terralab.uncertainty.inputs import AS_TYPED
 from terralab.uncertainty.overrides import changed, check, shifted
 from terralab.uncertainty.sampling import SEED, draws
@@ -52,7 +51,7 @@ def test_weights_count_like_copies():
 
 
 def test_every_ranged_number_that_a_run_uses_is_found(box):
-    keys = {one.key for one in unknowns(box)}
+    keys = {one.key for one in uncertain_inputs(box)}
     for key in ("mesh exchange.factor", "leakage.ach", "fine coir mix.ks", "room.humidity"):
         assert key in keys
     assert "box.enclosure.plants.leaf_area_cm2" in keys
@@ -62,12 +61,12 @@ def test_every_ranged_number_that_a_run_uses_is_found(box):
 
 def test_what_the_keeper_typed_is_not_drawn_from_a_default(box):
     typed = box.change(**{"enclosure.leakage": 1.0})
-    assert "leakage.ach" not in {one.key for one in unknowns(typed)}
+    assert "leakage.ach" not in {one.key for one in uncertain_inputs(typed)}
 
 
 def test_numbers_of_one_mix_move_together(box):
     e = ensemble(box, 512)
-    column = {one.key: e.values[:, j] for j, one in enumerate(e.unknowns)}
+    column = {one.key: e.values[:, j] for j, one in enumerate(e.inputs)}
     assert spearmanr(column["fine coir mix.alpha"], column["fine coir mix.ks"])[0] == pytest.approx(0.8 * 0.7, abs=0.1)
     assert abs(spearmanr(column["fine coir mix.alpha"], column["leakage.ach"])[0]) < 0.1
 
@@ -101,7 +100,7 @@ def test_what_two_boxes_have_in_common_is_drawn_alike(box, change, size):
     Told apart by name: a fan keeps its draws when another one stands before it in the list.
     """
     here, there = (
-        {one.name: (one, e.values[:, j]) for j, one in enumerate(e.unknowns)}
+        {one.name: (one, e.values[:, j]) for j, one in enumerate(e.inputs)}
         for e in (ensemble(box, size), ensemble(box.change(**change), size))
     )
     common = [name for name in here if name in there and here[name][0].low == there[name][0].low]
@@ -115,21 +114,21 @@ def test_what_two_boxes_have_in_common_is_drawn_alike(box, change, size):
 @pytest.mark.parametrize("size", [2, 8, 64, 128])
 def test_each_number_is_drawn_evenly_over_its_range(box, size):
     """Of so many draws, one lies in each of as many equal parts of 0 to 1: a sum of one number's draws has no luck left."""
-    found = unknowns(box)
+    found = uncertain_inputs(box)
     for column in draws(found, size, 3).T[:: 4 if size > 8 else 1]:
         np.testing.assert_array_equal(np.sort(np.floor(column * size)), np.arange(size))
 
 
 def test_no_two_numbers_are_drawn_alike(box):
     """Among some 2,000 pairs of 128 draws chance alone gives a rank correlation of some 0.3 at the most."""
-    u = draws(unknowns(box), 128, SEED)
+    u = draws(uncertain_inputs(box), 128, SEED)
     likeness = spearmanr(u)[0] - np.eye(u.shape[1])
     assert abs(likeness).max() < 0.45
 
 
 def test_a_member_runs_as_it_runs_alone(box):
     e = ensemble(box, 4)
-    jobs = [Job(box, 1, choose=choose, accuracy="preview") for choose in e.choose]
+    jobs = [Job(box, 1, overrides=overrides, accuracy="preview") for overrides in e.overrides]
     for record, job in zip(run_many(jobs), jobs, strict=True):
         np.testing.assert_array_equal(record.raw.water, run_job(job).raw.water)
     assert record.closure_water < 1e-9
@@ -138,7 +137,7 @@ def test_a_member_runs_as_it_runs_alone(box):
 def test_a_described_range_stands_before_the_implied_one(box):
     own = {"of": "enclosure.plants.leaf_area", "low": "3000 cm2", "high": "6000 cm2"}
     ranged = box.change(ranges=[own])
-    (one,) = [x for x in unknowns(ranged) if x.key == "box.enclosure.plants.leaf_area_cm2"]
+    (one,) = [x for x in uncertain_inputs(ranged) if x.key == "box.enclosure.plants.leaf_area_cm2"]
     assert (one.low, one.typical, one.high) == (3000.0, 3500.0, 6000.0)
     assert tl.Box.read(ranged.write(), bare=True) == ranged
 
@@ -159,7 +158,7 @@ def test_a_range_that_cannot_be_is_refused(box, own, says):
 
 
 @pytest.mark.parametrize(
-    "choose",
+    "overrides",
     [
         {"mesh exchange.facto": "high"},
         {"mesh exchange.factor": "highest"},
@@ -168,9 +167,9 @@ def test_a_range_that_cannot_be_is_refused(box, own, says):
         {"leakage.ach": True},
     ],
 )
-def test_a_choice_that_means_nothing_is_refused(choose):
+def test_a_choice_that_means_nothing_is_refused(overrides):
     with pytest.raises(TerralabError):
-        check(choose)
+        check(overrides)
 
 
 def test_a_place_that_is_not_there_is_refused(box):

@@ -8,10 +8,10 @@ from typing import Any
 
 from terralab.answers.common.balance import DRY_HEAD_M, kept_dry, top_suction_m, with_pour
 from terralab.answers.common.ensemble import sampled
-from terralab.answers.common.humidity_target import band_of, humidity, is_day
+from terralab.answers.common.humidity_target import humidity, is_day, target_of
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.needed import needs_box
 from terralab.describe.trial import Trial
 from terralab.simulation.record import Record
@@ -56,19 +56,19 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     """
     needs_box(box, "away")
     members = whole("members", members, 2, MOST_MEMBERS)
-    band, _ = band_of(box)
+    target, _ = target_of(box)
     alone = with_pour(box, 0.0)
     routine = replace(alone.routine, pours=(), sprays=(), siphons=())
     measures = {
         "top": _top_dries,
-        "day": lambda record: _humidity(record, LATER_DAY, band, "day"),
-        "night": lambda record: _humidity(record, LATER_DAY, band, "night"),
-        "C day": lambda record: _air_c(record, LATER_DAY, band, day=True),
-        "C night": lambda record: _air_c(record, LATER_DAY, band, day=False),
-        "day, end": lambda record: _humidity(record, DAYS, band, "day"),
-        "night, end": lambda record: _humidity(record, DAYS, band, "night"),
-        "C day, end": lambda record: _air_c(record, DAYS, band, day=True),
-        "C night, end": lambda record: _air_c(record, DAYS, band, day=False),
+        "day": lambda record: _humidity(record, LATER_DAY, target, "day"),
+        "night": lambda record: _humidity(record, LATER_DAY, target, "night"),
+        "C day": lambda record: _air_c(record, LATER_DAY, target, day=True),
+        "C night": lambda record: _air_c(record, LATER_DAY, target, day=False),
+        "day, end": lambda record: _humidity(record, DAYS, target, "day"),
+        "night, end": lambda record: _humidity(record, DAYS, target, "night"),
+        "C day, end": lambda record: _air_c(record, DAYS, target, day=True),
+        "C night, end": lambda record: _air_c(record, DAYS, target, day=False),
     }
     sample = sampled(Trial.of(alone, routine=routine), DAYS, measures, season, members)
     dries = None
@@ -78,13 +78,13 @@ def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
     return Away(dries, *spans, sample.counted())
 
 
-def _humidity(record: Record, day: int, band: Band | None, part: str) -> float:
-    return humidity(record, record.rows(day - 1, day), band)[part]["mean"]
+def _humidity(record: Record, day: int, target: HumidityTarget | None, part: str) -> float:
+    return humidity(record, record.rows(day - 1, day), target)[part]["mean"]
 
 
-def _air_c(record: Record, day_number: int, band: Band | None, *, day: bool) -> float:
+def _air_c(record: Record, day_number: int, target: HumidityTarget | None, *, day: bool) -> float:
     rows = record.rows(day_number - 1, day_number)
-    wanted = is_day(record, rows, band) == day
+    wanted = is_day(record, rows, target) == day
     return float(record.series["air temperature C"][rows][wanted].mean())
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from terralab.answers.away.away import DAYS, LATER_DAY, Away, Range
-from terralab.answers.common.humidity_target import band_of
+from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.words import ml
 from terralab.answers.water.misted import allowed_ml
 from terralab.describe.box import Box
@@ -38,12 +38,12 @@ def dries_cell(span: tuple[float | None, float | None, float | None]) -> str:
 def away_sentences(box: Box, season: str, found: Away) -> tuple[str, ...]:
     """What an absence does in the room of one season: soil, humidity and temperature, with what is wanted beside them."""
     top = "" if found.top_dries is None else f"{dries_words(found.top_dries)}; "
-    band, _ = band_of(box)
+    target, _ = target_of(box)
     wanted = {"day": "", "night": ""}
-    if band is not None:
+    if target is not None:
         wanted = {
-            "day": f", wanted {band.day_low:g} to {band.day_high:g} %",
-            "night": f", wanted {band.night_low:g} to {band.night_high:g} %",
+            "day": f", wanted {target.day_low:g} to {target.day_high:g} %",
+            "night": f", wanted {target.night_low:g} to {target.night_high:g} %",
         }
     air = [
         f"{_span(rh, '%', wanted[part])} at {_span(warm, '°C')} by {part}"

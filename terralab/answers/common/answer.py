@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.ensemble import EnsembleResults
 from terralab.describe.system import speaks_us
 from terralab.simulation.record import Record
 from terralab.us_words import in_us
@@ -44,11 +44,11 @@ class Answer:
     temp_night: Mapping[str, float] = field(default_factory=dict)
     heat: Mapping[str, Any] = field(default_factory=dict)
     first: tuple[str, ...] = ()
-    hours_in_band: Mapping[str, float] = field(default_factory=dict)
+    hours_in_target: Mapping[str, float] = field(default_factory=dict)
     spread: Mapping[str, Any] = field(default_factory=dict)
     measure_next: tuple[Mapping[str, Any], ...] = ()
     reachable: bool | None = None
-    lever: str = ""
+    alternative: str = ""
     budget_ml_per_day: Mapping[str, float] = field(default_factory=dict)
     details: Mapping[str, Any] = field(default_factory=dict)
     table: tuple[Mapping[str, Any], ...] = ()
@@ -56,7 +56,7 @@ class Answer:
     sources: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     record: Record | None = None
-    sample: Sample | None = None
+    sample: EnsembleResults | None = None
 
     @property
     def closure_water(self) -> float | None:

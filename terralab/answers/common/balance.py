@@ -120,7 +120,7 @@ def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
 def top_suction_m(record: Record, rows: np.ndarray) -> float:
     """The hardest suction [m] in the middle of the top 2 cm over the rows; a moss cover counts as the top.
 
-    The middle is that of the logarithm of suction, so that a dry skin of a millimetre does not decide alone.
+    The middle is that of the logarithm of suction, so that a dry surface cell of a millimetre does not decide alone.
     """
     edges = np.cumsum(record.raw.dz) * 100.0
     cells = np.flatnonzero(edges - 50.0 * record.raw.dz <= TOP_CM)

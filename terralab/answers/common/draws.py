@@ -70,4 +70,4 @@ def in_common(found: Ensemble, failures: Sequence[Failure], tried: int) -> str:
     mark = int(np.argmax(np.abs(above - 0.5)))
     if abs(above[mark] - 0.5) < APART - 0.5:
         return ""
-    return f'a {"high" if above[mark] > 0.5 else "low"} "{found.unknowns[mark].key}"'
+    return f'a {"high" if above[mark] > 0.5 else "low"} "{found.inputs[mark].key}"'

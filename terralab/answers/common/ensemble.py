@@ -28,7 +28,7 @@ FAR = 0.35  # -, of the pour: below it a second run moves a member by 2 % at mos
 
 
 @dataclass(frozen=True, eq=False)
-class Sample:
+class EnsembleResults:
     """An ensemble and what its members gave: `results[name][i]` for member i, NaN where there is no such number.
 
     `failures`: the members that could not be run. `tried`: how many were begun, fewer than all where so many failed that
@@ -65,7 +65,7 @@ class Sample:
             **self.counted(),
             "share": 0.8,
             "as_described": round(float(as_described), 1),
-            "unknowns": len(self.ensemble.unknowns),
+            "uncertain_inputs": len(self.ensemble.inputs),
         }
 
     def counted(self) -> dict[str, Any]:
@@ -86,7 +86,7 @@ def sampled(
     members: int = MEMBERS,
     boxes: Sequence[Box] | None = None,
     found: Ensemble | None = None,
-) -> Sample:
+) -> EnsembleResults:
     """Run every member of `box` for `days` and measure each; `boxes` gives each member its own routine.
 
     Raises RunError when more than a quarter of the members cannot be run: the rest would not be a fair sample. It says
@@ -96,7 +96,7 @@ def sampled(
     return fair(box, measured([box] * found.size if boxes is None else boxes, days, measures, season, found))
 
 
-def fair(box: Box, sample: Sample) -> Sample:
+def fair(box: Box, sample: EnsembleResults) -> EnsembleResults:
     """The sample itself. Raises RunError, with the failures, where it is not fair."""
     if sample.fair:
         return sample
@@ -118,7 +118,7 @@ def measured(
     found: Ensemble,
     every_min: float = 60.0,
     seen: Callable[[int], None] | None = None,
-) -> Sample:
+) -> EnsembleResults:
     """What each member gave, fair or not; `seen(done)` is called as members finish.
 
     A member may take four times the steps of the typical box, so that one which never ends costs little. No more are
@@ -131,7 +131,7 @@ def measured(
     done = 0
     while done < found.size and not _hopeless(len(failures), done, found.size):
         part = range(done, min(done + BATCH, found.size))
-        jobs = [replace(job, box=boxes[i], choose=found.choose[i], most_steps=most) for i in part]
+        jobs = [replace(job, box=boxes[i], overrides=found.overrides[i], most_steps=most) for i in part]
         for i, record in zip(part, run_many(jobs, failed="error"), strict=True):
             if isinstance(record, TerralabError):
                 failures.append(Failure(i, getattr(record, "why", str(record)), getattr(record, "day", None)))
@@ -141,7 +141,7 @@ def measured(
         done = part.stop
         if seen is not None:
             seen(done)
-    return Sample(found, results, tuple(failures), done)
+    return EnsembleResults(found, results, tuple(failures), done)
 
 
 def _most_steps(typical: Job) -> int:
@@ -170,7 +170,7 @@ def sampled_pours(
     season: str = "now",
     members: int = MEMBERS,
     found: Ensemble | None = None,
-) -> Sample:
+) -> EnsembleResults:
     """The balancing pour of every member ("pour", ml a day), and what else to measure with that pour.
 
     The loss at the held moisture hardly depends on the pour itself. So every member runs once with the pour of the
@@ -188,7 +188,7 @@ def sampled_pours(
     far = np.flatnonzero(np.abs(pours - ml) > FAR * max(ml, 1.0))
     if not len(far):
         return first
-    again = Ensemble(first.ensemble.unknowns, first.ensemble.values[far])
+    again = Ensemble(first.ensemble.inputs, first.ensemble.values[far])
     poured = [with_pour(box, float(pours[i])) for i in far]
     second = measured(poured, SETTLE_DAYS, {"pour": needs, **measures}, season, again)
     for name, values in second.results.items():

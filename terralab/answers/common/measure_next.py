@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from terralab import materials
-from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.words import amount
 from terralab.materials import Number
 from terralab.uncertainty.sensitivity import LEAST_MEMBERS, Reading, narrowing
@@ -76,7 +76,7 @@ WAYS = (
 
 
 def measure_next(
-    sample: Sample,
+    sample: EnsembleResults,
     result: str,
     unit: str,
     only: Sequence[str] = (),
@@ -134,14 +134,14 @@ def _error(entry: str) -> tuple[Number, bool]:
     return numbers[name], name == "relative_error"
 
 
-def _readings(way: Way, sample: Sample, error: float, relative: bool) -> list[Reading]:
+def _readings(way: Way, sample: EnsembleResults, error: float, relative: bool) -> list[Reading]:
     """What the measurement would read, member by member: one reading for each number read."""
     found = [sample.results[name] for name in way.results if name in sample.results]
     if len(found) == 2:
         # one instrument read twice: how far it is off stays the same, so it hides the mean, and half of it the difference
         return [Reading(0.5 * (found[0] + found[1]), error), Reading(found[0] - found[1], 0.5 * error)]
     if not found:
-        keys = [one.key for one in sample.ensemble.unknowns]
+        keys = [one.key for one in sample.ensemble.inputs]
         wanted = [j for j, key in enumerate(keys) if any(fnmatch(key, pattern) for pattern in way.keys)]
         found = [sample.ensemble.values[:, j] for j in wanted]
     return [Reading(x, error, relative) for x in found]

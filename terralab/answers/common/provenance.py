@@ -30,7 +30,7 @@ def numbers_used(box: Box) -> tuple[Used, ...]:
     found = {key: number for key, (_, number) in asked(box).items()}
     for table, name in _beside(box):
         for prop, number in materials.get(table, name).numbers.items():
-            if table == "groups" and box.band is not None and prop.endswith(("rh_low", "rh_high")):
+            if table == "groups" and box.humidity_target is not None and prop.endswith(("rh_low", "rh_high")):
                 continue  # the humidity typed stands in its place
             found.setdefault(f"{name}.{prop}", number)
     return tuple(Used(*_split(key), number) for key, number in found.items())

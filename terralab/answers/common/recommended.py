@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, Sample, last_day, sampled_pours
-from terralab.answers.common.humidity_target import band_of, humidity
+from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, last_day, sampled_pours
+from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import as_typed, ml
 from terralab.describe.box import Box
@@ -39,7 +39,7 @@ class Recommended:
     low: float
     high: float
     typical_ml: float
-    sample: Sample
+    sample: EnsembleResults
 
 
 def recommended(box: Box, season: str = "now", members: int = MEMBERS) -> Recommended:
@@ -105,8 +105,8 @@ def _run(poured: Box, season: str) -> Record:
 
 def _measures(box: Box) -> dict[str, Callable[[Record], float]]:
     """Mean humidity by day and by night, and air changes an hour, of the last day."""
-    band, _ = band_of(box)
-    mean = lambda part: lambda record: humidity(record, last_day(record), band)[part]["mean"]  # noqa: E731
+    target, _ = target_of(box)
+    mean = lambda part: lambda record: humidity(record, last_day(record), target)[part]["mean"]  # noqa: E731
     return {"day": mean("day"), "night": mean("night"), "exchange": _air_changes}
 
 

@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.answers.common.humidity_target import band_of, is_day
+from terralab.answers.common.humidity_target import is_day, target_of
 from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted, typed
 from terralab.simulation.record import Record
 
@@ -132,7 +132,7 @@ def last_days(record: Record, days: float = 3.0) -> np.ndarray:
 def heat_of(record: Record, rows: np.ndarray | None = None) -> Heat:
     """Judge the warmth of a record over `rows` (its last three days where none are given)."""
     rows = last_days(record) if rows is None else rows
-    day = is_day(record, rows, band_of(record.box)[0])
+    day = is_day(record, rows, target_of(record.box)[0])
     raw = record.raw
     ground = raw.state["cover_t"] if bool(raw.constants["cover"]) else raw.chain[:, 0]
     course = {"air": raw.state["air_t"][rows], "ground": ground[rows], "glass": raw.state["glass_t"][rows]}

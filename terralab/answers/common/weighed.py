@@ -15,7 +15,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import balancing_ml, with_pour
-from terralab.answers.common.ensemble import Sample, last_day
+from terralab.answers.common.ensemble import EnsembleResults, last_day
 from terralab.answers.common.measure_next import WITH_THE_BOX
 from terralab.answers.drainage.weight import weight
 from terralab.describe.box import Box
@@ -31,7 +31,7 @@ DAY_H = 24.0
 BOTTLE = ("watering for three days", "watering for two weeks")
 
 
-def error_of_weighing(box: Box, sample: Sample, season: str = "now") -> Mapping[str, np.ndarray]:
+def error_of_weighing(box: Box, sample: EnsembleResults, season: str = "now") -> Mapping[str, np.ndarray]:
     """How far each way of weighing may be off [ml a day, one standard deviation], member by member of `sample`.
 
     By the names of the table `measurements`; a box too heavy for a kitchen scale has no entry for weighing it. Infinite where a pour leaves no mark that could be seen. Empty where the range has no width or the box cannot
@@ -66,9 +66,9 @@ def _error(entry: str, records: list[Record], pours: np.ndarray, like: np.ndarra
     days = round(_hours(entry) / DAY_H)
     marks = _marks(records, days, by_weight=entry == WITH_THE_BOX)
     apart = np.diff(pours) * days
-    told = sum((np.diff(seen) / apart / error) ** 2 for seen, error in marks if error > 0.0)
+    with_unit = sum((np.diff(seen) / apart / error) ** 2 for seen, error in marks if error > 0.0)
     with np.errstate(divide="ignore"):
-        unseen = 1.0 / (days * np.sqrt(told))
+        unseen = 1.0 / (days * np.sqrt(with_unit))
     at = np.searchsorted(0.5 * (pours[1:] + pours[:-1]), np.where(np.isfinite(like), like, pours[0]))
     unseen = np.append(unseen, unseen[-1])[np.minimum(at, len(unseen) - 1)]
     own = 0.5 * materials.get("measurements", entry).typical("relative_error") * np.maximum(np.nan_to_num(need), 0.0)

@@ -8,10 +8,10 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.rounding import LITRE_ML, jug
 from terralab.answers.water.unpoured import unpoured_words
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.seasons import room_in_words
 from terralab.describe.wanted import DRY, soil_wanted
-from terralab.measured import Measured, told
+from terralab.measured import Measured, with_unit
 
 DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
 
@@ -24,7 +24,7 @@ def ml(value: float) -> str:
 
 def as_typed(value_ml: float) -> str:
     """A described volume [ml]: in the words of the keeper where it was typed in another unit, else as `ml` says it."""
-    return told(value_ml, "volume", "ml") if isinstance(value_ml, Measured) else ml(value_ml)
+    return with_unit(value_ml, "volume", "ml") if isinstance(value_ml, Measured) else ml(value_ml)
 
 
 def amount(value: float, unit: str) -> str:
@@ -43,11 +43,11 @@ def likely(low: str, high: str, join: str = "between {} and {}") -> str:
     return "in nearly all cases drawn" if low == high else f"likely {join.format(low, high)}"
 
 
-def band_in_words(band: Band) -> str:
+def target_in_words(target: HumidityTarget) -> str:
     """The humidity wanted, with the hours that count as day."""
     return (
-        f"{band.day_low:g} to {band.day_high:g} % by day ({band.day_from} to {band.day_to}), {band.night_low:g} to "
-        f"{band.night_high:g} % by night"
+        f"{target.day_low:g} to {target.day_high:g} % by day ({target.day_from} to {target.day_to}), {target.night_low:g} to "
+        f"{target.night_high:g} % by night"
     )
 
 
@@ -55,7 +55,9 @@ def _likely(rh: Mapping[str, float]) -> str:
     return f"{rh['mean_low']:.0f} to {rh['mean_high']:.0f} %"
 
 
-def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = "", warmth: str = "") -> tuple[str, ...]:
+def water_sentences(
+    a: Answer, box: Box, target: HumidityTarget | None, to_measure: str = "", warmth: str = ""
+) -> tuple[str, ...]:
     """The daily-water answer, a line each.
 
     `to_measure` is the sentence on what would narrow its range, `warmth` the one on the temperature.
@@ -68,7 +70,7 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
         else f"  0 ml: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room}).",
         *([f"  {DRY_NOW}"] if box.start.soil == "dry" and soil_wanted(box) != DRY else []),
         f"  Why: {a.reason}",
-        f"  The range holds 80 of 100 boxes that fit this description: {a.spread['unknowns']} numbers that nobody can read off a "
+        f"  The range holds 80 of 100 boxes that fit this description: {a.spread['uncertain_inputs']} numbers that nobody can read off a "
         f"box were drawn {a.spread['members']} times, each within its own range.",
     ]
     if a.spread["failed"]:
@@ -97,14 +99,14 @@ def water_sentences(a: Answer, box: Box, band: Band | None, to_measure: str = ""
     )
     if warmth:
         lines.append(f"  {warmth}")
-    if band is not None:
-        h = a.hours_in_band
+    if target is not None:
+        h = a.hours_in_target
         lines.append(
-            f"  Wanted: {band_in_words(band)}. "
+            f"  Wanted: {target_in_words(target)}. "
             f"Hours a day inside: {h['day inside']:.1f} of the day, {h['night inside']:.1f} of the night "
             f"(too dry {h['day too dry'] + h['night too dry']:.1f}, too damp {h['day too damp'] + h['night too damp']:.1f})."
         )
-        lines.append(f"  {a.lever}")
+        lines.append(f"  {a.alternative}")
     lines.append(
         "  By season: "
         + "; ".join(

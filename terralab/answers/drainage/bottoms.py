@@ -13,7 +13,7 @@ from terralab.describe.enclosure import Drainage, Tube
 from terralab.describe.routine import Pour
 from terralab.describe.trial import Trial
 from terralab.errors import TerralabError
-from terralab.measured import told
+from terralab.measured import with_unit
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many
 
@@ -211,7 +211,7 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
         if gap <= d.depth_cm:
             trials.append((f"water {words}" if gap < d.depth_cm else words, (replace(d, level_cm=d.depth_cm - gap),)))
     trials.append(("water at the mesh", (replace(d, level_cm=d.depth_cm),)))
-    first = f"layer {told(d.depth_cm, 'length', 'cm')}" + (", as described" if e.drainage else "")
+    first = f"layer {with_unit(d.depth_cm, 'length', 'cm')}" + (", as described" if e.drainage else "")
     out: list[tuple[str, Box | str]] = [(first, with_bottom(box, d))]
     for name, given in trials:
         out.append((name, _tried(box, *given)))
@@ -222,7 +222,7 @@ def bottoms(box: Box) -> list[tuple[str, Box | str]]:
         out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
     tube = Tube(diameter_cm=e.tube.diameter_cm if e.tube else 3.0, capped=False)
     out.append(("open corner tube", _tried(box, d, tube=tube)))
-    out.append((f"{told(d.depth_cm, 'length', 'cm')} more soil, no layer", _tried(box, None, layers=deeper)))
+    out.append((f"{with_unit(d.depth_cm, 'length', 'cm')} more soil, no layer", _tried(box, None, layers=deeper)))
     if coarse:
         layers = tuple(replace(layer, material=coarse) for layer in e.layers)
         out.append((f"{coarse}, no layer", _tried(box, None, layers=layers)))

@@ -10,7 +10,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import AIR_WANTED
-from terralab.answers.common.ensemble import Sample, sampled
+from terralab.answers.common.ensemble import EnsembleResults, sampled
 from terralab.answers.drainage.bottoms import layer_of, litres_under_mesh, over_ml, overwatered, thirds, with_bottom
 from terralab.describe.box import Box
 from terralab.describe.capacity import capacity
@@ -44,7 +44,7 @@ class Sized:
     clear_cm: float
     over_cm: float
     nothing: bool
-    sample: Sample
+    sample: EnsembleResults
     typical_cm: float
 
 
@@ -130,7 +130,7 @@ Days = tuple[float | None, float | None, float | None]
 
 
 @dataclass(frozen=True)
-class Course:
+class SiphonTimes:
     """The gap under the mesh [cm] at the start and after each week, without siphoning: middle, low and high of the members.
 
     The days are (soonest, middle, latest) of the central 80 % of the members, None where that is not within the weeks
@@ -150,7 +150,7 @@ class Course:
     draws: Mapping[str, Any] = field(default_factory=dict)
 
 
-def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -> Course:
+def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -> SiphonTimes:
     """How the gap moves week by week with the routine as described, no siphon, in the room of `season`."""
     layer = layer_of(box)
     run = with_bottom(box, layer)
@@ -166,7 +166,7 @@ def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -
     weeks = [sample.range_of(f"week {n}") for n in range(WEEKS + 1)]
     within = lambda day: None if day >= 7 * WEEKS else round(day, 1)  # noqa: E731
     days = lambda name: tuple(within(day) for day in sample.range_of(name))  # noqa: E731
-    return Course(
+    return SiphonTimes(
         tuple(round(w[1], 1) for w in weeks),
         tuple(round(w[0], 1) for w in weeks),
         tuple(round(w[2], 1) for w in weeks),
@@ -260,8 +260,8 @@ def siphon_rule(box: Box, found: Sized) -> SiphonRule:
     return SiphonRule(trigger, lowest, drawn, litres)
 
 
-def siphon_plan(rule: SiphonRule, courses: dict[str, Course]) -> dict[str, object]:
-    """The rule, and for each season the days until the first siphoning and to the next (see `Course`), as plain data.
+def siphon_plan(rule: SiphonRule, courses: dict[str, SiphonTimes]) -> dict[str, object]:
+    """The rule, and for each season the days until the first siphoning and to the next (see `SiphonTimes`), as plain data.
 
     Where the layer is too thin for the rule there are no such days, and "depth_from_cm" is the depth that has. "fills_by_itself": whether water reaches the mesh in
     any of the members without a mishap.

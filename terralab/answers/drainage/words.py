@@ -12,11 +12,11 @@ from terralab.answers.common.recommended import described_words
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import ml
 from terralab.answers.drainage.bottoms import BottomRow, layer_of
-from terralab.answers.drainage.sizing import MONTH, WEEKS, Course, Days, Sized
+from terralab.answers.drainage.sizing import MONTH, WEEKS, Days, SiphonTimes, Sized
 from terralab.answers.drainage.weight import Weight
 from terralab.describe.box import Box
 from terralab.describe.seasons import room_in_words, room_of
-from terralab.measured import told
+from terralab.measured import with_unit
 
 RECOMMENDED, DESCRIBED = "recommended", "described"
 STILL_CM = 0.15  # a gap that moves less is said to stay
@@ -54,7 +54,7 @@ def _contact(r: BottomRow) -> float:
     return jug(r.contact_ml_per_day + r.wick_ml_per_day)
 
 
-def _weeks(c: Course, first: str) -> str:
+def _weeks(c: SiphonTimes, first: str) -> str:
     if max(c.high_cm) - min(c.low_cm) < STILL_CM:
         stays = wording.gap(c.gap_cm[0])
         return f"{'the water stays' if 'mesh' in stays else 'stays at'} {stays} for {len(c.gap_cm) - 1} weeks"
@@ -73,12 +73,12 @@ def _range_words(low: float, high: float) -> str:
     return f" ({small} to {large})" if "mesh" in small + large else f" ({low:.1f} to {high:.1f})"
 
 
-def _month_words(c: Course) -> str:
+def _month_words(c: SiphonTimes) -> str:
     worst, middle = wording.gap(c.low_cm[4]), wording.gap(c.gap_cm[4])
     return middle + (f" ({worst} in the wettest tenth)" if worst != middle else "")
 
 
-def _touch(c: Course) -> str:
+def _touch(c: SiphonTimes) -> str:
     if c.touch_days[1] is not None:
         return f"water reaches the mesh {days_words(c.touch_days)}"
     if c.touching:
@@ -169,7 +169,7 @@ def _has_words(box: Box, needed_cm: float, plan: Mapping) -> str:
     described = box.enclosure.drainage
     if described is None:
         return ""
-    has = told(described.depth_cm, "length", "cm")
+    has = with_unit(described.depth_cm, "length", "cm")
     thin = bool(plan) and plan["too_thin"]
     if described.depth_cm < needed_cm:
         then = f": {too_thin_words(plan)}, or deepen it" if thin else ""
@@ -224,7 +224,9 @@ def _mishap_words(box: Box, details: Mapping) -> list[str]:
 def _with_words(box: Box) -> str:
     """Which layer stands for one in a box that has none; "" where it has one."""
     return (
-        "" if box.enclosure.drainage is not None else f"with a layer of {told(layer_of(box).depth_cm, 'length', 'cm')}"
+        ""
+        if box.enclosure.drainage is not None
+        else f"with a layer of {with_unit(layer_of(box).depth_cm, 'length', 'cm')}"
     )
 
 
@@ -251,7 +253,7 @@ def drainage_sentences(
     a: Answer,
     box: Box,
     found: Sized,
-    courses: Mapping[str, Course],
+    courses: Mapping[str, SiphonTimes],
     rows: list[BottomRow],
     left_out: list[str],
     heavy: Weight,
@@ -310,7 +312,7 @@ def drainage_sentences(
     return tuple(lines)
 
 
-def draws_words(a: Answer, courses: Mapping[str, Course]) -> list[str]:
+def draws_words(a: Answer, courses: Mapping[str, SiphonTimes]) -> list[str]:
     """How many draws stand behind the depth and behind the course of the gap, and which could not be run."""
     gaps = "".join(f", behind the gap in {season} {c.members}" for season, c in courses.items())
     unrun = [left_out_words(a.spread, "draws for the depth")]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from terralab.answers.common.temperature import Heat, rank
-from terralab.describe.box import Band
+from terralab.describe.box import HumidityTarget
 
 NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
 SAME_HOURS = 1.0  # hours a day, too few to run a fan for
@@ -65,18 +65,18 @@ def inside(seen: dict[str, Any]) -> float:
     return round(seen["hours"]["day inside"] + seen["hours"]["night inside"], 3) if seen["hours"] else 0.0
 
 
-def outside_points(seen: dict[str, Any], band: Band | None) -> float:
+def outside_points(seen: dict[str, Any], target: HumidityTarget | None) -> float:
     """How far the means of day and night lie outside the band, points, both added."""
-    if band is None:
+    if target is None:
         return 0.0
     gaps = (
-        (seen["rh_day"]["mean"], band.day_low, band.day_high),
-        (seen["rh_night"]["mean"], band.night_low, band.night_high),
+        (seen["rh_day"]["mean"], target.day_low, target.day_high),
+        (seen["rh_night"]["mean"], target.night_low, target.night_high),
     )
     return sum(max(0.0, low - mean, mean - high) for mean, low, high in gaps)
 
 
-def ordered(rows: list[dict[str, Any]], band: Band | None) -> list[dict[str, Any]]:
+def ordered(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[dict[str, Any]]:
     """The rows from the best to the worst in the room now.
 
     Warmth goes before all: no danger, then the fewest degrees outside what is wanted. Then the fewest faults count. Among those, a row comes before another when it has clearly more hours in the band,
@@ -91,8 +91,8 @@ def ordered(rows: list[dict[str, Any]], band: Band | None) -> list[dict[str, Any
         good = [row for row in good if len(row["now"]["faults"]) == fewest]
         most = max(inside(row["now"]) for row in good)
         good = [row for row in good if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
-        nearest = min(outside_points(row["now"], band) for row in good)
-        good = [row for row in good if outside_points(row["now"], band) <= nearest + SAME_POINTS]
+        nearest = min(outside_points(row["now"], target) for row in good)
+        good = [row for row in good if outside_points(row["now"], target) <= nearest + SAME_POINTS]
         first = min(good, key=lambda row: (round(row["now"]["water_ml"] / SAME_ML), row["minutes_a_day"]))
         out.append(first)
         left.remove(first)
@@ -112,7 +112,7 @@ def best_three(order: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return out
 
 
-def as_shown(ranges: dict[str, dict[str, Any]], best: list[dict[str, Any]], band: Band | None) -> None:
+def as_shown(ranges: dict[str, dict[str, Any]], best: list[dict[str, Any]], target: HumidityTarget | None) -> None:
     """Put what the table shows of the best schedules into the middle of their ranges, in place.
 
     The range is that of the draws, widened where the run of the table lies outside; so a number is told once only.
@@ -124,7 +124,7 @@ def as_shown(ranges: dict[str, dict[str, Any]], best: list[dict[str, Any]], band
             "rh by night": seen["rh_night"]["mean"],
             "water ml a day": seen["water_ml"],
         }
-        shown |= {"humidity by day": seen["rh_day"]["mean"]} if band is None else {"hours in band": inside(seen)}
+        shown |= {"humidity by day": seen["rh_day"]["mean"]} if target is None else {"hours in band": inside(seen)}
         for name, value in shown.items():
             low, _, high = spans[name]
             spans[name] = (min(low, value), value, max(high, value))

@@ -12,7 +12,7 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept, budget_ml, kept_soil, with_pour
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields
-from terralab.answers.common.humidity_target import band_of, shortfall
+from terralab.answers.common.humidity_target import shortfall, target_of
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.rationale import assumptions_of
 from terralab.answers.common.recommended import recommended, with_recommended
@@ -32,9 +32,9 @@ from terralab.answers.fans.schedules import (
     shares_to_try,
     with_fans,
 )
-from terralab.answers.fans.water_cost import anchor, dearer_by, told
+from terralab.answers.fans.water_cost import anchor, dearer_by, into_rows
 from terralab.answers.fans.words import sentences_of
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
 from terralab.describe.seasons import is_own, room_in_words, room_of
@@ -88,7 +88,7 @@ def fan_schedules(
         raise TerralabError(f"progress: {progress!r} was given; allowed is a function of (done, of).")
     box = begun_as_kept(box)
     source = fresh_air.sources(box, animals_g)
-    band, band_words = band_of(box)
+    target, band_words = target_of(box)
     tried, blocked = schedules(box, own)
     covers = covers_of(box)
     pours = {room: recommended(box, room, pour_members) for room in ROOMS}
@@ -102,36 +102,36 @@ def fan_schedules(
     n = len(tried)
     store = easy_store_ml(records[0])
     rows = [
-        _row(one, {room: records[j * n + i] for j, room in enumerate(ROOMS)}, band, store, source, dry_within_h)
+        _row(one, {room: records[j * n + i] for j, room in enumerate(ROOMS)}, target, store, source, dry_within_h)
         for i, one in enumerate(tried)
     ]
     seen_lids = zip(covers, records[len(ROOMS) * n :], strict=True)
-    lid = [_cover_row(cover, record, band, dry_within_h) for cover, record in seen_lids]
+    lid = [_cover_row(cover, record, target, dry_within_h) for cover, record in seen_lids]
     anchor(box, rows, lid, pours)
     for one in lid:
         one["allowed"] = keeps_temperature(one["heat"], rows[0]["now"]["heat"])
-    three = best_three(ordered(rows, band))
+    three = best_three(ordered(rows, target))
     best, best_tried = three[0], [tried[rows.index(row)] for row in three]
-    sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, band, members, begun, of, progress)
-    for name, span in told(box, rows, lid, best_tried, ROOMS, pour_members).items():
+    sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, target, members, begun, of, progress)
+    for name, span in into_rows(box, rows, lid, best_tried, ROOMS, pour_members).items():
         if name in ranges:
             ranges[name]["water ml a day"] = span
-    as_shown(ranges, three, band)
+    as_shown(ranges, three, target)
     dearer = dearer_by(box, best_tried[0], best_tried[1:], pour_members)
-    first = first_lid(lid, gap_of(best, band))
+    first = first_lid(lid, gap_of(best, target))
     first_span = None
     if first is not None:
         shut = with_pour(covers[lid.index(first)][2], now)
-        first_span = lid_ranges(shut, first, band, members, of - members, of, progress)
+        first_span = lid_ranges(shut, first, target, members, of - members, of, progress)
     if progress is not None:
         progress(of, of)
     shown_box = with_recommended(best_tried[0].box, "now", pour_members)
     record = run_job(Job(shown_box, DAYS, record_every_min=DETAIL_MIN))
     shown = record.rows(JUDGED_FROM, DAYS)
-    result = "hours in band" if band is not None else "humidity by day"
+    result = "hours in band" if target is not None else "humidity by day"
     span = ranges[best["name"]][result]
     first_said = first_lines(box, best["now"]["heat"], {room: best[room]["heat"] for room in ROOMS[1:]})
-    gap = gap_of(best, band)
+    gap = gap_of(best, target)
     details = {
         "choice": best["name"],
         "minutes_a_day": best["minutes_a_day"],
@@ -151,22 +151,22 @@ def fan_schedules(
         "first_lid": first_span,
         "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
         "fresh_air": {**source, "matters_below": fresh_air.matters_below(box, source["all"])},
-        "band": None if band is None else _band_numbers(band),
+        "target": None if target is None else _target_numbers(target),
     }
     answer = Answer(
         question="fan schedule",
         value=round(_figures(span[1]), 1),
         low=round(_figures(span[0]), 1),
         high=round(_figures(span[2]), 1),
-        unit="hours a day inside the humidity wanted" if band is not None else "% humidity by day",
+        unit="hours a day inside the humidity wanted" if target is not None else "% humidity by day",
         reason="",
         rh_day={name: percent(value) for name, value in best["now"]["rh_day"].items()},
         rh_night={name: percent(value) for name, value in best["now"]["rh_night"].items()},
         **heat_fields(best["now"]["heat"], first_said),
-        hours_in_band=_rounded(best["now"]["hours"]),
+        hours_in_target=_rounded(best["now"]["hours"]),
         seasons={room: {"room": details["rooms"][room]["room"], **_season(best[room])} for room in ROOMS[1:]},
-        spread=sample.spread(judge(record, band)),
-        reachable=None if band is None else abs(gap) <= NEAR,
+        spread=sample.spread(judge(record, target)),
+        reachable=None if target is None else abs(gap) <= NEAR,
         budget_ml_per_day=_rounded(budget_ml(record, shown)),
         details=_rounded_all(details),
         table=tuple(_rounded_all(row) for row in rows),
@@ -179,17 +179,17 @@ def fan_schedules(
         cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0]), "fans"),
         record=record,
         sample=sample,
-        measure_next=measure_next(sample, result, "hours a day inside" if band is not None else "% by day"),
+        measure_next=measure_next(sample, result, "hours a day inside" if target is not None else "% by day"),
     )
-    reason, lever, lines = sentences_of(answer, box, band, best, rows, source)
-    return replace(answer, reason=reason, lever=lever, sentences=before_answer(lines, first_said))
+    reason, alternative, lines = sentences_of(answer, box, target, best, rows, source)
+    return replace(answer, reason=reason, alternative=alternative, sentences=before_answer(lines, first_said))
 
 
-def gap_of(row: dict[str, Any], band: Band | None) -> float:
+def gap_of(row: dict[str, Any], target: HumidityTarget | None) -> float:
     """Points by which a schedule's means lie outside the band in the room now, negative when too dry."""
-    if band is None:
+    if target is None:
         return 0.0
-    return shortfall({"day": row["now"]["rh_day"], "night": row["now"]["rh_night"]}, band)
+    return shortfall({"day": row["now"]["rh_day"], "night": row["now"]["rh_night"]}, target)
 
 
 def covers_of(box: Box) -> list[Cover]:
@@ -250,14 +250,14 @@ def _why(error: TerralabError) -> str:
 
 
 def _row(
-    one: Schedule, records: dict[str, Record], band: Band | None, store: float, source: dict, within: float
+    one: Schedule, records: dict[str, Record], target: HumidityTarget | None, store: float, source: dict, within: float
 ) -> dict[str, Any]:
     """One schedule in all rooms, as plain numbers."""
     out: dict[str, Any] = {
         "name": one.name, "mode": one.mode, "when": one.when, "minutes_a_day": one.minutes_a_day,
     }  # fmt: skip
     for room, record in records.items():
-        seen = measured(record, band, JUDGED_FROM, store)
+        seen = measured(record, target, JUDGED_FROM, store)
         seen |= fresh_air.breathed(record, source["all"])
         seen["faults"] = faults_of(seen, within)
         if room != "now":
@@ -266,8 +266,8 @@ def _row(
     return out
 
 
-def _cover_row(cover: Cover, record: Record, band: Band | None, within: float) -> dict[str, Any]:
-    seen = measured(record, band, JUDGED_FROM, 0.0)
+def _cover_row(cover: Cover, record: Record, target: HumidityTarget | None, within: float) -> dict[str, Any]:
+    seen = measured(record, target, JUDGED_FROM, 0.0)
     kept = (
         "rh_day",
         "rh_night",
@@ -281,7 +281,7 @@ def _cover_row(cover: Cover, record: Record, band: Band | None, within: float) -
         "air_changes",
         "top_dries",
     )
-    gap = 0.0 if band is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, band)
+    gap = 0.0 if target is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, target)
     out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
     return {**out, "sprays": seen["sprays"], "faults": faults_of(seen, within)}
 
@@ -298,9 +298,9 @@ def _season(seen: dict[str, Any]) -> dict[str, float]:
     }
 
 
-def _band_numbers(band: Band) -> dict[str, Any]:
+def _target_numbers(target: HumidityTarget) -> dict[str, Any]:
     names = ("day_low", "day_high", "night_low", "night_high", "day_from", "day_to")
-    return {name: getattr(band, name) for name in names}
+    return {name: getattr(target, name) for name in names}
 
 
 def _rounded(values: Mapping[str, float]) -> dict[str, float]:

@@ -11,10 +11,10 @@ from terralab.answers.common.balance import balancing_ml, budget_ml, kept_dry, t
 from terralab.answers.common.humidity_target import hours, humidity, is_day
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.water.misted import hand_ml
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.routine import Fan, Spray
 from terralab.describe.seasons import room_of
-from terralab.engine.layout import Choice, layers_of, soil_row
+from terralab.engine.layout import Overrides, layers_of, soil_row
 from terralab.physics.gases import periodic
 from terralab.physics.moist_air import density
 from terralab.physics.retention import water_content
@@ -25,7 +25,7 @@ LONGEST_DRY_OUT_H = 24.0
 DRY_HEAD_M = -1.0
 
 
-def measured(record: Record, band: Band | None, first_day: float, store_ml: float) -> dict[str, Any]:
+def measured(record: Record, target: HumidityTarget | None, first_day: float, store_ml: float) -> dict[str, Any]:
     """The numbers of one run from `first_day` to its end; `store_ml` is what the soil can give easily.
 
     Hours are hours a day. `dry_out_h` is the middle of all sprays, None where leaves or glass do not dry before the
@@ -33,9 +33,9 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
     """
     days = record.raw.t[-1] / DAY_S
     rows = record.rows(first_day, days)
-    day = is_day(record, rows, band)
+    day = is_day(record, rows, target)
     heat = heat_of(record, rows)
-    seen = humidity(record, rows, band)
+    seen = humidity(record, rows, target)
     glass = _wet(record, "glass")[rows]
     water = water_ml(record, rows)
     out: dict[str, Any] = {
@@ -57,7 +57,7 @@ def measured(record: Record, band: Band | None, first_day: float, store_ml: floa
         **exchange(record),
         "course": course(record),
     }
-    out["hours"] = hours(record, rows, band) if band is not None else {}
+    out["hours"] = hours(record, rows, target) if target is not None else {}
     out["top_dries"] = not kept_dry(record.box) and out["top_suction_m"] >= -DRY_HEAD_M
     out["glass_all_day"] = bool(day.any() and glass[day].all())
     return out
@@ -224,7 +224,7 @@ def _moss(record: Record) -> float | None:
 
 def easy_store_ml(record: Record) -> float:
     """Water [ml] that the soil of the run's start gives before it sucks harder than 1 m, its reservoir not counted."""
-    rows = [soil_row(Choice(), material) for material, _ in layers_of(record.box.enclosure)]
+    rows = [soil_row(Overrides(), material) for material, _ in layers_of(record.box.enclosure)]
     left = np.array([water_content(DRY_HEAD_M, rows[i])[0] for i in record.raw.place])
     held = record.raw.water[0, :-1] / record.raw.dz
     floor = float(record.raw.constants["floor"])

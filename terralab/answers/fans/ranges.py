@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.balance import with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, Sample, fair
+from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
 from terralab.answers.common.ensemble import measured as drawn_runs
 from terralab.answers.common.humidity_target import hours, humidity
 from terralab.answers.fans.measure import dry_out, exchange, measured, water_ml
 from terralab.answers.fans.schedules import COVERED, Schedule
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.simulation.record import Record
 from terralab.uncertainty import Ensemble, ensemble, middle_range
 from terralab.uncertainty.sampling import SEED
@@ -30,12 +30,12 @@ def _judged(record: Record) -> np.ndarray:
     return record.rows(days - JUDGED_LAST, days)
 
 
-def judge(record: Record, band: Band | None) -> float:
+def judge(record: Record, target: HumidityTarget | None) -> float:
     """What the answer's value is, over a run's last three days."""
     rows = _judged(record)
-    if band is None:
-        return humidity(record, rows, band)["day"]["mean"]
-    inside = hours(record, rows, band)
+    if target is None:
+        return humidity(record, rows, target)["day"]["mean"]
+    inside = hours(record, rows, target)
     return inside["day inside"] + inside["night inside"]
 
 
@@ -46,20 +46,26 @@ def _sampled(
     done: int,
     of: int,
     progress: Progress | None,
-) -> Sample:
+) -> EnsembleResults:
     """What each draw of a box gave, NaN where it could not be run."""
     seen = None if progress is None else lambda number: progress(done + number, of)
     return drawn_runs([box] * drawn.size, SETTLE_DAYS, measures, "now", drawn, 30.0, seen)
 
 
 def lid_ranges(
-    box: Box, row: dict[str, Any], band: Band | None, members: int, done: int, of: int, progress: Progress | None
+    box: Box,
+    row: dict[str, Any],
+    target: HumidityTarget | None,
+    members: int,
+    done: int,
+    of: int,
+    progress: Progress | None,
 ) -> dict[str, Any]:
     """The recommended lid over the draws: ranges, and in how many of them the glass stays wet or nothing dries."""
-    seen = lambda record: measured(record, band, record.raw.t[-1] / DAY_S - JUDGED_LAST, 0.0)  # noqa: E731
+    seen = lambda record: measured(record, target, record.raw.t[-1] / DAY_S - JUDGED_LAST, 0.0)  # noqa: E731
     measures: dict[str, Callable[[Record], float]] = {
-        "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
-        "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
+        "rh by day": lambda record: humidity(record, _judged(record), target)["day"]["mean"],
+        "rh by night": lambda record: humidity(record, _judged(record), target)["night"]["mean"],
         "water ml a day": lambda record: water_ml(record, _judged(record)),
         "glass fogged h": lambda record: seen(record)["glass_fogged_h"],
         "glass all day": lambda record: float(seen(record)["glass_all_day"]),
@@ -83,17 +89,25 @@ def lid_ranges(
 
 
 def schedule_ranges(
-    three: list[Schedule], now: float, band: Band | None, members: int, before: int, of: int, progress: Progress | None
-) -> tuple[Sample, dict[str, dict[str, tuple[float, float, float]]], dict[str, float], dict[str, dict[str, Any]]]:
+    three: list[Schedule],
+    now: float,
+    target: HumidityTarget | None,
+    members: int,
+    before: int,
+    of: int,
+    progress: Progress | None,
+) -> tuple[
+    EnsembleResults, dict[str, dict[str, tuple[float, float, float]]], dict[str, float], dict[str, dict[str, Any]]
+]:
     """With the pour `now`: ranges of the best schedules from the same members, in what share of them the first is at least
     as good, and those without a fair range.
 
     Raises RunError where the first has none.
     """
     measures: dict[str, Callable[[Record], float]] = {
-        "hours in band" if band is not None else "humidity by day": lambda record: judge(record, band),
-        "rh by day": lambda record: humidity(record, _judged(record), band)["day"]["mean"],
-        "rh by night": lambda record: humidity(record, _judged(record), band)["night"]["mean"],
+        "hours in band" if target is not None else "humidity by day": lambda record: judge(record, target),
+        "rh by day": lambda record: humidity(record, _judged(record), target)["day"]["mean"],
+        "rh by night": lambda record: humidity(record, _judged(record), target)["night"]["mean"],
         "water ml a day": lambda record: water_ml(record, _judged(record)),
         "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
         "air changes an hour": lambda record: float(exchange(record)["air_changes"]["mean"]),

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from terralab import materials
-from terralab.answers.common.humidity_target import band_of
+from terralab.answers.common.humidity_target import target_of
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
 from terralab.engine.fans import can_move, delivered
-from terralab.engine.layout import Choice
+from terralab.engine.layout import Overrides
 from terralab.errors import TerralabError, quoted
 from terralab.units import DAY_S, clock, plain
 
@@ -64,7 +64,7 @@ def exchange_fan(box: Box) -> tuple[Fan, str]:
     """The exchange fan that is tried, and where it comes from: the described one, or an assumed one."""
     for fan in box.routine.fans:
         if fan.mode == "exchange":
-            flow = 3600.0 * delivered(fan, box.enclosure, Choice())
+            flow = 3600.0 * delivered(fan, box.enclosure, Overrides())
             rated = "" if fan.free_flow_m3_h is None else f" of the {plain(fan.free_flow_m3_h)} m3/h of its free air"
             return fan, f'the described "{fan.name}", which moves about {plain(flow, 2)} m3/h{rated}'
     flow = float(f"{ASSUMED_ACH * box.enclosure.air_volume_m3:.2g}")
@@ -89,8 +89,8 @@ def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
     lit = [lamp for lamp in box.routine.lamps if lamp.timer.on_s > 0.0 and lamp.timer.on_s < DAY_S]
     if lit:
         out.append(("lights on only", max(lit, key=lambda lamp: lamp.timer.on_s).timer.entries))
-    band, _ = band_of(box)
-    start, end = ("08:00", "20:00") if band is None else (band.day_from, band.day_to)
+    target, _ = target_of(box)
+    start, end = ("08:00", "20:00") if target is None else (target.day_from, target.day_to)
     out.append(("night only", (f"{end}-{start}",)))
     wet = after_water(box)
     if wet:

@@ -41,7 +41,7 @@ def anchor(
         seen["water_ml"] = max(0.0, seen["water_ml"] + by[room])
 
 
-def told(
+def into_rows(
     box: Box, rows: Sequence[dict[str, Any]], covers: Sequence[dict[str, Any]], three: Sequence[Schedule],
     rooms: Sequence[str], members: int,
 ) -> dict[str, Span]:  # fmt: skip

@@ -14,11 +14,11 @@ from terralab.answers.common.heat_words import warmth_line
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.optional import between, dry_cell, dry_words, known
 from terralab.answers.common.temperature import Heat, degrees
-from terralab.answers.common.words import band_in_words, ml
+from terralab.answers.common.words import ml, target_in_words
 from terralab.answers.fans import fresh_air
 from terralab.answers.fans.choice import MARKS, NEAR, SAME_HOURS, first_lid, inside, marks_of, outside_points
 from terralab.answers.fans.water_cost import Span
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.hot import hot_at_lid, hot_in_words
 
 NAME_WIDE = 29
@@ -27,28 +27,28 @@ MARGIN = 4  # characters before the name: a star, two letters for faults, a spac
 
 
 def sentences_of(
-    answer: Answer, box: Box, band: Band | None, best: dict, rows: list[dict], source: dict
+    answer: Answer, box: Box, target: HumidityTarget | None, best: dict, rows: list[dict], source: dict
 ) -> tuple[str, str, tuple[str, ...]]:
     """(reason, lever, all sentences) of a fan answer."""
     by_name = {row["name"]: row for row in rows}
     none = by_name["no fan"]
-    reason = _reason(best, none, band, answer.details["dearer_than"].get("no fan"), water_word(answer))
-    lever = _lever(answer, box, band, best)
-    lines = [f"{box.name}: which fan schedule?", f"  {_decision(answer, band, best)}", f"  Why: {reason}"]
-    if lever:
-        lines.append(f"  {lever}")
+    reason = _reason(best, none, target, answer.details["dearer_than"].get("no fan"), water_word(answer))
+    alternative = _lever(answer, box, target, best)
+    lines = [f"{box.name}: which fan schedule?", f"  {_decision(answer, target, best)}", f"  Why: {reason}"]
+    if alternative:
+        lines.append(f"  {alternative}")
     lines.append(f"  {warmth_line(best['now']['heat'], f' with {_with(best)}')}")
     lines += [f"  {line}" for line in _warned(best, answer.details["dry_within_h"])]
     if answer.details["blocked"]:
         lines.append(f"  {answer.details['blocked']}")
-    lines += [f"  {line}" for line in _instead(best, rows, band, water_word(answer))]
-    lines += [f"  {line}" for line in _range(answer, band)]
+    lines += [f"  {line}" for line in _instead(best, rows, target, water_word(answer))]
+    lines += [f"  {line}" for line in _range(answer, target)]
     if answer.measure_next:
         lines.append(f"  What to measure next: {measure_sentence(answer.measure_next)}")
     lines.append(f"  {_by_season(answer, best, none)}")
-    if band is not None:
-        lines.append(f"  Wanted: {band_in_words(band)}.")
-    lines += ["  Side by side, in the room as described:", *(f"    {line}" for line in table(rows, best, band))]
+    if target is not None:
+        lines.append(f"  Wanted: {target_in_words(target)}.")
+    lines += ["  Side by side, in the room as described:", *(f"    {line}" for line in table(rows, best, target))]
     lines.append(f"  {_legend(answer)}")
     if answer.details["covers"]:
         lines.append("  The other lever, the lid:")
@@ -61,14 +61,14 @@ def sentences_of(
         "an exchange fan does not stir the air of the box. " + " ".join(answer.assumptions)
     )
     lines.append("  Take care: " + " ".join(answer.cautions))
-    return reason, lever, tuple(lines)
+    return reason, alternative, tuple(lines)
 
 
 def _with(best: dict) -> str:
     return "your fans as they are" if best["name"] == "as described" else best["name"]
 
 
-def _decision(answer: Answer, band: Band | None, best: dict) -> str:
+def _decision(answer: Answer, target: HumidityTarget | None, best: dict) -> str:
     plan = "Run no fan." if best["name"] == "no fan" else f"Run: {best['name']}{_minutes(best)}."
     if best["name"] == "as described":
         plan = f"Keep your fans as they are{_minutes(best)}."
@@ -76,7 +76,7 @@ def _decision(answer: Answer, band: Band | None, best: dict) -> str:
         plan = "No fan can help while the box is shut."
     if best["now"]["heat"].hot:
         return f"No schedule keeps it cool enough; the heat itself must come down first. Of the schedules this is the best: {plan}"
-    if band is not None and not answer.reachable:
+    if target is not None and not answer.reachable:
         gap = answer.details["gap_points"]
         cover = first_cover(answer)
         slowly = " (step by step, never under a hot lamp)" if cover.startswith("cover") else ""
@@ -148,12 +148,12 @@ def _also(found: dict) -> str:
     return f" {words}" if words else ""
 
 
-def _reason(best: dict, none: dict, band: Band | None, dearer: Span | None, water: str) -> str:
+def _reason(best: dict, none: dict, target: HumidityTarget | None, dearer: Span | None, water: str) -> str:
     seen, still = best["now"], none["now"]
     if best["mode"] == "none":
         part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
         wet = f", leaves and glass are {dry_words(still)}" if known(still["dry_out_h"]) else ""
-        more = "" if band is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
+        more = "" if target is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
         return f"{part}{wet}{more}."
     left = {_kind(fault) for fault in seen["faults"]}
     cured = [fault for fault in still["faults"] if _kind(fault) not in left]
@@ -162,7 +162,7 @@ def _reason(best: dict, none: dict, band: Band | None, dearer: Span | None, wate
     if cured:
         parts.append(f"without a fan {' and '.join(cured)}; with it that ends")
     parts += _still_hot(still["heat"], seen["heat"])
-    if band is not None and abs(gain) >= 0.25:
+    if target is not None and abs(gain) >= 0.25:
         parts.append(
             f"it gives {abs(gain):.1f} hours a day {'more' if gain > 0 else 'fewer'} inside the humidity wanted"
         )
@@ -202,8 +202,8 @@ def given_by_hand(box: Box) -> str:
     return " and ".join(ways) if ways else "given"
 
 
-def _lever(answer: Answer, box: Box, band: Band | None, best: dict) -> str:
-    if band is None or answer.reachable or answer.details["blocked"]:
+def _lever(answer: Answer, box: Box, target: HumidityTarget | None, best: dict) -> str:
+    if target is None or answer.reachable or answer.details["blocked"]:
         return ""
     cover = first_cover(answer)
     if cover:
@@ -249,7 +249,7 @@ def _warned(best: dict, within: float) -> list[str]:
     return out
 
 
-def _instead(best: dict, rows: list[dict], band: Band | None, water: str) -> list[str]:
+def _instead(best: dict, rows: list[dict], target: HumidityTarget | None, water: str) -> list[str]:
     """Whether a circulating fan would do what one wants from an exchange fan."""
     described = next((row for row in rows if row["name"] == "as described"), None)
     exchanging = [row for row in rows if row["mode"] == "exchange"]
@@ -264,7 +264,7 @@ def _instead(best: dict, rows: list[dict], band: Band | None, water: str) -> lis
     if not known(b["dry_out_h"]):
         return []
     as_dry = b["dry_out_h"] <= a["dry_out_h"] + 0.25
-    as_humid = inside(b) >= inside(a) - SAME_HOURS and outside_points(b, band) <= outside_points(a, band) + NEAR
+    as_humid = inside(b) >= inside(a) - SAME_HOURS and outside_points(b, target) <= outside_points(a, target) + NEAR
     if as_dry and as_humid and b["water_ml"] < a["water_ml"] - 1.0:
         return [
             f"A circulating fan would do what you want from an exchange fan: {rival['name']} has leaves and glass dry in "
@@ -281,11 +281,11 @@ def _until_dry(row: dict) -> float:
     return taken if known(taken) else math.inf
 
 
-def _range(answer: Answer, band: Band | None) -> list[str]:
+def _range(answer: Answer, target: HumidityTarget | None) -> list[str]:
     """One line for each of the three best schedules, and how often the first is the best."""
     ranges, chosen = answer.details["ranges"], answer.details["choice"]
-    key = "hours in band" if band is not None else "humidity by day"
-    unit = "h a day inside" if band is not None else "% by day"
+    key = "hours in band" if target is not None else "humidity by day"
+    unit = "h a day inside" if target is not None else "% by day"
     members = answer.spread["ran"]
     out = [f"How sure, over {members} draws of everything uncertain, the same for all (in brackets, 80 % of them):"]
     for name, found in ranges.items():
@@ -319,15 +319,15 @@ def _by_season(answer: Answer, best: dict, none: dict) -> str:
     return f"By season, {best['name']}: {'; '.join(parts)}."
 
 
-def table(rows: list[dict], best: dict, band: Band | None, room: str = "now") -> list[str]:
+def table(rows: list[dict], best: dict, target: HumidityTarget | None, room: str = "now") -> list[str]:
     """The comparison as text lines of equal columns, 75 at most; a star marks the recommended row."""
-    wanted = f"{'in d':>5}{'in n':>5}" if band is not None else ""
+    wanted = f"{'in d':>5}{'in n':>5}" if target is not None else ""
     out = [
         f"{'schedule':<{NAME_WIDE}}{'% d':>4}{'% n':>4}{'C d':>4}{'C n':>4}{wanted}{'fog':>5}{'dry':>5}{'ach':>5}{'ml':>5}"
     ]
     for row in rows:
         out.append(
-            f"{_named(row['name'], row[room], row['name'] == best['name'])}{_cells(row[room], band is not None)}"
+            f"{_named(row['name'], row[room], row['name'] == best['name'])}{_cells(row[room], target is not None)}"
         )
     return out
 
@@ -348,9 +348,9 @@ def _named(name: str, seen: dict, best: bool) -> str:
     return f"{('*' if best else '') + marks_of(seen['faults'])[:2]:<{MARGIN}}{short:<{most}}"
 
 
-def _cells(seen: dict, banded: bool) -> str:
+def _cells(seen: dict, has_target: bool) -> str:
     dry = dry_cell(seen)
-    hours = f"{seen['hours']['day inside']:>5.1f}{seen['hours']['night inside']:>5.1f}" if banded else ""
+    hours = f"{seen['hours']['day inside']:>5.1f}{seen['hours']['night inside']:>5.1f}" if has_target else ""
     return (
         f"{seen['rh_day']['mean']:>4.0f}{seen['rh_night']['mean']:>4.0f}"
         f"{seen['temperature_day_c']:>4.0f}{seen['temperature_night_c']:>4.0f}{hours}{seen['glass_fogged_h']:>5.1f}{dry:>5}"
@@ -359,8 +359,8 @@ def _cells(seen: dict, banded: bool) -> str:
 
 
 def _legend(answer: Answer) -> str:
-    banded = (
-        "in d, in n: hours of the day and of the night inside the humidity wanted. " if answer.details["band"] else ""
+    has_target = (
+        "in d, in n: hours of the day and of the night inside the humidity wanted. " if answer.details["target"] else ""
     )
     water = (
         "pour that would hold the soil"
@@ -371,7 +371,7 @@ def _legend(answer: Answer) -> str:
     found = marks_of([fault for faults in every for fault in faults])
     marks = "".join(f", {mark}: {MARKS[mark][1]}" for mark in found)
     return (
-        f"*: recommended{marks}. % d, % n: mean humidity by day and by night. C d, C n: mean temperature, °C. {banded}fog: hours a day with water to be seen on the glass. "
+        f"*: recommended{marks}. % d, % n: mean humidity by day and by night. C d, C n: mean temperature, °C. {has_target}fog: hours a day with water to be seen on the glass. "
         "dry: hours until leaves and glass are dry after a spray. ach: air changes an hour. "
         f"ml: {water}, a day. "
         f"Exchange fan: {answer.details['exchange_fan']}. Circulating fan: {answer.details['circulating_fan']}."

@@ -28,7 +28,7 @@ from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
 from terralab.errors import RunError
-from terralab.measured import told
+from terralab.measured import with_unit
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import middle_range
@@ -308,7 +308,7 @@ def _siphons_itself(box: Box) -> str:
         return ""
     return (
         " Each remedy is as quick as that because your routine siphons by itself, whenever less than "
-        f"{told(gaps[0], 'length', 'cm')} are left under the mesh. If nobody does, siphon at once."
+        f"{with_unit(gaps[0], 'length', 'cm')} are left under the mesh. If nobody does, siphon at once."
     )
 
 

@@ -13,7 +13,7 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept, kept_dry, needed_ml
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.draws import Failure, left_out_words
-from terralab.answers.common.ensemble import SETTLE_DAYS, Sample, fair
+from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
 from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.common.measure_next import measure_next, measure_sentence
 from terralab.answers.common.optional import known
@@ -165,12 +165,12 @@ def _none(box: Box, litres: float | None, reason: str) -> Answer:
     )
 
 
-def soak_of(box: Box, choose: Mapping[str, float | str]) -> Soak:
+def soak_of(box: Box, overrides: Mapping[str, float | str]) -> Soak:
     """The parts of the soak of a box, with some uncertain numbers chosen."""
     room = room_of(box, "now")
     held = {}
     for state in ("dry", "drained-moist"):
-        w = pack(Trial.of(box, start=replace(box.start, soil=state)), room, 1, choose)
+        w = pack(Trial.of(box, start=replace(box.start, soil=state)), room, 1, overrides)
         held[state] = float(w.water[:-1].sum())
     b = w.box[0]
     past = 0.0
@@ -197,14 +197,14 @@ def run_past_m(share: float, below: float, depth: float, dry: float, moist: floa
     return depth * below * max(0.0, whole(missing(dry)) - whole(missing(moist)))
 
 
-def _members(box: Box, members: int) -> Sample:
+def _members(box: Box, members: int) -> EnsembleResults:
     """The parts of every member's soak, litres."""
     found = ensemble(box, members)
     parts = np.full((len(PARTS), found.size), np.nan)
     failures = []
-    for i, choose in enumerate(found.choose):
+    for i, overrides in enumerate(found.overrides):
         try:
-            soak = soak_of(changed(box, choose), choose)
+            soak = soak_of(changed(box, overrides), overrides)
         except DescriptionError as error:  # a member that is no possible box
             failures.append(Failure(i, " ".join(str(error).split())))
             continue
@@ -215,10 +215,10 @@ def _members(box: Box, members: int) -> Sample:
         "soil holds": moist,
         **dict(zip(PARTS, parts, strict=True)),
     }
-    return fair(box, Sample(found, results, tuple(failures)))
+    return fair(box, EnsembleResults(found, results, tuple(failures)))
 
 
-def _middle(sample: Sample) -> Soak:
+def _middle(sample: EnsembleResults) -> Soak:
     """The parts behind the middle of the members: those of the two draws next to it (of one, where that is the middle).
 
     Middles of the parts would not add up to the middle of their sum; these do.

@@ -6,14 +6,13 @@ import numpy as np
 
 from terralab.answers.common.balance import balancing_ml, with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, last_day, sampled
-from terralab.answers.common.humidity_target import band_of, humidity
+from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.room_log import in_typical_room
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.errors import TerralabError, UnknownName
 from terralab.simulation.record import Record
-from terralab.uncertainty import Ensemble, Unknown
-from terralab.uncertainty import inputs as unknowns
+from terralab.uncertainty import Ensemble, UncertainInput, uncertain_inputs
 from terralab.uncertainty.sampling import FIRST, MEMBERS, SEED, causes_of, dimensions, draws, values_at
 from terralab.uncertainty.sensitivity import Indices, sobol
 from terralab.validate import whole
@@ -41,15 +40,15 @@ def sensitivities(
     samples = whole("samples", samples, 8, MOST_SAMPLES)
     if samples & (samples - 1):
         raise TerralabError(f"samples: {samples!r} was given; allowed is a power of two from 8, such as 128.")
-    found = unknowns(box, season)
-    band, _ = band_of(box)
+    found = uncertain_inputs(box, season)
+    target, _ = target_of(box)
     poured = with_pour(box, sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil"))
 
     def result(record: Record) -> float:
         rows = last_day(record)
         if question == "water":
             return balancing_ml(record, rows)
-        return humidity(record, rows, band)[question.split()[0]]["mean"]
+        return humidity(record, rows, target)[question.split()[0]]["mean"]
 
     def function(u: np.ndarray) -> np.ndarray:
         members = Ensemble(found, values_at(found, u[:, place]))
@@ -66,7 +65,7 @@ def sensitivities(
     return sobol(function, blocks, samples, SEED + 1)
 
 
-def _places(found: tuple[Unknown, ...]) -> np.ndarray:
+def _places(found: tuple[UncertainInput, ...]) -> np.ndarray:
     """Which column of the design each number takes, then each common cause: what decides most takes the first.
 
     A Sobol sequence is most even in its first columns, and with few points two late ones may run almost alike.

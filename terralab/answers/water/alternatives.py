@@ -15,7 +15,7 @@ from terralab.answers.common.balance import kept_dry, with_pour
 from terralab.answers.common.humidity_target import humidity, shortfall
 from terralab.answers.common.temperature import Heat, degrees, heat_of, keeps_temperature
 from terralab.answers.fans.schedules import COVERED
-from terralab.describe.box import Band, Box
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.enclosure import LEAST_AIR_CM, Cover
 from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.routine import Spray
@@ -68,8 +68,8 @@ def mossed(box: Box) -> Box | None:
         return None  # an opening lies too low for it
 
 
-def find_lever(
-    box: Box, ml: float, band: Band, gap: float, heat: Heat, hours: Mapping[str, float] | None = None
+def find_alternative(
+    box: Box, ml: float, target: HumidityTarget, gap: float, heat: Heat, hours: Mapping[str, float] | None = None
 ) -> tuple[bool, str]:
     """(reachable by watering alone, sentence on what else would reach the band).
 
@@ -83,7 +83,7 @@ def find_lever(
             if ml >= POURED_ML:
                 return True, f"The pour itself keeps the mean humidity in the band{outside}."
             return True, f"{BY_ITSELF}{' on the mean' if outside else ''}{outside}."
-        return (_damper if gap < 0 else _drier)(box, ml, band, _Tried(AS_IT_IS, gap, {}, heat, True))
+        return (_damper if gap < 0 else _drier)(box, ml, target, _Tried(AS_IT_IS, gap, {}, heat, True))
 
 
 def _mostly_outside(hours: Mapping[str, float]) -> str:
@@ -122,25 +122,27 @@ class _Tried:
         )
 
 
-def _tried(trials: list[Trial], band: Band, before: Heat) -> list[_Tried]:
-    jobs = [Job(b, DAYS, choose={"room.humidity": p}, accuracy="preview") for _, b, p in trials]
+def _tried(trials: list[Trial], target: HumidityTarget, before: Heat) -> list[_Tried]:
+    jobs = [Job(b, DAYS, overrides={"room.humidity": p}, accuracy="preview") for _, b, p in trials]
     out = []
     for (words, *_), record in zip(trials, run_many(jobs, failed="none"), strict=True):
         if record is None:  # what cannot be run, such as a box that heats past all bounds, is nothing to recommend
             continue
-        seen = humidity(record, record.rows(DAYS - 1, DAYS), band)
+        seen = humidity(record, record.rows(DAYS - 1, DAYS), target)
         heat = heat_of(record, record.rows(1, DAYS))
-        out.append(_Tried(words, shortfall(seen, band), seen, heat, keeps_temperature(heat, before)))
+        out.append(_Tried(words, shortfall(seen, target), seen, heat, keeps_temperature(heat, before)))
     return out
 
 
-def _with_and_without(poured: Box, trials: list[Trial], band: Band, now: _Tried) -> tuple[_Tried, list[_Tried]]:
+def _with_and_without(
+    poured: Box, trials: list[Trial], target: HumidityTarget, now: _Tried
+) -> tuple[_Tried, list[_Tried]]:
     """The box without a lever, run as short and as roughly as the levers are (else as it is known, `now`), and the levers."""
-    ran = _tried([(AS_IT_IS, poured, 0.0), *trials], band, now.heat)
+    ran = _tried([(AS_IT_IS, poured, 0.0), *trials], target, now.heat)
     return next((one for one in ran if one.words == AS_IT_IS), now), [one for one in ran if one.words != AS_IT_IS]
 
 
-def _damper(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
+def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bool, str]:
     poured = with_pour(box, ml)
     hot = bool(hot_at_lid(box))
     has_lid = not hot and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
@@ -160,7 +162,7 @@ def _damper(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
             trials.append((f"{MOSS_CM:g} cm of moss on the soil, kept damp", moss, 0.0))
             trials.append(("moss on the soil and spraying four times a day", sprayed_at(moss, FOUR_TIMES), 0.0))
     trials.append(("a room 15 points more humid", poured, 15.0))
-    before, tried = _with_and_without(poured, trials, band, now)
+    before, tried = _with_and_without(poured, trials, target, now)
     stays = (
         f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
     )
@@ -199,7 +201,7 @@ def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
     return f"{lead} {best.said()}, still {wording.points(best.gap)} too {'dry' if best.gap < 0 else 'damp'}.{never}"
 
 
-def _drier(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
+def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bool, str]:
     poured = with_pour(box, ml)
     none = with_pour(box, 0.0)
     none = replace(none, routine=replace(none.routine, sprays=(), mists=()))
@@ -213,7 +215,7 @@ def _drier(box: Box, ml: float, band: Band, now: _Tried) -> tuple[bool, str]:
             words = f"covering only {100 * share:.0f} % of the mesh lid" if share else "taking the cover off the lid"
             trials.append((words, covered_to(poured, share), 0.0))
     trials.append(("a room 15 points drier", poured, -15.0))
-    before, tried = _with_and_without(poured, trials, band, now)
+    before, tried = _with_and_without(poured, trials, target, now)
     driest = next((one for one in tried if one.words == trials[0][0]), None)
     if driest is not None and driest.gap <= NEAR:
         return True, "It is damper than the band with this watering; less spraying and pouring brings it down."

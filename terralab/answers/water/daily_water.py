@@ -23,9 +23,9 @@ from terralab.answers.common.balance import (
     with_pour,
 )
 from terralab.answers.common.cautions import for_box
-from terralab.answers.common.ensemble import Sample
+from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields, warmth_line
-from terralab.answers.common.humidity_target import band_of, hours, humidity, shortfall
+from terralab.answers.common.humidity_target import hours, humidity, shortfall, target_of
 from terralab.answers.common.measure_next import measure_next, measure_sentence
 from terralab.answers.common.rationale import assumptions_of, reason_of, sources_of
 from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
@@ -34,12 +34,12 @@ from terralab.answers.common.rounding import jug_down, jug_up, percent
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.common.weighed import error_of_weighing
 from terralab.answers.common.words import water_sentences
-from terralab.answers.water.alternatives import find_lever
+from terralab.answers.water.alternatives import find_alternative
 from terralab.answers.water.unpoured import unpoured
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import is_own, room_in_words, room_of
-from terralab.measured import told
+from terralab.measured import with_unit
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job, run_many
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
@@ -63,17 +63,19 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     members = whole("members", members, 2, MOST_MEMBERS)
     now = recommended(box, "now", members)
     ml, sample = now.ml, now.sample
-    band, band_words = band_of(box)
+    target, band_words = target_of(box)
     record = shown_run(box, "now", members)
     rows = record.rows(SEEN_FROM, SHOWN_DAYS)
-    seen = humidity(record, rows, band)
+    seen = humidity(record, rows, target)
     seasons = {season: _season(box, season, members) for season in ("winter", "summer")}
     heat = heat_of(record, rows)
     first = first_lines(box, heat, {season: s.pop("judged") for season, s in seasons.items()})
     window = _window(box, ml)
-    reachable, lever = (None, "")
-    if band is not None:
-        reachable, lever = find_lever(box, ml, band, shortfall(seen, band), heat, hours(record, rows, band))
+    reachable, alternative = (None, "")
+    if target is not None:
+        reachable, alternative = find_alternative(
+            box, ml, target, shortfall(seen, target), heat, hours(record, rows, target)
+        )
     budget = _rounded(budget_ml(record, rows))
     assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
     reason = reason_of(box, budget, ml)
@@ -89,11 +91,11 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         rh_day=_whole(seen["day"] | _likely(sample, "day")),
         rh_night=_whole(seen["night"] | _likely(sample, "night")),
         **heat_fields(heat, first),
-        hours_in_band=_rounded(hours(record, rows, band)) if band is not None else {},
+        hours_in_target=_rounded(hours(record, rows, target)) if target is not None else {},
         spread=sample.spread(now.typical_ml),
         measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
         reachable=reachable,
-        lever=lever,
+        alternative=alternative,
         budget_ml_per_day=budget,
         assumptions=assumptions,
         sources=sources_of(box),
@@ -102,11 +104,11 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         sample=sample,
         sentences=(),
     )
-    lines = water_sentences(answer, box, band, measure_sentence(answer.measure_next), warmth_line(heat))
+    lines = water_sentences(answer, box, target, measure_sentence(answer.measure_next), warmth_line(heat))
     return replace(answer, sentences=before_answer(lines, first))
 
 
-def _likely(sample: Sample, part: str) -> dict[str, float]:
+def _likely(sample: EnsembleResults, part: str) -> dict[str, float]:
     """The central 80 % of the members' mean humidity by day or by night."""
     low, _, high = sample.range_of(part)
     return {"mean_low": low, "mean_high": high}
@@ -116,7 +118,7 @@ def _season(box: Box, season: str, members: int) -> dict[str, object]:
     found = recommended(box, season, members)
     record = shown_run(box, season, members)
     rows = record.rows(SEEN_FROM, SHOWN_DAYS)
-    seen, heat = humidity(record, rows, band_of(box)[0]), heat_of(record, rows)
+    seen, heat = humidity(record, rows, target_of(box)[0]), heat_of(record, rows)
     return {
         "value": found.ml,
         "low": found.low,
@@ -200,7 +202,7 @@ def _siphon_words(box: Box) -> str:
         return "no reservoir to watch"
     by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
     if by_gap:
-        return f"siphoning when less than {told(by_gap[0].when_gap_below_cm, 'length', 'cm')} are left below the mesh, at most once a week"
+        return f"siphoning when less than {with_unit(by_gap[0].when_gap_below_cm, 'length', 'cm')} are left below the mesh, at most once a week"
     if box.routine.siphons:
         return (
             f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"

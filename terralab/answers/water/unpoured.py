@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from terralab.answers.common.humidity_target import band_of, humidity, is_day
+from terralab.answers.common.humidity_target import humidity, is_day, target_of
 from terralab.answers.common.rounding import percent
 from terralab.simulation.record import Record
 
@@ -20,12 +20,12 @@ def unpoured(record: Record) -> dict[str, float]:
     the last ("... end"). `litres`: at the very start and end. `days`: how long the run is.
     """
     days = record.raw.t[-1] / 86400.0
-    band, _ = band_of(record.box)
+    target, _ = target_of(record.box)
     out: dict[str, float] = {"days": days}
     spans = {"start": (1.0, 1.0 + LOOKED_AT_DAYS, 0), "end": (days - LOOKED_AT_DAYS, days, -1)}
     for when, (first, last, row) in spans.items():
         rows = record.rows(first, last)
-        seen, day = humidity(record, rows, band), is_day(record, rows, band)
+        seen, day = humidity(record, rows, target), is_day(record, rows, target)
         air = record.series["air temperature C"][rows]
         out |= {
             f"rh_day {when}": percent(seen["day"]["mean"]),

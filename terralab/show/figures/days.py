@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from matplotlib.axes import Axes
 
-from terralab.describe.box import Band
+from terralab.describe.box import HumidityTarget
 from terralab.errors import TerralabError, quoted
 from terralab.show.figures.style import NIGHT, TEXT_PT
 from terralab.simulation.record import Record
@@ -33,19 +33,19 @@ class Span:
     day_to_s: float
 
     @classmethod
-    def of(cls, record: Record, days: int, band: Band | None) -> Span:
+    def of(cls, record: Record, days: int, target: HumidityTarget | None) -> Span:
         """The last `days` days of a record, or all of a shorter one; raises TerralabError for other days."""
         if not isinstance(record, Record):
             raise TerralabError(f"A picture needs a record, as simulate gives it; given {quoted(record)}.")
         if isinstance(days, bool) or not isinstance(days, (int, np.integer)) or not 1 <= days <= MOST_DAYS:
             raise TerralabError(f"days: {quoted(days)} was given; allowed is a whole number from 1 to {MOST_DAYS}.")
-        if band is not None and not isinstance(band, Band):
+        if target is not None and not isinstance(target, HumidityTarget):
             raise TerralabError(
-                f"band: {quoted(band)} was given; allowed is a Band(day_low=..., day_high=..., night_low=..., "
+                f"band: {quoted(target)} was given; allowed is a Band(day_low=..., day_high=..., night_low=..., "
                 "night_high=...), or nothing for the band of the box."
             )
         total = float(record.raw.t[-1]) / DAY_S
-        hours = (DAY_FROM_S, DAY_TO_S) if band is None else (band.day_from_s, band.day_to_s)
+        hours = (DAY_FROM_S, DAY_TO_S) if target is None else (target.day_from_s, target.day_to_s)
         return cls(max(0.0, total - days), total, total, *hours)
 
     def rows(self, record: Record) -> np.ndarray:

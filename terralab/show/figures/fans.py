@@ -79,15 +79,15 @@ def fans(answer: Answer) -> Picture:
     glass shows water; then bars of hours with wet glass, hours until dry after a spray, and water a day.
     """
     rows = _checked(answer).table
-    band = answer.details["band"]
+    target = answer.details["target"]
     verdict = _verdict(answer)
     top = 1.35 + (_LINE_IN if verdict else 0.0)
     figure = Picture(top + _ROW_IN * len(rows) + 0.6)
     write(figure, 0.15, 0.13, _headline(answer), TITLE_PT, weight="bold", color=BLUE)
     write(figure, 0.15, 0.5, verdict, TEXT_PT, weight="bold")
-    write(figure, 0.15, top - 0.85, _strip_key(band), TEXT_PT)
+    write(figure, 0.15, top - 0.85, _strip_key(target), TEXT_PT)
     strips = _axes(figure, top, _ROW_IN * len(rows), _NAME_IN, _STRIP_IN)
-    _draw_strips(strips, rows, band, answer.details["choice"])
+    _draw_strips(strips, rows, target, answer.details["choice"])
     left = _NAME_IN + _STRIP_IN + 0.2
     each = (WIDTH_IN - left - 0.15) / 3.0
     for i, (heading, key, colour, hatch) in enumerate(_BARS):
@@ -110,13 +110,13 @@ _BARS = (
 )
 
 
-def _strip_key(band: dict[str, Any] | None) -> str:
-    if band is None:
+def _strip_key(target: dict[str, Any] | None) -> str:
+    if target is None:
         return "Humidity of a day, light: dry, dark: damp. No humidity is wanted in the description."
     return "\n".join(
         lines(
-            f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {band['day_low']:g} to {band['day_high']:g} % "
-            f"by day, {band['night_low']:g} to {band['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
+            f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {target['day_low']:g} to {target['day_high']:g} % "
+            f"by day, {target['night_low']:g} to {target['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
             "too damp. Black line under a strip: water on the glass.",
             _KEY_CHARACTERS,
         )
@@ -134,32 +134,32 @@ def _axes(figure: Picture, top_in: float, height_in: float, left_in: float, widt
     return axes
 
 
-def states_of(rh: list[float], band: dict[str, Any]) -> list[int]:
+def states_of(rh: list[float], target: dict[str, Any]) -> list[int]:
     """-1, 0 or 1 for each half hour of a day: too dry, as wanted, too damp; day and night by the band's hours."""
-    start, end = _day_hours(band)
+    start, end = _day_hours(target)
     out = []
     for i, value in enumerate(rh):
         hour = 0.5 * i + 0.25
         day = start <= hour < end if start < end else hour >= start or hour < end
         part = "day" if day else "night"
-        out.append(-1 if value < band[f"{part}_low"] else 1 if value > band[f"{part}_high"] else 0)
+        out.append(-1 if value < target[f"{part}_low"] else 1 if value > target[f"{part}_high"] else 0)
     return out
 
 
-def _day_hours(band: dict[str, Any]) -> tuple[float, float]:
-    start, end = (parse(band[name], "time of day", "s") / 3600.0 for name in ("day_from", "day_to"))
+def _day_hours(target: dict[str, Any]) -> tuple[float, float]:
+    start, end = (parse(target[name], "time of day", "s") / 3600.0 for name in ("day_from", "day_to"))
     return start, end
 
 
-def _draw_strips(axes: Axes, rows: tuple, band: dict[str, Any] | None, choice: str) -> None:
+def _draw_strips(axes: Axes, rows: tuple, target: dict[str, Any] | None, choice: str) -> None:
     count = len(rows)
     for k, row in enumerate(rows):
         course = row["now"]["course"]
-        if band is None:
+        if target is None:
             axes.imshow([course["rh"]], aspect="auto", cmap="cividis_r", vmin=20, vmax=100,
                         extent=(0, 24, k + 0.34, k - 0.34), zorder=1)  # fmt: skip
         else:
-            for i, state in enumerate(states_of(course["rh"], band)):
+            for i, state in enumerate(states_of(course["rh"], target)):
                 looks = {-1: (DRY, "////"), 0: (IN, ""), 1: (DAMP, "....")}[state]
                 axes.barh(k, 0.5, left=0.5 * i, height=0.68, facecolor="white" if state else IN, hatch=looks[1],
                           edgecolor=looks[0] if state else "white", linewidth=0.0, zorder=1)  # fmt: skip
@@ -182,7 +182,7 @@ def _draw_strips(axes: Axes, rows: tuple, band: dict[str, Any] | None, choice: s
             color=BLUE if star else BLACK,
             annotation_clip=False,
         )
-    for hour in () if band is None else _day_hours(band):
+    for hour in () if target is None else _day_hours(target):
         axes.axvline(hour, color=LINE, linewidth=0.9, linestyle=(0, (4, 3)), zorder=0)
     axes.set_xlim(0, 24)
     axes.set_ylim(count - 0.5, -0.5)
@@ -213,12 +213,12 @@ def _draw_bars(axes: Axes, values: list[float], heading: str, colour: str, hatch
 
 def fans_alt_text(answer: Answer) -> str:
     """Say what `fans` shows, with the numbers."""
-    band = answer.details["band"]
+    target = answer.details["target"]
     parts = []
     verdict = _verdict(answer)
     for row in answer.table:
         seen = row["now"]
-        hours = f"{inside(seen):.1f} h inside, " if band else ""
+        hours = f"{inside(seen):.1f} h inside, " if target else ""
         parts.append(
             f"{row['name']}: {hours}glass fogged {seen['glass_fogged_h']:.1f} h, {dry_words(seen)}, {seen['water_ml']:.0f} ml a day"
         )
@@ -229,23 +229,23 @@ def fans_alt_text(answer: Answer) -> str:
 def trade_off(answer: Answer) -> Picture:
     """Draw hours inside the humidity wanted against hours until dry after a spray; the size of a mark is the water."""
     rows = _checked(answer).table
-    banded = answer.details["band"] is not None
+    has_target = answer.details["target"] is not None
     figure = Picture(5.6)
     write(figure, 0.15, 0.13, "What each schedule gains and costs", TITLE_PT, weight="bold")
     axes = add_panel(
-        figure, 0.95, 3.7, "", "hours a day inside the\nhumidity wanted" if banded else "mean humidity by day, %"
+        figure, 0.95, 3.7, "", "hours a day inside the\nhumidity wanted" if has_target else "mean humidity by day, %"
     )
     most = max(1.0, max(row["now"]["water_ml"] for row in rows))
     for mode, colour, marker, words in _MODES:
         mine = [row["now"] for row in rows if row["mode"] == mode]
         if mine:
-            x, y = [_until_dry(s) for s in mine], [_height_of(s, banded) for s in mine]
+            x, y = [_until_dry(s) for s in mine], [_height_of(s, has_target) for s in mine]
             size = [30 + 200 * s["water_ml"] / most for s in mine]
             axes.scatter(
                 x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.4, label=words, zorder=3
             )
-    places = [(_until_dry(row["now"]), _height_of(row["now"], banded)) for row in rows]
-    _span(axes, [x for x, _ in places], banded)
+    places = [(_until_dry(row["now"]), _height_of(row["now"], has_target)) for row in rows]
+    _span(axes, [x for x, _ in places], has_target)
     _label(axes, places, rows, answer.details["choice"])
     axes.set_xlabel("hours until leaves and glass are dry after a spray (24: not dry by then)", fontsize=TEXT_PT)
     axes.grid(color=NIGHT, zorder=0)
@@ -256,17 +256,17 @@ def trade_off(answer: Answer) -> Picture:
     return figure
 
 
-def _height_of(seen: dict[str, Any], banded: bool) -> float:
-    return inside(seen) if banded else seen["rh_day"]["mean"]
+def _height_of(seen: dict[str, Any], has_target: bool) -> float:
+    return inside(seen) if has_target else seen["rh_day"]["mean"]
 
 
-def _span(axes: Axes, xs: list[float], banded: bool) -> None:
+def _span(axes: Axes, xs: list[float], has_target: bool) -> None:
     """Axes from which one sees whether a difference is large: all hours of a day, and two hours of drying at least."""
     low, high = min(xs), max(xs)
     room = max(LEAST_SPAN_H, 1.15 * (high - low))
     left = max(-0.05 * room, 0.5 * (low + high) - 0.6 * room)
     axes.set_xlim(left, left + 1.2 * room)
-    if banded:
+    if has_target:
         axes.set_ylim(-1.0, 25.0)
         axes.set_yticks(range(0, 25, 6))
     else:
@@ -308,7 +308,7 @@ def fan_day(answer: Answer) -> Picture:
     It is the last day on which something is sprayed, else the last day.
     """
     record = _checked(answer).record
-    band = answer.details["band"]
+    target = answer.details["target"]
     last = _day_shown(record)
     rows = record.rows(last - 1, last)
     hour = (record.raw.t[rows] - 86400.0 * (last - 1)) / 3600.0
@@ -324,8 +324,8 @@ def fan_day(answer: Answer) -> Picture:
         label="air in the box",
         zorder=3,
     )
-    if band is not None:
-        _draw_band(rh, band)
+    if target is not None:
+        _draw_band(rh, target)
         legend_above(rh)
     low, high = rh.get_ylim()
     rh.set_ylim(min(low, high - LEAST_RH_SPAN), min(101.0, high + 1.0))
@@ -370,13 +370,13 @@ def _day_shown(record: Record) -> int:
     return max((day for day in sprayed if day <= days), default=days)
 
 
-def _draw_band(axes: Axes, band: dict[str, Any]) -> None:
-    start, end = _day_hours(band)
+def _draw_band(axes: Axes, target: dict[str, Any]) -> None:
+    start, end = _day_hours(target)
     day = [(start, end)] if start < end else [(0.0, end), (start, 24.0)]
     night = [(0.0, start), (end, 24.0)] if start < end else [(end, start)]
     label = "wanted"
     for part, spans in (("day", day), ("night", night)):
         for a, b in spans:
-            axes.fill_between([a, b], band[f"{part}_low"], band[f"{part}_high"], facecolor=SKY, alpha=0.35, linewidth=0,
+            axes.fill_between([a, b], target[f"{part}_low"], target[f"{part}_high"], facecolor=SKY, alpha=0.35, linewidth=0,
                               label=label, zorder=1)  # fmt: skip
             label = "_"

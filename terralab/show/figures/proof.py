@@ -76,9 +76,9 @@ def balance_picture(step_s: Sequence[float], ratios: Mapping[str, Sequence[float
     axes.set_ylim(0.0, 1.08)
     _finish(axes, "length of a time step, s")
     worst = {name: min(values) for name, values in ratios.items()}
-    told = ", ".join(f"{name} down to {value:.2f}" for name, value in worst.items())
+    said = ", ".join(f"{name} down to {value:.2f}" for name, value in worst.items())
     figure.alt = f"Share of the water that the sum still holds, against step length from {min(step_s):g} to " \
-        f"{max(step_s):g} s: {told}. Printed points fall in the same way."  # fmt: skip
+        f"{max(step_s):g} s: {said}. Printed points fall in the same way."  # fmt: skip
     return figure
 
 

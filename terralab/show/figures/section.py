@@ -189,10 +189,10 @@ def section_words(
     rows = np.array([row]) if rows is None else rows
     air = 100.0 * thirds(record, record.air_space[rows]).mean(axis=0)
     water = 100.0 * thirds(record, record.soil_water[rows]).mean(axis=0)
-    band = wet_band_cm(record, rows)
+    target = wet_band_cm(record, rows)
     text = (
         f"the soil holds {water[0]:.0f} % water and {air[0]:.0f} % air in its top third, {water[2]:.0f} % water and "
-        f"{air[2]:.0f} % air in its bottom third; {band:.1f} cm at its foot hold less than 10 % air."
+        f"{air[2]:.0f} % air in its bottom third; {target:.1f} cm at its foot hold less than 10 % air."
     )
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])

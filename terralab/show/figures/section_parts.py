@@ -243,7 +243,7 @@ def draw_names(axes: Axes, record: Record, row: int, rows: np.ndarray, size: flo
     """Names and heights at the right of the glass: wet band (mean of the rows), mesh, gap and water (at the row)."""
     e = record.box.enclosure
     w = e.width_cm
-    foot, band = soil_bottom_cm(e), wet_band_cm(record, rows)
+    foot, target = soil_bottom_cm(e), wet_band_cm(record, rows)
     notes = []
     if e.cover is not None:
         notes.append((e.surface_cm - 0.5 * e.cover.depth_cm, e.cover.material))
@@ -251,12 +251,12 @@ def draw_names(axes: Axes, record: Record, row: int, rows: np.ndarray, size: flo
     for layer in e.layers:
         low = upper - layer.depth_cm
         notes.append(
-            (0.5 * (upper + max(low, foot + band)) if upper > foot + band else 0.5 * (upper + low), layer.material)
+            (0.5 * (upper + max(low, foot + target)) if upper > foot + target else 0.5 * (upper + low), layer.material)
         )
         upper = low
-    if band > 0.05:
-        notes.append((foot + 0.5 * band, f"wet band, {band:.1f} cm"))
-        axes.plot([1.015 * w] * 2, [foot, foot + band], color=BLACK, linewidth=2.2, clip_on=False, zorder=9)
+    if target > 0.05:
+        notes.append((foot + 0.5 * target, f"wet band, {target:.1f} cm"))
+        axes.plot([1.015 * w] * 2, [foot, foot + target], color=BLACK, linewidth=2.2, clip_on=False, zorder=9)
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
         notes.append((0.3 * foot, e.drainage.material))

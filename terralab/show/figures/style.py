@@ -22,7 +22,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from terralab.atomic_files import keep, place
+from terralab.atomic_files import place, write_new
 from terralab.errors import FileError, TerralabError, quoted
 
 BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
@@ -157,4 +157,4 @@ def save(figure: Figure, path: str | os.PathLike | None = None, stem: str = "ter
     if path is not None and Path(path).suffix.lower() in _OTHER_PICTURES:
         raise FileError(f"{path}: pictures are kept as PNG. Let the name end in .png.")
     target = place(path, stem, ".png")
-    return keep(png(figure), target, number=True)
+    return write_new(png(figure), target, number=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 
-from terralab.answers.common.humidity_target import band_of, hours
-from terralab.describe.box import Band
+from terralab.answers.common.humidity_target import hours, target_of
+from terralab.describe.box import HumidityTarget
 from terralab.describe.seasons import room_in_words, room_of
 from terralab.show.figures import ground
 from terralab.show.figures.days import DAY_S, Span, shade_nights, share_days
@@ -35,27 +35,27 @@ _STRIP_IN = 0.22
 
 
 @plain_look
-def week(record: Record, days: int = 7, band: Band | None = None) -> Picture:
+def week(record: Record, days: int = 7, target: HumidityTarget | None = None) -> Picture:
     """Draw the last `days` days of a record (all of a shorter one) and give the picture, 1200 pixels wide.
 
     `days`: a whole number from 1 to 31. `band`: the humidity wanted; None takes that of the box or of its animal
     group. Raises TerralabError for anything else. `picture.alt` tells the same in words.
     """
     figure = Picture(height_in(record))
-    draw_week(figure, record, days, band)
-    figure.alt = alt_text(record, days, band)
+    draw_week(figure, record, days, target)
+    figure.alt = alt_text(record, days, target)
     return figure
 
 
-def alt_text(record: Record, days: int = 7, band: Band | None = None) -> str:
+def alt_text(record: Record, days: int = 7, target: HumidityTarget | None = None) -> str:
     """Say what `week` shows, with the main numbers."""
-    span, band = _span_and_band(record, days, band)
+    span, target = _span_and_band(record, days, target)
     rows = span.rows(record)
     s = record.series
     rh = np.minimum(100.0, record.relative_humidity[rows])
     text = [f"{record.box.name}, {span.words}: relative humidity {rh.min():.0f} to {rh.max():.0f} %"]
-    if band is not None:
-        text[0] += f", wanted {_band_words(band)}. {_hours_inside(record, span, band)}"
+    if target is not None:
+        text[0] += f", wanted {_band_words(target)}. {_hours_inside(record, span, target)}"
     air, surface = s["air temperature C"][rows], s["soil surface temperature C"][rows]
     room = _room_c(record, rows)
     text.append(
@@ -82,10 +82,10 @@ def height_in(record: Record) -> float:
     return 10.0 + _STRIP_IN * max(0, _strip_rows(record) - 7)
 
 
-def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top_in: float = 0.0) -> None:
+def draw_week(figure: Picture, record: Record, days: int, target: HumidityTarget | None, top_in: float = 0.0) -> None:
     """Draw the panels onto a figure, `height_in(record)` inches of it from `top_in` inches below its top."""
-    span, band = _span_and_band(record, days, band)
-    _write_title(figure, record, span, band, top_in)
+    span, target = _span_and_band(record, days, target)
+    _write_title(figure, record, span, target, top_in)
     strips = strips_of(record, span)
     strips_in = _STRIP_IN * min(MOST_ROWS, max(2, len(strips)))
     parts = 4 if not record.has_reservoir else 5
@@ -101,7 +101,7 @@ def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top
         panels.append(axes)
         return axes
 
-    _draw_humidity(panel(heights[0], "Relative humidity", "% RH"), record, span, band)
+    _draw_humidity(panel(heights[0], "Relative humidity", "% RH"), record, span, target)
     _draw_temperatures(panel(heights[1], "Temperature", "°C"), record, span)
     draw_strips(panel(strips_in, "What happens when"), strips, span)
     soil = f"Water in the soil ({ground.airless_words(record, span)})"
@@ -113,12 +113,12 @@ def draw_week(figure: Picture, record: Record, days: int, band: Band | None, top
     share_days(panels, span)
 
 
-def _span_and_band(record: Record, days: int, band: Band | None) -> tuple[Span, Band | None]:
-    span = Span.of(record, days, band)
-    if band is None:
-        band, _ = band_of(record.box)
-        span = Span.of(record, days, band)
-    return span, band
+def _span_and_band(record: Record, days: int, target: HumidityTarget | None) -> tuple[Span, HumidityTarget | None]:
+    span = Span.of(record, days, target)
+    if target is None:
+        target, _ = target_of(record.box)
+        span = Span.of(record, days, target)
+    return span, target
 
 
 def _strip_rows(record: Record) -> int:
@@ -130,7 +130,7 @@ def _heights(free: float, has_reservoir: bool) -> list[float]:
     return [free * weight / sum(weights) for weight in weights]
 
 
-def _write_title(figure: Picture, record: Record, span: Span, band: Band | None, top_in: float) -> None:
+def _write_title(figure: Picture, record: Record, span: Span, target: HumidityTarget | None, top_in: float) -> None:
     write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
     season = "now" if record.season == "now" else f"in {record.season}"
     room = room_in_words(room_of(record.box, record.season))
@@ -142,15 +142,15 @@ def _write_title(figure: Picture, record: Record, span: Span, band: Band | None,
         TEXT_PT,
         color=LINE,
     )
-    if band is None:
+    if target is None:
         wanted = "No wanted humidity is shown: the description has neither a band nor an animal group."
     else:
-        wanted = f"Wanted: {_band_words(band)}. {_hours_inside(record, span, band)}."
+        wanted = f"Wanted: {_band_words(target)}. {_hours_inside(record, span, target)}."
     write(figure, 0.15, top_in + 0.6, wanted, TEXT_PT, color=LINE)
 
 
-def _hours_inside(record: Record, span: Span, band: Band) -> str:
-    inside = hours(record, record.rows(span.first, span.last), band)
+def _hours_inside(record: Record, span: Span, target: HumidityTarget) -> str:
+    inside = hours(record, record.rows(span.first, span.last), target)
     day = (span.day_to_s - span.day_from_s) / 3600.0 % 24.0
     return (
         f"Reached for {inside['day inside']:.1f} of {day:.3g} h by day, {inside['night inside']:.1f} of "
@@ -158,8 +158,10 @@ def _hours_inside(record: Record, span: Span, band: Band) -> str:
     )
 
 
-def _band_words(band: Band) -> str:
-    return f"{band.day_low:g} to {band.day_high:g} % by day, {band.night_low:g} to {band.night_high:g} % by night"
+def _band_words(target: HumidityTarget) -> str:
+    return (
+        f"{target.day_low:g} to {target.day_high:g} % by day, {target.night_low:g} to {target.night_high:g} % by night"
+    )
 
 
 def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
@@ -167,16 +169,16 @@ def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
     return np.asarray(signal.at(record.raw.t[rows]), float) + np.zeros(len(rows))
 
 
-def _draw_humidity(axes: Axes, record: Record, span: Span, band: Band | None) -> None:
+def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarget | None) -> None:
     rows = span.rows(record)
     rh = np.minimum(100.0, record.relative_humidity[rows])
     shade_nights(axes, span)
     low = float(rh.min())
-    if band is not None:
-        low = min(low, band.day_low, band.night_low)
+    if target is not None:
+        low = min(low, target.day_low, target.night_low)
         for spans, ends, colour, hatch, name in (
-            (span.daytimes(), (band.day_low, band.day_high), GREEN, "", "wanted by day"),
-            (span.nights(), (band.night_low, band.night_high), PURPLE, "....", "wanted by night"),
+            (span.daytimes(), (target.day_low, target.day_high), GREEN, "", "wanted by day"),
+            (span.nights(), (target.night_low, target.night_high), PURPLE, "....", "wanted by night"),
         ):
             for number, (start, end) in enumerate(spans):
                 axes.fill_between(

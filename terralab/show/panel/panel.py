@@ -278,9 +278,9 @@ class Panel(w.VBox):
         first, *others = [escape(line, quote=False) for line in shown]
         out = f'<p style="font-size:115%"><b>{first}</b></p>' + "".join(f"<p>{line}</p>" for line in others)
         if rest:
-            told = "".join(f"<p>{escape(line, quote=False)}</p>" for line in rest)
+            said = "".join(f"<p>{escape(line, quote=False)}</p>" for line in rest)
             out += (
-                f"<details><summary>More: what the range means, and what is taken for granted</summary>{told}</details>"
+                f"<details><summary>More: what the range means, and what is taken for granted</summary>{said}</details>"
             )
         self._say(out + (_links() if self.question.leads_on else ""))
 

@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 
 from terralab import wording
 from terralab.answers.common.answer import Answer
-from terralab.describe.box import Band
+from terralab.describe.box import HumidityTarget
 from terralab.show.figures.style import BLUE, GREEN, LINE, ORANGE, PURPLE, SKY, Picture, literal, plain_look, short
 from terralab.units import convert
 from terralab.us_words import METRIC
@@ -29,7 +29,7 @@ class Air:
     name: str
     hours: np.ndarray
     rh: np.ndarray
-    band: Band | None
+    humidity_target: HumidityTarget | None
     pour_ml: float
     lost_ml: dict[str, float]
     mean_day: float
@@ -135,9 +135,9 @@ class AirPicture(_Small):
         low = [float(seen.rh.min())]
         words = "no humidity is asked for"
         for patch in self.wanted:
-            patch.set_visible(seen.band is not None)
-        if seen.band is not None:
-            b = seen.band
+            patch.set_visible(seen.humidity_target is not None)
+        if seen.humidity_target is not None:
+            b = seen.humidity_target
             low += [b.day_low, b.night_low]
             words = f"wanted are {b.day_low:g} to {b.day_high:g} % by day and {b.night_low:g} to {b.night_high:g} % by night"
             day = (b.day_from_s / 3600.0, b.day_to_s / 3600.0)
@@ -148,12 +148,14 @@ class AirPicture(_Small):
                 patch.set_verts(_spans(day, inside, bottom, top))
         self.left.set_ylim(max(0.0, 10.0 * np.floor((min(low) - 3.0) / 10.0)), 102.0)
         self.title.set_text(
-            literal("Humidity in the box" + ("" if seen.band is None else ", shaded: wanted (dotted by night)"))
+            literal(
+                "Humidity in the box" + ("" if seen.humidity_target is None else ", shaded: wanted (dotted by night)")
+            )
         )
-        told = self._water(seen, answer, system) if self.kind == "water" else self._fans(seen, answer)
+        said = self._water(seen, answer, system) if self.kind == "water" else self._fans(seen, answer)
         alt = (
             f"{seen.name}: over a day the air has {seen.rh.min():.0f} to {seen.rh.max():.0f} % relative humidity, "
-            f"{words}. {told}{'' if answer else ' A preview of one run.'}"
+            f"{words}. {said}{'' if answer else ' A preview of one run.'}"
         )
         return self.png(), alt
 
@@ -177,7 +179,7 @@ class AirPicture(_Small):
             self.right.set_title("humidity by day, mean", fontsize=_PT + 1, loc="left")
             return f"A bar: {seen.mean_day:.0f} % humidity by day."
         best = answer.details["choice"]
-        by_hours = seen.band is not None
+        by_hours = seen.humidity_target is not None
         rows = sorted(
             answer.table,
             key=lambda r: (r["name"] != best, r["name"] != "no fan", r["name"] != "as described", -_inside(r)),
@@ -259,11 +261,11 @@ class BottomPicture(_Small):
         self.left.set_ylim(0, float(turn(top * 1.02)))
         self.left.set_ylabel(f"height over the floor, {unit}", fontsize=_PT)
         self.left.set_title("14 days after a mishap", fontsize=_PT + 1, loc="left")
-        told = self._gap(seen, answer, unit, turn)
-        band = f"{float(turn(seen.wet_band_cm)):.1f} {unit}"
+        said = self._gap(seen, answer, unit, turn)
+        target = f"{float(turn(seen.wet_band_cm)):.1f} {unit}"
         alt = (
             f"{seen.name}, cut open two weeks after an over-watering: {float(turn(seen.soil_cm)):.1f} {unit} of soil with a wet band of "
-            f"{band} at its foot; {told}{'' if answer else ' A preview of one run.'}"
+            f"{target} at its foot; {said}{'' if answer else ' A preview of one run.'}"
         )
         return self.png(), alt
 
@@ -346,7 +348,7 @@ class SurePicture(_Small):
         self.left.set_ylim(0.0, most)
         self.left.set_ylabel("boxes", fontsize=_PT)
         low, middle, high = (write(x) for x in seen.pours_ml)
-        told = f"with the mesh at its low, typical and high end it needs {low}, {middle} and {high} {unit} a day"
+        said = f"with the mesh at its low, typical and high end it needs {low}, {middle} and {high} {unit} a day"
         self.left.set_title(
             "Boxes that fit" + ("; diamonds: the mesh alone" if answer else " (diamonds: the mesh alone)"),
             fontsize=_PT + 1,
@@ -357,7 +359,7 @@ class SurePicture(_Small):
         self.right.set_title("% of the range left after measuring", fontsize=_PT + 1, loc="right")
         if answer is None:
             self.right.set_visible(False)
-            return self.png(), f"{seen.name}: {told}. A preview of three runs."
+            return self.png(), f"{seen.name}: {said}. A preview of three runs."
         self.right.set_visible(True)
         for end, x in zip(self.ends, (answer.low, answer.high), strict=True):
             end.set_xdata([float(turn(x))] * 2)
@@ -366,7 +368,7 @@ class SurePicture(_Small):
         self.bars.show([one["what"] for one in ranked], left, [f"{x:.0f}" for x in left], False)
         alt = (
             f"{seen.name}: {len(pours)} boxes that fit the description; 80 of 100 need {write(answer.low)} to {write(answer.high)} {unit} a day; "
-            f"{told}. Left of the range after measuring: "
+            f"{said}. Left of the range after measuring: "
             + ", ".join(f"{one['what']} {x:.0f} %" for one, x in zip(ranked, left, strict=True))
             + "."
         )

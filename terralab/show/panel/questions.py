@@ -8,7 +8,7 @@ from terralab import wording
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
 from terralab.answers.common.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
-from terralab.answers.common.humidity_target import band_of, humidity
+from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.temperature import degrees, heat_of
 from terralab.answers.common.words import ml
 from terralab.answers.drainage.bottoms import overwatered, row_of
@@ -100,15 +100,15 @@ def _see_air(box: Box) -> tuple[Air, str]:
     poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
     record = run_job(Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=30))
     rows = last_day(record)
-    band, _ = band_of(box)
+    target, _ = target_of(box)
     pour = 0.0 if kept_dry(box) else balancing_ml(record, rows)
     budget = budget_ml(record, rows)
-    seen, heat = humidity(record, rows, band), heat_of(record, rows)
+    seen, heat = humidity(record, rows, target), heat_of(record, rows)
     air = Air(
         name=box.name,
         hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
         rh=np.minimum(100.0, record.relative_humidity[rows]),
-        band=band,
+        humidity_target=target,
         pour_ml=pour,
         lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items()},
         mean_day=seen["day"]["mean"],
@@ -143,7 +143,7 @@ def _see_range(box: Box) -> tuple[Guess, str]:
     run = with_pour(box, poured)
     ends = ("low", "typical", "high")
     jobs = [
-        Job(run, SETTLE_DAYS, choose={"mesh exchange.factor": end}, accuracy="preview", record_every_min=60)
+        Job(run, SETTLE_DAYS, overrides={"mesh exchange.factor": end}, accuracy="preview", record_every_min=60)
         for end in ends
     ]
     dry = kept_dry(box)

@@ -18,7 +18,7 @@ from terralab.answers.common.words import amount, likely, ml
 from terralab.answers.fans.choice import inside
 from terralab.answers.together.all_answers import Answers
 from terralab.answers.together.plan import WEEK
-from terralab.atomic_files import keep, place
+from terralab.atomic_files import place, write_new
 from terralab.describe.seasons import SEASONS
 from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
@@ -113,7 +113,7 @@ def save_report(page: str, path: str | os.PathLike | None = None, stem: str = "r
     """
     if not isinstance(page, str):
         raise TerralabError(f"save_report needs a page, as report_page gives it; it was given {quoted(page)}.")
-    return keep(page.encode("utf-8"), place(path, stem, ".html"), number=True)
+    return write_new(page.encode("utf-8"), place(path, stem, ".html"), number=True)
 
 
 def _once(lists: Any) -> list[str]:
@@ -164,8 +164,8 @@ def _short(answers: Answers) -> str:
         other = [paragraphs([words])]
     if fans is not None:
         found.append(("Fan", _lines(fans)[0]))
-    elif water is not None and water.lever:
-        found.append(("Humidity", water.lever))
+    elif water is not None and water.alternative:
+        found.append(("Humidity", water.alternative))
     if bottom is not None:
         found.append(("Drainage", _lines(bottom)[0]))
         siphon = next((line for line in _lines(bottom) if line.startswith("Siphon when")), "")
@@ -204,10 +204,10 @@ def _plan(answers: Answers) -> str:
         f"few days starts on Monday. Measure the pour with a kitchen scale: {weighs}. Pour all over the soil. When "
         "in doubt, feel the soil first: wet soil needs no plan."
     )
-    told = [paragraphs([note])]
+    said = [paragraphs([note])]
     if answers.changes:
-        told += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
-    return section("plan", "The week's plan", paragraphs(_warnings(answers)), table_, *told)
+        said += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
+    return section("plan", "The week's plan", paragraphs(_warnings(answers)), table_, *said)
 
 
 def _box(answers: Answers) -> str:
@@ -231,7 +231,7 @@ def _fans(answers: Answers) -> str:
     fans = answers.fans
     if fans is None:
         return ""
-    banded = bool(fans.details["band"])
+    has_target = bool(fans.details["target"])
     heads = ["Schedule", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Glass fogged, h a day", "Dry after a spray, h",
              "Air changes an hour", "Water, ml a day"]  # fmt: skip
     rows, chosen = [], []
@@ -240,13 +240,13 @@ def _fans(answers: Answers) -> str:
         dry = dry_cell(seen, "not dry")
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
                 f"{seen['temperature_day_c']:.0f}", f"{seen['temperature_night_c']:.0f}", f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
-        if banded:
+        if has_target:
             line.insert(5, f"{inside(seen):.1f}")
         if row["name"] == fans.details["choice"]:
             chosen.append(number)
             line[0] += " (recommended)"
         rows.append(line)
-    if banded:
+    if has_target:
         heads.insert(5, "Inside what is wanted, h a day")
     parts = [
         _prose(fans),

@@ -28,8 +28,8 @@ def escape(text: str) -> str:
 
 def in_us_page(body: str) -> str:
     """The parts of a page with the measures of their text in US units; tags, and the quoted sources, are left alone."""
-    told, found, sources = body.partition(_SOURCES)
-    parts = [part if part.startswith("<") else _in_us(part) for part in _TAG.split(told)]
+    said, found, sources = body.partition(_SOURCES)
+    parts = [part if part.startswith("<") else _in_us(part) for part in _TAG.split(said)]
     return "".join(parts) + found + sources
 
 
