@@ -20,7 +20,7 @@ MOST_NAMES = 10_000
 def write_new(
     data: bytes, target: Path, *, number: bool = False, replace: bool = False, advice: str = "Choose another name."
 ) -> Path:
-    """Write `data` to `target` and give the path of the file; it is there whole, or not at all.
+    """Write `data` to `target` and return the path of the file; it is there whole, or not at all.
 
     A name in use is refused. With `number=True` the next free one is taken instead ("plan.html", "plan-2.html"), with
     `replace=True` the file is replaced. Raises `FileError`, which says what to do. A stop in the middle (Ctrl-C) leaves
@@ -99,7 +99,7 @@ def reason(error: Exception) -> str:
 
 
 def _took_name(draft: Path, name: Path) -> bool:
-    """Give the finished file its name; False where the name is taken."""
+    """Return the finished file its name; False where the name is taken."""
     try:
         # A link, unlike a rename, fails when the name is taken, even by a program running at the same time.
         os.link(draft, name)

@@ -90,7 +90,7 @@ class Problem:
         return ".".join(part for part in (self.owner, self.key) if part)
 
     def under(self, owner: str) -> Problem:
-        """Give the same problem as part of `owner`."""
+        """Return the same problem as part of `owner`."""
         return replace(self, owner=owner)
 
     def __str__(self) -> str:
@@ -137,7 +137,7 @@ class DescriptionError(TerralabError):
         return self.problems[0].hint
 
     def under(self, owner: str) -> DescriptionError:
-        """Give the same error with every problem placed under `owner`."""
+        """Return the same error with every problem placed under `owner`."""
         return DescriptionError(problem.under(owner) for problem in self.problems)
 
     def __str__(self) -> str:
@@ -148,7 +148,7 @@ class DescriptionError(TerralabError):
 
 
 def nearest(name: object, names: Iterable[str]) -> str | None:
-    """Give the one of `names` that `name` most likely means, or None where nothing is close.
+    """Return the one of `names` that `name` most likely means, or None where nothing is close.
 
     Capitals do not matter. Looked at in turn: a word of the trade (`trade_words`), a word that stands whole in a
     longer name, so that "coir" finds "fine coir mix", and letters that look alike.
@@ -158,7 +158,7 @@ def nearest(name: object, names: Iterable[str]) -> str | None:
 
 
 def closest(name: object, names: Iterable[str], most: int = HANDFUL) -> tuple[str, ...]:
-    """Give up to `most` of `names` that `name` may mean, all by the same way of looking, the likeliest first."""
+    """Return up to `most` of `names` that `name` may mean, all by the same way of looking, the likeliest first."""
     known = {str(good).lower(): str(good) for good in names}
     # Comparing letters is slow for very long texts, and nothing that long is a slip of the pen.
     wanted = " ".join(str(name).split()).lower()[:100]

@@ -77,7 +77,7 @@ def _fraction(rh_percent: object, lowest: float = 0.0) -> float:
 
 
 def saturation_pressure_pa(t_c: float) -> float:
-    """Give the vapour pressure of saturated air in Pa, over water above 0.01 C and over ice below.
+    """Return the vapour pressure of saturated air in Pa, over water above 0.01 C and over ice below.
 
     ASHRAE Fundamentals 2017 ch. 1 eq. 5 and 6 (Hyland & Wexler 1983).
 
@@ -88,12 +88,12 @@ def saturation_pressure_pa(t_c: float) -> float:
 
 
 def vapour_pressure_pa(t_c: float, rh_percent: float) -> float:
-    """Give the pressure of the vapour in the air in Pa (ASHRAE Fundamentals 2017 ch. 1 eq. 12 and 22)."""
+    """Return the pressure of the vapour in the air in Pa (ASHRAE Fundamentals 2017 ch. 1 eq. 12 and 22)."""
     return _psychrolib.GetVapPresFromRelHum(_temperature(t_c), _fraction(rh_percent))
 
 
 def humidity_ratio(t_c: float, rh_percent: float, p_pa: float = STANDARD_PRESSURE_PA) -> float:
-    """Give kg of vapour for each kg of dry air (ASHRAE Fundamentals 2017 ch. 1 eq. 20).
+    """Return kg of vapour for each kg of dry air (ASHRAE Fundamentals 2017 ch. 1 eq. 20).
 
     >>> round(humidity_ratio(25.0, 100.0), 6)
     0.020081
@@ -104,7 +104,7 @@ def humidity_ratio(t_c: float, rh_percent: float, p_pa: float = STANDARD_PRESSUR
 
 
 def relative_humidity(t_c: float, ratio: float, p_pa: float = STANDARD_PRESSURE_PA) -> float:
-    """Give the relative humidity in % of air that holds `ratio` kg of vapour for each kg of dry air (0 to 1).
+    """Return the relative humidity in % of air that holds `ratio` kg of vapour for each kg of dry air (0 to 1).
 
     Above 100 means fog: more vapour than the air can hold. Inverse of `humidity_ratio`.
 
@@ -117,7 +117,7 @@ def relative_humidity(t_c: float, ratio: float, p_pa: float = STANDARD_PRESSURE_
 
 
 def dew_point_c(t_c: float, rh_percent: float) -> float:
-    """Give the temperature in C at which a cooling surface starts to wet (ASHRAE Fundamentals 2017 ch. 1).
+    """Return the temperature in C at which a cooling surface starts to wet (ASHRAE Fundamentals 2017 ch. 1).
 
     Air without any vapour has no dew point: below 0.1 % RH `AirStateError` is raised.
 
@@ -128,13 +128,13 @@ def dew_point_c(t_c: float, rh_percent: float) -> float:
 
 
 def wet_bulb_c(t_c: float, rh_percent: float, p_pa: float = STANDARD_PRESSURE_PA) -> float:
-    """Give the temperature in C of a wetted surface in a draught (ASHRAE 2017 ch. 1 eq. 33, 35)."""
+    """Return the temperature in C of a wetted surface in a draught (ASHRAE 2017 ch. 1 eq. 33, 35)."""
     t, fraction, p = _temperature(t_c), _fraction(rh_percent), _pressure(p_pa)
     return _psychrolib.GetTWetBulbFromRelHum(t, fraction, p)
 
 
 def density_kg_m3(t_c: float, rh_percent: float, p_pa: float = STANDARD_PRESSURE_PA) -> float:
-    """Give the density of moist air in kg/m3; humid air is lighter.
+    """Return the density of moist air in kg/m3; humid air is lighter.
 
     ASHRAE Fundamentals 2017 ch. 1 eq. 11 and 26.
     """
@@ -143,5 +143,5 @@ def density_kg_m3(t_c: float, rh_percent: float, p_pa: float = STANDARD_PRESSURE
 
 
 def vapour_density_kg_m3(t_c: float, rh_percent: float) -> float:
-    """Give kg of vapour in a cubic metre of air, by the ideal gas law e/(R_v T)."""
+    """Return kg of vapour in a cubic metre of air, by the ideal gas law e/(R_v T)."""
     return vapour_pressure_pa(t_c, rh_percent) / (_GAS_CONSTANT_VAPOUR * (t_c + _KELVIN))

@@ -137,7 +137,7 @@ CLEAR_WITHOUT_UNIT = ("humidity", "humidity difference", "power", "air changes",
 
 
 def parse(value: object, quantity: str, default_unit: str, *, field: str = "", bare: bool = True) -> float:
-    """Read a measure and give it in `default_unit`.
+    """Read a measure and return it in `default_unit`.
 
     `value` is a number or a text such as "60 cm"; `quantity` a key of `QUANTITIES`. A plain number is taken
     in `default_unit`; with `bare=False` it is refused where its unit would be a guess (0 is always clear,

@@ -46,7 +46,7 @@ def pretty(unit: str) -> str:
 
 
 def in_us(text: str) -> str:
-    """Give a sentence with its measures in US units, with two figures.
+    """Return a sentence with its measures in US units, with two figures.
 
     >>> in_us("Pour 125 ml a day (likely between 80 ml and 170 ml) at 18 to 21 C.")
     'Pour 4.2 fl oz a day (likely between 2.7 fl oz and 5.7 fl oz) at 64 to 70 F.'

@@ -11,7 +11,7 @@ from terralab.errors import DescriptionError, TerralabError, advice, quoted
 
 
 def number(field: str, value: object, lowest: float, highest: float, unit: str, hint: str = "") -> float:
-    """Give `value` as a float from `lowest` to `highest` (both in `unit`), or raise `DescriptionError`."""
+    """Return `value` as a float from `lowest` to `highest` (both in `unit`), or raise `DescriptionError`."""
     allowed = f"a number from {lowest:g} to {highest:g} {unit}".rstrip()
     if isinstance(value, bool) or not isinstance(value, Real):
         raise DescriptionError.of(field, f"given {quoted(value)}, which is not a number", allowed, hint)
@@ -22,7 +22,7 @@ def number(field: str, value: object, lowest: float, highest: float, unit: str, 
 
 
 def numbers(field: str, values: object, lowest: float, highest: float, unit: str, hint: str = "") -> np.ndarray:
-    """Give `values` (one number, a list or an array) as a float array of any shape, every number in range.
+    """Return `values` (one number, a list or an array) as a float array of any shape, every number in range.
 
     The first one out of range, or anything that is not a number, raises `DescriptionError`.
     """
@@ -43,7 +43,7 @@ def numbers(field: str, values: object, lowest: float, highest: float, unit: str
 
 
 def word(field: str, value: object, known: Iterable[str]) -> str:
-    """Give `value` if it is one of the `known` words, whatever its capitals, or raise `DescriptionError`."""
+    """Return `value` if it is one of the `known` words, whatever its capitals, or raise `DescriptionError`."""
     words = tuple(known)
     cleaned = " ".join(value.split()).lower() if isinstance(value, str) else value
     if cleaned not in words:
@@ -52,13 +52,13 @@ def word(field: str, value: object, known: Iterable[str]) -> str:
 
 
 def whole(name: str, value: object, lowest: int, highest: int) -> int:
-    """Give `value` as an int from `lowest` to `highest`, or raise `TerralabError`.
+    """Return `value` as an int from `lowest` to `highest`, or raise `TerralabError`.
 
     The whole numbers of numpy count; yes and no, texts and fractions do not.
     """
     if isinstance(value, Integral) and not isinstance(value, bool) and lowest <= value <= highest:
         return int(value)
-    raise TerralabError(f"{name}: {quoted(value)} was given; allowed is a whole number from {lowest} to {highest}.")
+    raise TerralabError(f"{name} must be a whole number from {lowest} to {highest}; {quoted(value)} was given.")
 
 
 def is_real(value: object) -> bool:

@@ -11,7 +11,7 @@ WIDE = 30
 
 @contextmanager
 def bar() -> Iterator[Callable[[int, int], None] | None]:
-    """Give a function (done, of) that draws the bar; None where nobody looks at a terminal. Wipes it in the end."""
+    """Return a function (done, of) that draws the bar; None where nobody looks at a terminal. Wipes it in the end."""
     if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return

@@ -20,7 +20,7 @@ from terralab.errors import FileError, UnknownName
 
 
 def copy_demo(name: str, target: str | None = None) -> Path:
-    """Write the demo `name` to a file to edit (default: my-NAME.toml here, or the next free name) and give its path.
+    """Write the demo `name` to a file to edit (default: my-NAME.toml here, or the next free name) and return its path.
 
     Raises UnknownName for another demo, FileError when the file exists or cannot be written.
     """

@@ -288,7 +288,7 @@ class Box(Described):
             yield f'{self.name}: the exchange fan "{fan.name}" moves nothing, since {why}.'
 
     def change(self, **changes: object) -> Self:
-        """Give a new, checked box with some entries changed.
+        """Return a new, checked box with some entries changed.
 
         The names are the dotted words of the file, the values what a file may hold:
         `box.change(**{"room.temperature": "18 C", "enclosure.openings.lid.covered": 0.5})`. An item of a

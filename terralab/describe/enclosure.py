@@ -363,7 +363,7 @@ class Enclosure(Described):
             )
 
     def _wall_cm(self, wall: str) -> tuple[float, float]:
-        """Give width and height of a wall in cm; of the lid its width and its front-to-back size."""
+        """Return width and height of a wall in cm; of the lid its width and its front-to-back size."""
         if wall == "lid":
             return self.width_cm, self.front_to_back_cm
         return (self.width_cm if wall in ("front", "back") else self.front_to_back_cm), self.height_cm

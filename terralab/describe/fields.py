@@ -290,7 +290,7 @@ def label_of(item: object, number: int) -> str:
 
 
 def strays(raw: Mapping[str, object], known: Collection[str], place: str) -> list[Problem]:
-    """Give a problem for each entry of a file's table that is not known there, most often a slip."""
+    """Return a problem for each entry of a file's table that is not known there, most often a slip."""
     from terralab.describe.places import where_it_belongs  # late: it looks at every part, this one too
 
     return [
@@ -345,7 +345,7 @@ def listed(what: str, table: str, default: object = MISSING) -> Any:
 
 @cache
 def key_of(declared: Field) -> str:
-    """Give the name of a field in files: without the unit at its end."""
+    """Return the name of a field in files: without the unit at its end."""
     if declared.metadata["key"]:
         return declared.metadata["key"]
     ending = next((end for end in UNIT_ENDINGS if declared.name.endswith(end)), "")

@@ -19,7 +19,7 @@ _DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)
 
 
 def demos() -> tuple[str, ...]:
-    """Give the names of the shipped demo boxes, all of them invented."""
+    """Return the names of the shipped demo boxes, all of them invented."""
     folder = files("terralab").joinpath("demos")
     return tuple(sorted(item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml")))
 
@@ -63,14 +63,14 @@ def dumps(box: Box) -> str:
 
 
 def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
-    """Write a box to the file `path` and give the path.
+    """Write a box to the file `path` and return the path.
 
     An existing file is kept unless `overwrite=True`. The file appears whole or not at all. Raises
     `FileError`.
     """
     text = dumps(box)
     if not isinstance(overwrite, bool):
-        raise FileError(f"overwrite: {quoted(overwrite)} was given; allowed are True and False.")
+        raise FileError(f"overwrite must be True or False; {quoted(overwrite)} was given.")
     if not isinstance(path, (str, os.PathLike)):
         raise FileError(f"Given {quoted(path)}, which is not the name of a file.")
     return write_new(text.encode(), Path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")

@@ -44,11 +44,11 @@ class Described:
             warnings.warn(caution, TerralabWarning, stacklevel=3)
 
     def cautions(self) -> Iterable[str]:
-        """Give what is allowed but worth a warning, in sentences."""
+        """Return what is allowed but worth a warning, in sentences."""
         return ()
 
     def conflicts(self) -> Iterable[Problem]:
-        """Give the problems of fields that are fine alone but not together."""
+        """Return the problems of fields that are fine alone but not together."""
         return ()
 
     def problem(self, key: str, given: str, allowed: str, hint: str = "") -> Problem:
@@ -57,7 +57,7 @@ class Described:
 
     @classmethod
     def kind_of(cls, declared: Field, given: Mapping[str, object]) -> Any:
-        """Give what the field may hold. `given` are all entries, for a field whose unit another field
+        """Return what the field may hold. `given` are all entries, for a field whose unit another field
         decides.
         """
         return declared.metadata["kind"]
@@ -101,7 +101,7 @@ class Described:
             raise moved(error, cls.word, place) from None
 
     def write(self) -> dict[str, object]:
-        """Give the table of a file that `read` turns back into this part. What is absent or empty is left
+        """Return the table of a file that `read` turns back into this part. What is absent or empty is left
         out.
         """
         table: dict[str, object] = {}
@@ -125,7 +125,7 @@ def _how_to_add(kind: object, where: str) -> str:
 
 
 def moved(error: DescriptionError, word: str, place: str) -> DescriptionError:
-    """Give `error`, raised by a part that calls itself `word`, with its problems placed under `place`."""
+    """Return `error`, raised by a part that calls itself `word`, with its problems placed under `place`."""
     problems = []
     for problem in error.problems:
         tail = problem.field.removeprefix(word).removeprefix(".") if word else problem.field

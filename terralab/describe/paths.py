@@ -9,7 +9,7 @@ from terralab.errors import DescriptionError, advice, quoted
 
 
 def with_changes(table: Mapping[str, object], changes: Mapping[str, object]) -> dict[str, object]:
-    """Give a copy of `table`, a whole description, with the entries at the dotted paths set to new values.
+    """Return a copy of `table`, a whole description, with the entries at the dotted paths set to new values.
 
     An item of a list is found by its name or by its number from 1. A value of None removes the entry or
     item; a part built in Python is written out. Whether the new entry is good is left to the reader of the

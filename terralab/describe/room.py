@@ -64,6 +64,6 @@ class Room(Described):
         return cls(**states)
 
     def write(self) -> dict[str, object]:
-        """Give the table of a file that `read` turns back into this room."""
+        """Return the table of a file that `read` turns back into this room."""
         seasons = {"winter": self.winter, "summer": self.summer}
         return self.now.write() | {name: state.write() for name, state in seasons.items() if state is not None}

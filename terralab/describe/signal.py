@@ -44,17 +44,17 @@ class Signal:
 
     @classmethod
     def constant(cls, value: float) -> Self:
-        """Give a steady signal."""
+        """Return a steady signal."""
         return cls(value=value)
 
     @classmethod
     def day_night(cls, day: float, night: float, day_from: str = "07:00", day_to: str = "22:00") -> Self:
-        """Give a signal with a day and a night value."""
+        """Return a signal with a day and a night value."""
         return cls(day=day, night=night, day_from=day_from, day_to=day_to)
 
     @classmethod
     def series(cls, hours: Iterable[float], values: Iterable[float]) -> Self:
-        """Give a signal through the points (`hours`, `values`)."""
+        """Return a signal through the points (`hours`, `values`)."""
         return cls(hours=hours, values=values)  # type: ignore[arg-type]
 
     def __post_init__(self) -> None:
@@ -130,19 +130,19 @@ class Signal:
         return None if self.repeats else (self.hours[0], self.hours[-1])
 
     def range(self) -> tuple[float, float]:
-        """Give the lowest and the highest value."""
+        """Return the lowest and the highest value."""
         held = self._knots()[1]
         return min(held), max(held)
 
     def at(self, t_s: np.ndarray | float) -> np.ndarray | float:
-        """Give the value at the times `t_s`, in seconds after the midnight the run starts at."""
+        """Return the value at the times `t_s`, in seconds after the midnight the run starts at."""
         times, values = self._knots()
         if self.repeats:
             return np.interp(t_s, times, values, period=DAY_S)
         return np.interp(t_s, times, values)
 
     def knots_s(self, days: float) -> np.ndarray:
-        """Give the sorted times, in seconds, within 0 to `days` days where the course bends."""
+        """Return the sorted times, in seconds, within 0 to `days` days where the course bends."""
         end = days * DAY_S
         times = np.asarray(self._knots()[0], dtype=float)
         if self.value is not None:

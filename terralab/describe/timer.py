@@ -47,7 +47,7 @@ class Timer:
         object.__setattr__(self, "_periods", _periods_of(self.entries))
 
     def periods_s(self) -> tuple[Period, ...]:
-        """Give the (on, off) times of one day in seconds after midnight: sorted, apart, inside 0 to 86400.
+        """Return the (on, off) times of one day in seconds after midnight: sorted, apart, inside 0 to 86400.
 
         A run past midnight is cut into one that ends at 86400 and one that starts at 0.
         """
@@ -72,7 +72,7 @@ class Timer:
         return cls.of(raw, place)
 
     def write(self) -> list[str]:
-        """Give the list of texts a file holds."""
+        """Return the list of texts a file holds."""
         return list(self.entries)
 
     def __str__(self) -> str:

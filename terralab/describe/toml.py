@@ -43,7 +43,7 @@ _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+", re.ASCII)
 
 
 def to_toml(table: Mapping[str, object]) -> str:
-    """Give the whole file as text, with its heading. `table` is what `Box.write` gives."""
+    """Return the whole file as text, with its heading. `table` is what `Box.write` gives."""
     lines = [HEADER.rstrip()]
     _write(table, "", lines)
     return "\n".join(lines) + "\n"

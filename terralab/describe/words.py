@@ -27,7 +27,7 @@ _STARTS = {
 
 
 def describe(box: Box) -> str:
-    """Give a few paragraphs that say what stands there, what surrounds it and what is done to it."""
+    """Return a few paragraphs that say what stands there, what surrounds it and what is done to it."""
     heading = f"{box.name}." + (f" Kept for: {box.group}." if box.group else "")
     if box.humidity_target:
         target = box.humidity_target

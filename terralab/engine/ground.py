@@ -33,7 +33,7 @@ NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted a
 
 @inner
 def spread_temperatures(chain, layer_start, dz, middles, warmth):
-    """Give each cell its temperature: straight lines between the middles of the temperature layers."""
+    """Return each cell its temperature: straight lines between the middles of the temperature layers."""
     layers = layer_start.size - 1
     top = 0.0
     before = 0.0
@@ -60,7 +60,7 @@ def spread_temperatures(chain, layer_start, dz, middles, warmth):
 
 @inner
 def warm_again(w):
-    """Give the cells the temperatures that the air clock came to, and vapour its density there."""
+    """Return the cells the temperatures that the air clock came to, and vapour its density there."""
     spread_temperatures(w.chain[CURRENT], w.layer_start, w.dz, w.sweep[0], w.cells[WARMTH])
     for i in range(w.dz.size):
         w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])

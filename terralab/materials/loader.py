@@ -28,17 +28,17 @@ class TableError(TerralabError):
 
 
 def tables() -> tuple[str, ...]:
-    """Give the names of the shipped tables."""
+    """Return the names of the shipped tables."""
     return TABLES
 
 
 def names(table: str) -> tuple[str, ...]:
-    """Give the names of the entries of `table`, in the order of the file. Unknown table: `UnknownName`."""
+    """Return the names of the entries of `table`, in the order of the file. Unknown table: `UnknownName`."""
     return tuple(_load(table))
 
 
 def get(table: str, name: str) -> Entry:
-    """Give the entry called `name` of `table`.
+    """Return the entry called `name` of `table`.
 
     Capitals and spaces around the name do not matter. An unknown table or name raises `UnknownName` with the
     nearest good name.

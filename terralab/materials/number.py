@@ -83,11 +83,11 @@ class Entry:
         return hash((self.table, self.name))
 
     def get(self, name: str, default: Number | None = None) -> Number | None:
-        """Give the `Number` called `name`, or `default` where the entry has none."""
+        """Return the `Number` called `name`, or `default` where the entry has none."""
         return self.numbers.get(name, default)
 
     def typical(self, name: str) -> float:
-        """Give the typical value of property `name` in the table's unit, or raise `UnknownName`."""
+        """Return the typical value of property `name` in the table's unit, or raise `UnknownName`."""
         return self[name].typical
 
     def __str__(self) -> str:

@@ -224,7 +224,7 @@ TABLES: tuple[str, ...] = (*SCHEMAS, "defaults")
 
 
 def schema(table: str, name: str) -> Mapping[str, Property] | None:
-    """Give the properties allowed for entry `name` of `table`; None where `defaults` has no such process."""
+    """Return the properties allowed for entry `name` of `table`; None where `defaults` has no such process."""
     if table == "defaults":
         return DEFAULTS.get(name)
     return SCHEMAS[table]

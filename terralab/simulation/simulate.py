@@ -89,12 +89,12 @@ def run_many(
     ways = {"raise": run_job, "none": _run_or_none, "error": _run_or_error}
     one = ways.get(failed) if isinstance(failed, str) else None
     if one is None:
-        raise TerralabError(f'failed: {failed!r} was given; allowed are "raise", "none" and "error".')
+        raise TerralabError(f'failed must be one of "raise", "none" or "error"; {failed!r} was given.')
     whole("threads", threads, 1, MOST_THREADS)
     if isinstance(jobs, str) or not isinstance(jobs, Sequence) or not all(isinstance(job, Job) for job in jobs):
         raise TerralabError(f"run_many needs a list of jobs, such as [tl.Job(box, 14)]; it was given {quoted(jobs)}.")
     if executor is not None and not hasattr(executor, "map"):
-        raise TerralabError(f"executor: {quoted(executor)} was given; allowed is one of concurrent.futures, or None.")
+        raise TerralabError(f"executor must be one of concurrent.futures, or None; {quoted(executor)} was given.")
     if executor is not None:
         return list(executor.map(one, jobs))
     if len(jobs) < 2 or threads < 2:
@@ -199,8 +199,8 @@ def _check(job: Job) -> None:
     whole("days", job.days, 1, LONGEST_DAYS)
     chosen.check(job.overrides)
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
-        raise TerralabError(f"accuracy: {job.accuracy!r} was given; allowed are {', '.join(ACCURACY)}.")
+        raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {job.accuracy!r} was given.")
     whole("cells", job.cells, 10, 200)
     every = job.record_every_min
     if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
-        raise TerralabError(f"record_every_min: {every!r} was given; allowed is 1 to 60 minutes, dividing an hour.")
+        raise TerralabError(f"record_every_min must be 1 to 60 minutes, dividing an hour; {every!r} was given.")

@@ -70,7 +70,7 @@ class Column:
         return np.cumsum(self.thickness_cm) - 0.5 * self.thickness_cm
 
     def after(self, run: ColumnRun) -> Column:
-        """Give the same column with the heads it had at the end of `run`, to go on from there."""
+        """Return the same column with the heads it had at the end of `run`, to go on from there."""
         return replace(self, start_head_cm=run.heads_cm[-1])
 
     def run(
@@ -91,7 +91,7 @@ class Column:
         tolerance: float | None = 3e-3,
         storage: str = "mixed",
     ) -> ColumnRun:
-        """Let time pass for `days`, `hours` or `seconds` (one of them, up to 10 years) and give the course.
+        """Let time pass for `days`, `hours` or `seconds` (one of them, up to 10 years) and return the course.
 
         times: when to note the state, rising, in the same unit; 101 even times if left out.
 

@@ -29,11 +29,11 @@ class Conducts(Protocol):
     """Anything that tells its conductivity (m/s) at an array of heads (m), such as a `Soil`."""
 
     def conductivity(self, head_m: np.ndarray) -> np.ndarray:
-        """Give the conductivity (m/s) at each head (m, negative in suction)."""
+        """Return the conductivity (m/s) at each head (m, negative in suction)."""
 
 
 def container_capacity(soil: Soil | ExponentialSoil | str, height_cm: float, base_suction_cm: float = 0.0) -> float:
-    """Give the mean water content (m3/m3) of a layer that was soaked and then drained to the end.
+    """Return the mean water content (m3/m3) of a layer that was soaked and then drained to the end.
 
     soil: a soil or the name of one. height_cm: how high it stands, 0.01 to 1000 cm. base_suction_cm: suction
     at which the base lets water go, 0 to 1e5 cm: 0 at a drain hole, about 0.5 to 1 over coarse stones. The
@@ -54,7 +54,7 @@ def container_capacity(soil: Soil | ExponentialSoil | str, height_cm: float, bas
 
 
 def steady_rise(soil: Conducts | str, table_depth_cm: float) -> float:
-    """Give the fastest steady rise (mm/day) from standing water `table_depth_cm` below a dry surface.
+    """Return the fastest steady rise (mm/day) from standing water `table_depth_cm` below a dry surface.
 
     soil: a soil, the name of one, or anything with a `conductivity`. table_depth_cm: 0.1 to 1000 cm. It is
     the most that can evaporate for weeks on end, however dry the air (vapour in the pores left out).

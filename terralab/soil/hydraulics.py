@@ -37,24 +37,24 @@ class _Curves:
     __slots__ = ()
 
     def row(self) -> np.ndarray:
-        """Give the soil as the row of numbers the engine reads, in the order of `SOIL_COLUMNS`."""
+        """Return the soil as the row of numbers the engine reads, in the order of `SOIL_COLUMNS`."""
         row = np.array([self._numbers().get(name, 0.0) for name in SOIL_COLUMNS])
         row[-1] = conductivity_scale(row)
         return row
 
     def water_content(self, head_m: float | np.ndarray) -> float | np.ndarray:
-        """Give the water content (m3/m3) at `head_m` (m of water, -1e6 to 100), a number or an array.
+        """Return the water content (m3/m3) at `head_m` (m of water, -1e6 to 100), a number or an array.
 
         Source of the curve: see the class. A head out of range or not a number raises `DescriptionError`.
         """
         return self._curves(head_m)[0]
 
     def capacity(self, head_m: float | np.ndarray) -> float | np.ndarray:
-        """Give the slope of the water content against head (1/m) at `head_m` (m of water, -1e6 to 100)."""
+        """Return the slope of the water content against head (1/m) at `head_m` (m of water, -1e6 to 100)."""
         return self._curves(head_m)[1]
 
     def conductivity(self, head_m: float | np.ndarray) -> float | np.ndarray:
-        """Give the hydraulic conductivity (m/s) at `head_m` (m of water, -1e6 to 100), a number or an array.
+        """Return the hydraulic conductivity (m/s) at `head_m` (m of water, -1e6 to 100), a number or an array.
 
         A head out of range or not a number raises `DescriptionError`.
         """
@@ -127,7 +127,7 @@ class Soil(_Curves):
 
     @classmethod
     def from_material(cls, name: str, which: str = "typical") -> Soil:
-        """Give the soil or mix `name` of the tables "substrates" and "soils".
+        """Return the soil or mix `name` of the tables "substrates" and "soils".
 
         `which` is "typical", or "low" or "high" to take that end of every range at once: one corner of what
         the material may be, not the driest or wettest case. Mixes of "substrates" get the dry end. An unknown
@@ -199,7 +199,7 @@ class ExponentialSoil(_Curves):
 
 
 def as_soil(soil: Soil | ExponentialSoil | str, field: str = "soil") -> Soil | ExponentialSoil:
-    """Give `soil` itself, or the soil of that name; anything else raises `DescriptionError` at `field`."""
+    """Return `soil` itself, or the soil of that name; anything else raises `DescriptionError` at `field`."""
     if isinstance(soil, _Curves):
         return soil
     if isinstance(soil, str):

@@ -39,7 +39,7 @@ Pieces = tuple[np.ndarray, np.ndarray]
 
 
 def read_layers(given: object) -> tuple[tuple[Soil | ExponentialSoil, float], ...]:
-    """Give the layers as pairs (soil, depth in cm); names become soils. Raises `DescriptionError`."""
+    """Return the layers as pairs (soil, depth in cm); names become soils. Raises `DescriptionError`."""
     allowed = "1 to 50 pairs (soil, depth_cm), from the top down"
     example = 'Write for example [("fine coir mix", 8), ("washed sand", 2)].'
     if isinstance(given, (str, bytes, dict)) or not hasattr(given, "__iter__"):
@@ -87,7 +87,7 @@ def cut(depths: list[float], first: float, grading: float, largest: float) -> tu
 
 
 def read_duration(days: object, hours: object, seconds: object) -> tuple[float, float]:
-    """Give the unit (s) and the length (s) of a run from the one of the three that was given."""
+    """Return the unit (s) and the length (s) of a run from the one of the three that was given."""
     units = {"days": (days, DAY_S), "hours": (hours, HOUR_S), "seconds": (seconds, 1.0)}
     given = [name for name, (value, _) in units.items() if value is not None]
     if len(given) != 1:
@@ -99,7 +99,7 @@ def read_duration(days: object, hours: object, seconds: object) -> tuple[float, 
 
 
 def read_times(times: object, unit: float, end: float) -> np.ndarray:
-    """Give the times to note (s): those given in `unit`s, or 101 even ones from 0 to `end`."""
+    """Return the times to note (s): those given in `unit`s, or 101 even ones from 0 to `end`."""
     if times is None:
         return np.linspace(0.0, end, 101)
     # A last time that is the end but for its last digits, as in 0.1 + 0.1 + ..., is the end.
@@ -114,7 +114,7 @@ def read_times(times: object, unit: float, end: float) -> np.ndarray:
 
 
 def read_top(kind: int, flux: object, head: object, demand: object) -> Pieces:
-    """Give the course at the top (m/s or m) from the one setting that `kind` needs."""
+    """Return the course at the top (m/s or m) from the one setting that `kind` needs."""
     drawn = -MM_PER_DAY
     settings = {
         engine.FLUX: ("top_flux_mm_per_h", flux, -1e5, 1e5, "mm/h", MM_PER_H, 'top="flux"'),
@@ -135,7 +135,7 @@ def read_top(kind: int, flux: object, head: object, demand: object) -> Pieces:
 
 
 def read_bottom(kind: int, head: object) -> Pieces:
-    """Give the course of the head at the base (m); only a seepage face and a fixed head have one."""
+    """Return the course of the head at the base (m); only a seepage face and a fixed head have one."""
     field = "bottom_head_cm"
     if kind in (engine.SEALED, engine.FREE):
         if head is not None:
@@ -150,7 +150,7 @@ def read_bottom(kind: int, head: object) -> Pieces:
 
 
 def held(pieces: Pieces, starts: np.ndarray) -> np.ndarray:
-    """Give the values of a course in pieces at each of the times `starts` (s)."""
+    """Return the values of a course in pieces at each of the times `starts` (s)."""
     return pieces[1][np.searchsorted(pieces[0], starts, side="right") - 1]
 
 

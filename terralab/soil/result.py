@@ -80,7 +80,7 @@ class ColumnRun:
         return float(abs(lost) / max(self.start_mm, moved))
 
     def layer_mm(self, layer: int) -> np.ndarray:
-        """Give the water in layer number `layer` (1 is the top one) at each time (mm).
+        """Return the water in layer number `layer` (1 is the top one) at each time (mm).
 
         A number that no layer has raises `DescriptionError`.
         """
@@ -89,7 +89,7 @@ class ColumnRun:
         return self.water_mm[:, self.layer_of == wanted].sum(axis=1)
 
     def to_frame(self) -> pandas.DataFrame:
-        """Give one row a time: flows, amounts since the start and water held, as a pandas table."""
+        """Return one row a time: flows, amounts since the start and water held, as a pandas table."""
         import pandas
 
         return pandas.DataFrame(

@@ -35,12 +35,12 @@ def check(overrides: Mapping[str, float | str]) -> None:
     """
     if not isinstance(overrides, Mapping):
         raise TerralabError(
-            f'overrides: {quoted(overrides)} was given; allowed are keys with values, such as {{"mesh exchange.factor": "high"}}.'
+            f'overrides must be keys with values, such as {{"mesh exchange.factor": "high"}}; {quoted(overrides)} was given.'
         )
     numbers = {}
     for key, value in overrides.items():
         if not isinstance(key, str):
-            raise TerralabError(f'overrides: the key {quoted(key)} was given; allowed is a text such as "leakage.ach".')
+            raise TerralabError(f'overrides, the key must be a text such as "leakage.ach"; {quoted(key)} was given.')
         if key.startswith("box."):
             if not is_real(value) or abs(value) >= 1e12:
                 raise TerralabError(f"overrides, {key}: {quoted(value)} was given; a plain number is needed.")
@@ -66,7 +66,7 @@ def _check_value(key: str, value: object, lowest: float, highest: float, unit: s
         return
     unit = "" if unit == "-" else f" {unit}"
     raise TerralabError(
-        f"overrides, {key}: {quoted(value)} was given; allowed is {words}a number from {lowest:g} to {highest:g}{unit}."
+        f"overrides, {key} must be {words}a number from {lowest:g} to {highest:g}{unit}; {quoted(value)} was given."
     )
 
 

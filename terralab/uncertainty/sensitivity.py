@@ -213,7 +213,7 @@ def sobol(
         and samples >= 8
         and samples & (samples - 1) == 0
     ):
-        raise TerralabError(f"samples: {samples!r} was given; allowed is a power of two from 8, such as 128.")
+        raise TerralabError(f"samples must be a power of two from 8, such as 128; {samples!r} was given.")
     both = uniform(samples, 2 * size, seed)
     a, b = both[:, :size], both[:, size:]
     mixed = []

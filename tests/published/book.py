@@ -49,7 +49,7 @@ PICTURES = {
 
 
 def number(value: float, digits: int) -> str:
-    """Give a number with so many significant digits, without an exponent where it stays short."""
+    """Return a number with so many significant digits, without an exponent where it stays short."""
     if value == 0.0 or not math.isfinite(value):
         return "0" if value == 0.0 else str(value)
     size = math.floor(math.log10(abs(value)))
@@ -60,7 +60,7 @@ def number(value: float, digits: int) -> str:
 
 
 def difference(point: Point) -> str:
-    """Give the difference, in % or in the unit, to a tenth of the last place that the tolerance cares about."""
+    """Return the difference, in % or in the unit, to a tenth of the last place that the tolerance cares about."""
     scale, unit = (100.0, "%") if point.rel else (1.0, point.unit)
     allowed = point.allowed * scale
     places = min(4, max(0, 1 - math.floor(math.log10(allowed))))
@@ -69,12 +69,12 @@ def difference(point: Point) -> str:
 
 
 def allowed(point: Point) -> str:
-    """Give the tolerance, in % or in the unit."""
+    """Return the tolerance, in % or in the unit."""
     return f"{100.0 * point.rel:.2g} %" if point.rel else f"{point.abs:.2g} {point.unit}".strip()
 
 
 def line(found: Point | Said, source: str, note: str) -> str:
-    """Give one line of a table."""
+    """Return one line of a table."""
     if isinstance(found, Said):
         said = "as printed" if found.holds else "not so"
         cells = (found.what, found.printed, found.ours, f"**{said}**" if note else said, "", source + note)
@@ -87,7 +87,7 @@ def line(found: Point | Said, source: str, note: str) -> str:
 
 
 def table(cases: list[Case], notes: list[str]) -> list[str]:
-    """Give the table of one topic; reasons of misfits are added to `notes` and numbered."""
+    """Return the table of one topic; reasons of misfits are added to `notes` and numbered."""
     lines = ["| what | printed | ours | difference | allowed | source |", "|---|---|---|---|---|---|"]
     for case in cases:
         source = f"{case.row.source} ({case.row.grade})"
@@ -103,7 +103,7 @@ def table(cases: list[Case], notes: list[str]) -> list[str]:
 
 
 def by_topic() -> dict[str, list[Case]]:
-    """Give the cases of each topic, in the order of the book."""
+    """Return the cases of each topic, in the order of the book."""
     topics: dict[str, list[Case]] = {}
     for case in all_cases():
         topics.setdefault(case.topic, []).append(case)
@@ -111,7 +111,7 @@ def by_topic() -> dict[str, list[Case]]:
 
 
 def summary() -> list[str]:
-    """Give the counts, one line a topic, and the worst misfits."""
+    """Return the counts, one line a topic, and the worst misfits."""
     lines = ["## In short", "", "| topic | rows | numbers | within the tolerance | misfits |", "|---|---|---|---|---|"]
     total = np.zeros(4, dtype=int)
     for topic, cases in by_topic().items():
@@ -140,12 +140,12 @@ def summary() -> list[str]:
 
 
 def sentence(text: str) -> str:
-    """Give a note as a sentence."""
+    """Return a note as a sentence."""
     return f"{text[0].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
 
 
 def not_read() -> list[str]:
-    """Give the rows that nothing is held against, with the reason."""
+    """Return the rows that nothing is held against, with the reason."""
     lines = ["## What the model cannot represent", "", "| row | source | why |", "|---|---|---|"]
     where = {row: file for file in FILES for row in rows(file)}
     for row, reason in unread().items():
@@ -154,13 +154,13 @@ def not_read() -> list[str]:
 
 
 def from_memory() -> list[Row]:
-    """Give every row whose grade holds an M, file after file."""
+    """Return every row whose grade holds an M, file after file."""
     every = [Row(file, row) for file in FILES for row in rows(file)]
     return [one for one in every if "M" in re.split(r"[^A-Z]+", one.grade)]
 
 
 def memory() -> list[str]:
-    """Give the rows whose printed numbers, or part of them, were not seen."""
+    """Return the rows whose printed numbers, or part of them, were not seen."""
     lines = ["## What is still from memory", "", "| row | source | grade |", "|---|---|---|"]
     for one in from_memory():
         lines.append(f"| `{one.id}` | {one.source} | {one.grade} |")
@@ -204,7 +204,7 @@ def pictures() -> dict[str, object]:
 
 
 def book() -> str:
-    """Give the whole text."""
+    """Return the whole text."""
     drawn = pictures()
     parts = [HEAD, *summary()]
     for topic, cases in by_topic().items():

@@ -103,7 +103,7 @@ class Row:
         return self.text["expected"]
 
     def take(self, text: str) -> list[float]:
-        """Give the numbers of `text`, which must stand in the row just so."""
+        """Return the numbers of `text`, which must stand in the row just so."""
         if not any(text in column for column in self.text.values()):
             raise AssertionError(f"{self.id}: {text!r} does not stand in the row")
         return figures(text)
@@ -145,7 +145,7 @@ def reads(file: str, topic: str, *ids: str, starting: str = "") -> Callable:
 
 @cache
 def all_cases() -> tuple[Case, ...]:
-    """Give every case, in the order of the book."""
+    """Return every case, in the order of the book."""
     for module in MODULES:
         import_module(f"tests.published.{module}")
     return tuple(sorted(_CASES, key=lambda case: MODULES.index(case.read.__module__.rpartition(".")[2])))
@@ -157,5 +157,5 @@ def _found(case: Case) -> tuple[Point | Said, ...]:
 
 
 def unread() -> dict[str, str]:
-    """Give the rows that nothing is held against, each with the reason."""
+    """Return the rows that nothing is held against, each with the reason."""
     return LEFT_OUT

@@ -13,17 +13,17 @@ _NUMBER = re.compile(r"[-+]?\d*\.?\d+(?:e[-+]?\d+)?", re.IGNORECASE)
 
 @cache
 def rows(file: str) -> dict[str, dict[str, str]]:
-    """Give the rows of one CSV file by their id."""
+    """Return the rows of one CSV file by their id."""
     with open(DATA / file, encoding="utf-8", newline="") as lines:
         return {row["id"]: row for row in csv.DictReader(lines)}
 
 
 def figures(text: str) -> list[float]:
-    """Give every number that stands in a text."""
+    """Return every number that stands in a text."""
     return [float(found) for found in _NUMBER.findall(text)]
 
 
 def named(text: str, name: str) -> list[float]:
-    """Give the numbers after `name=` or `name =`, up to the next semicolon or the next word with an = sign."""
+    """Return the numbers after `name=` or `name =`, up to the next semicolon or the next word with an = sign."""
     after = re.split(rf"{re.escape(name)}\s*=\s*", text, maxsplit=1)[1]
     return figures(re.split(r";|[A-Za-z]\w*\s*=", after, maxsplit=1)[0])

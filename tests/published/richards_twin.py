@@ -13,7 +13,7 @@ def gained_over_entered(
     soil, depth_m: float, spacing_m: float, nodes_on_the_ends: bool, start_m: float, top_m: float, base_m: float,
     step_s: float, end_s: float, storage: str,
 ) -> float:  # fmt: skip
-    """Give the water gained over the water that came in net, for heads held at `top_m` and `base_m`."""
+    """Return the water gained over the water that came in net, for heads held at `top_m` and `base_m`."""
     cells = round(depth_m / spacing_m)
     free = cells - 1 if nodes_on_the_ends else cells
     to_the_end = spacing_m if nodes_on_the_ends else 0.5 * spacing_m

@@ -46,7 +46,7 @@ class PowerSoil:
         self.a, self.b, self.n = a, b, n
 
     def conductivity(self, head_m: np.ndarray) -> np.ndarray:
-        """Give the conductivity (m/s) at each head (m)."""
+        """Return the conductivity (m/s) at each head (m)."""
         return self.a / (self.b + np.abs(head_m) ** self.n)
 
 
@@ -81,7 +81,7 @@ def head_above_base(run, above_cm) -> np.ndarray:
 
 
 def column_rise_mm(soil, depth_cm: float) -> float:
-    """Give the steady rise (mm/day) of a column that stands in water and dries freely at the top.
+    """Return the steady rise (mm/day) of a column that stands in water and dries freely at the top.
 
     The surface is held at 100 m of suction, where none of these soils conducts any more. Much drier, the
     1e-16 m/s that keep bone-dry cells connected would begin to count: 10 % of the slowest case at 10 km.

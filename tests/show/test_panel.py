@@ -281,7 +281,7 @@ def test_a_panel_that_sleeps_says_how_to_wake_it(panel):
 def test_slips_by_code_are_named(panel):
     with pytest.raises(UnknownName, match="room_humidity"):
         panel.move(room_humidty=50)
-    with pytest.raises(TerralabError, match="allowed is 15 to 85"):
+    with pytest.raises(TerralabError, match="must be 15 to 85"):
         panel.move(room_humidity=99)
     with pytest.raises(UnknownName, match="metric"):
         panel.units = "imperial"

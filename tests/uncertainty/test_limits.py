@@ -38,7 +38,7 @@ def test_every_number_of_the_tables_keeps_to_what_can_be_real(table):
             True,
             [1.0],
         ):
-            with pytest.raises(TerralabError, match="allowed is") as caught:
+            with pytest.raises(TerralabError, match="must be") as caught:
                 chosen.check({key: bad})
             assert key in str(caught.value)
 

@@ -81,11 +81,11 @@ def fan_schedules(
     """
     needs_box(box, "fan_schedules")
     if not (is_real(dry_within_h) and 0.5 <= dry_within_h <= 24.0):
-        raise TerralabError(f"dry_within_h: {dry_within_h!r} was given; allowed is 0.5 to 24 hours.")
+        raise TerralabError(f"dry_within_h must be 0.5 to 24 hours; {dry_within_h!r} was given.")
     members = whole("members", members, 2, MOST_MEMBERS)
     pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     if progress is not None and not callable(progress):
-        raise TerralabError(f"progress: {progress!r} was given; allowed is a function of (done, of).")
+        raise TerralabError(f"progress must be a function of (done, of); {progress!r} was given.")
     box = begun_as_kept(box)
     source = fresh_air.sources(box, animals_g)
     target, band_words = target_of(box)

@@ -29,7 +29,7 @@ def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
     high ends are a wide bracket, wider than 80 % of boxes.
     """
     if animals_g is not None and not (is_real(animals_g) and 0.0 <= animals_g <= MOST_ANIMALS_G):
-        raise TerralabError(f"animals_g: {animals_g!r} was given; allowed is 0 to {MOST_ANIMALS_G:,.0f} g.")
+        raise TerralabError(f"animals_g must be 0 to {MOST_ANIMALS_G:,.0f} g; {animals_g!r} was given.")
     number = lambda name, prop: materials.get("defaults", name)[prop]  # noqa: E731
     soil, leaf = number("soil life", "carbon_dioxide"), number("leaf breath", "carbon_dioxide")
     breath, quotient = number("frog breath", "oxygen"), number("animal breath", "quotient")

@@ -163,16 +163,16 @@ def own_from_texts(box: Box, texts: Sequence[str]) -> dict[str, Fan]:
 def _owned(box: Box, own: Mapping[str, Fan], taken: set[str]) -> list[Schedule]:
     if not isinstance(own, Mapping) or len(own) > MOST_OWN:
         raise TerralabError(
-            f'own: {quoted(own)} was given; allowed are up to {MOST_OWN} fans by name, such as {{"my plan": Fan(...)}}.'
+            f'own must be up to {MOST_OWN} fans by name, such as {{"my plan": Fan(...)}}; {quoted(own)} was given.'
         )
     out = []
     for name, fan in own.items():
         if not isinstance(name, str) or not name.strip() or name in taken:
-            raise TerralabError(f"own: the name {quoted(name)} was given; allowed is a text not used yet.")
+            raise TerralabError(f"own, the name must be a text not used yet; {quoted(name)} was given.")
         if not isinstance(fan, Fan):
-            raise TerralabError(f"own, {name}: {quoted(fan)} was given; allowed is a Fan(name, mode, timer, ...).")
+            raise TerralabError(f"own, {name} must be a Fan(name, mode, timer, ...); {quoted(fan)} was given.")
         known = [opening.name for opening in box.enclosure.openings]
         if fan.opening and fan.opening not in known:
-            raise TerralabError(f"own, {name}: the opening {quoted(fan.opening)} was given; allowed are {known}.")
+            raise TerralabError(f"own, {name}, the opening must be one of {known}; {quoted(fan.opening)} was given.")
         out.append(Schedule(name, fan.mode, str(fan.timer), with_fans(box, fan)))
     return out

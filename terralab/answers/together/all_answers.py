@@ -65,7 +65,7 @@ class Answers:
 
 @in_typical_room
 def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -> Answers:
-    """Ask everything about `box` and give its `Answers`; takes some twenty seconds.
+    """Ask everything about `box` and return its `Answers`; takes some twenty seconds.
 
     `members` (2 to 8192): draws of everything uncertain behind each range; fans, drainage and absence take no more than
     they take alone.
@@ -76,7 +76,7 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
     needs_box(box, "all_answers")
     members = whole("members", members, 2, MOST_MEMBERS)
     if step is not None and not callable(step):
-        raise TerralabError(f"step: {quoted(step)} was given; allowed is a function of (number, of, question).")
+        raise TerralabError(f"step must be a function of (number, of, question); {quoted(step)} was given.")
     found: dict[str, Any] = {}
     missing: dict[str, str] = {}
     faults: dict[str, Exception] = {}

@@ -39,7 +39,7 @@ def sensitivities(
     most = whole("most", most, 1, 30)
     samples = whole("samples", samples, 8, MOST_SAMPLES)
     if samples & (samples - 1):
-        raise TerralabError(f"samples: {samples!r} was given; allowed is a power of two from 8, such as 128.")
+        raise TerralabError(f"samples must be a power of two from 8, such as 128; {samples!r} was given.")
     found = uncertain_inputs(box, season)
     target, _ = target_of(box)
     poured = with_pour(box, sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil"))

@@ -150,13 +150,13 @@ def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, fl
     """Sort the amounts into the kinds, in the order given; kinds without any entry are left out."""
     if not isinstance(amounts, Mapping) or not amounts:
         raise TerralabError(
-            f"amounts_ml_per_day: {quoted(amounts)} was given; allowed are amounts by name, "
-            'such as {"poured": 120.0}. Take answer.budget_ml_per_day.'
+            'amounts_ml_per_day must be amounts by name, such as {"poured": 120.0}; '
+            f"{quoted(amounts)} was given. Take answer.budget_ml_per_day."
         )
     found: dict[Kind, list[tuple[str, float]]] = {kind: [] for kind in _KINDS}
     for name, value in amounts.items():
         if isinstance(value, bool) or not isinstance(value, Real) or not math.isfinite(value):
-            raise TerralabError(f"{name}: {quoted(value)} was given; allowed is a number of ml a day.")
+            raise TerralabError(f"{name} must be a number of ml a day; {quoted(value)} was given.")
         kind = next(kind for kind in _KINDS if str(name).startswith(kind.begins))
         found[kind].append((_LABELS.get(name, str(name)), float(value)))
     return [(kind, entries) for kind, entries in found.items() if entries]

@@ -38,11 +38,11 @@ class Span:
         if not isinstance(record, Record):
             raise TerralabError(f"A picture needs a record, as simulate gives it; given {quoted(record)}.")
         if isinstance(days, bool) or not isinstance(days, (int, np.integer)) or not 1 <= days <= MOST_DAYS:
-            raise TerralabError(f"days: {quoted(days)} was given; allowed is a whole number from 1 to {MOST_DAYS}.")
+            raise TerralabError(f"days must be a whole number from 1 to {MOST_DAYS}; {quoted(days)} was given.")
         if target is not None and not isinstance(target, HumidityTarget):
             raise TerralabError(
-                f"band: {quoted(target)} was given; allowed is a Band(day_low=..., day_high=..., night_low=..., "
-                "night_high=...), or nothing for the band of the box."
+                "target must be a HumidityTarget(day_low=..., day_high=..., night_low=..., night_high=...), or nothing for "
+                f"that of the box; {quoted(target)} was given."
             )
         total = float(record.raw.t[-1]) / DAY_S
         hours = (DAY_FROM_S, DAY_TO_S) if target is None else (target.day_from_s, target.day_to_s)
@@ -85,7 +85,7 @@ def shade_nights(axes: Axes, span: Span) -> None:
 
 
 def share_days(axes: list[Axes], span: Span) -> None:
-    """Give panels one time axis; the lowest carries the names of the days."""
+    """Return panels one time axis; the lowest carries the names of the days."""
     count = int(np.ceil(span.last - span.first))
     step = max(1, int(np.ceil(count / 8)))
     starts = np.arange(int(np.floor(span.first)), span.last, step)

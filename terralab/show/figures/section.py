@@ -62,11 +62,11 @@ def sections(
     """Draw up to six boxes side by side, on one scale of colours, each under its name; see `section`."""
     _check(look)
     if not isinstance(records, Mapping):
-        raise TerralabError(f"sections: {quoted(records)} was given; allowed are records by name, {{name: record}}.")
+        raise TerralabError(f"sections must be records by name, {{name: record}}; {quoted(records)} was given.")
     for record in records.values():
         needs_record(record, "A section")
     if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
-        raise TerralabError(f"sections: {len(records)} records were given; allowed are 1 to {MOST_SIDE_BY_SIDE}.")
+        raise TerralabError(f"sections must be 1 to {MOST_SIDE_BY_SIDE} records; {len(records)} were given.")
     across = min(3, len(records))
     down = -(-len(records) // across)
     each = 3.35

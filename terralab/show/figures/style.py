@@ -57,7 +57,7 @@ class Picture(Figure):
         return save(self, path, stem)
 
     def _repr_png_(self) -> tuple[bytes, dict[str, Any]]:
-        """Give notebooks the PNG, its words and a size that fits a page."""
+        """Return notebooks the PNG, its words and a size that fits a page."""
         return png(self), {"alt": self.alt, "width": 800}
 
 
@@ -125,7 +125,7 @@ def legend_above(axes: Axes, **more: Any) -> None:
 
 
 def literal(text: str) -> str:
-    """Give a keeper's text such that a dollar sign is shown, not read as mathematics."""
+    """Return a keeper's text such that a dollar sign is shown, not read as mathematics."""
     return text.replace("$", r"\$")
 
 
@@ -136,7 +136,7 @@ def short(text: str, most: int) -> str:
 
 
 def png(figure: Figure) -> bytes:
-    """Give the figure as PNG, with its words (`figure.alt`) inside the file as its "Description"."""
+    """Return the figure as PNG, with its words (`figure.alt`) inside the file as its "Description"."""
     held = io.BytesIO()
     words = {"Description": getattr(figure, "alt", ""), "Software": "terralab"}
     with _own_settings():
@@ -145,7 +145,7 @@ def png(figure: Figure) -> bytes:
 
 
 def save(figure: Figure, path: str | os.PathLike | None = None, stem: str = "terralab") -> Path:
-    """Keep a figure as PNG and give the path of the file.
+    """Keep a figure as PNG and return the path of the file.
 
     `path`: a file name, a folder, or None for the folder one works in. `stem`: the first part of the name where
     `path` does not give it; it is made of small letters, digits and dashes. A file that is there already is

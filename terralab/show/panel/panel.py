@@ -126,7 +126,7 @@ class Panel(w.VBox):
             slider = self._sliders[key]
             if isinstance(slider, w.FloatSlider) and not slider.min <= value <= slider.max:
                 raise TerralabError(
-                    f"{slider.description}: {value!r} was given; allowed is {slider.min:g} to {slider.max:g}."
+                    f"{slider.description} must be {slider.min:g} to {slider.max:g}; {value!r} was given."
                 )
             slider.value = value
         return self

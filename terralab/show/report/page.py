@@ -106,7 +106,7 @@ def report_page(answers: Answers, made: str = "") -> str:
 
 
 def save_report(page: str, path: str | os.PathLike | None = None, stem: str = "report") -> Path:
-    """Keep a page as a file and give its path. `path`: a file name, a folder, or None for the folder one works in.
+    """Keep a page as a file and return its path. `path`: a file name, a folder, or None for the folder one works in.
 
     A file that is there is never replaced: "plan.html" becomes "plan-2.html". The page is there whole or not at all.
     Raises `FileError` where it cannot be written.
