@@ -9,8 +9,8 @@ from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
 from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
 from terralab.measured import Measured, span, with_unit
+from terralab.quantities import said
 from terralab.units import DAY_S, clock, convert, plain
-from terralab.us_words import in_us
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -52,7 +52,7 @@ def _wanted(box: Box) -> str:
     warm = temperatures_wanted(box)
     if warm is None:
         return soil
-    words = in_us(warm.in_words()) if speaks_us(box) else warm.in_words()
+    words = said(warm.in_words(), speaks_us(box))
     return f"{soil} Wanted temperature: {words}."
 
 

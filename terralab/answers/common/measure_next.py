@@ -17,10 +17,11 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.ensemble import EnsembleResults
-from terralab.answers.common.words import amount
+from terralab.answers.common.words import amount, amount_span
 from terralab.materials import Number
 from terralab.uncertainty.sensitivity import LEAST_MEMBERS, Reading, narrowing
 
+ALL_BUT = 0.85  # share of the range; what takes more leaves little of it
 LITTLE = 0.05  # share of the range; a measurement that takes less is said not to narrow it
 WITH_THE_BOX = "watering and box weighed"  # on a scale that bears it
 WORTH = 0.10  # share of the range from which a second measurement is named
@@ -153,11 +154,13 @@ def _ml_in_words(reading: Reading, entry: str) -> str:
     if not least < 10_000.0:
         return "not within any bound here: another pour would leave no mark in that time"
     felt = "" if entry == WITH_THE_BOX else ", since what the soil gains or loses is only felt"
-    to = f" to {amount(most, 'ml a day')}" if most < 10_000.0 else " or far more"
-    if most < 1.3 * least or amount(least, "ml a day") == amount(most, "ml a day"):
-        least, to = most, ""
-    low = amount(least, "ml a day")
-    return f"within {low.removesuffix(' ml') if ' to ' in to else low}{to} a day here{felt}"
+    if most >= 10_000.0:
+        within = f"{amount(least, 'ml a day')} or far more"
+    elif most < 1.3 * least:
+        within = amount(most, "ml a day")
+    else:
+        within = amount_span(least, most, "ml a day")
+    return f"within {within} a day here{felt}"
 
 
 def accuracy_in_words(error: Number) -> str:
@@ -170,7 +173,7 @@ def accuracy_in_words(error: Number) -> str:
 def effect(share: float) -> str:
     """What narrowing by a share is called."""
     for least, words in (
-        (0.85, "leave little of this range"),
+        (ALL_BUT, "leave little of this range"),
         (0.55, f"narrow this range by {5 * round(20 * share)} %"),
         (0.45, "halve this range"),
         (0.29, "narrow this range by a third" if share < 0.38 else f"narrow this range by {5 * round(20 * share)} %"),
@@ -186,13 +189,10 @@ def effect(share: float) -> str:
 def _to(share: float, then: list[float], unit: str) -> str:
     if share < WORTH:
         return ""
-    low, high = (amount(x, unit) for x in then)
-    to = "," if effect(share).startswith("leave") else " to"
-    if low == high:
-        # what is left cannot be told apart; of nothing there is nothing to say
-        return "" if amount(0.0, unit) == low else f"{to} about {low}"
-    counted = f" {unit.split()[0]}"
-    return f"{to} about {low if counted == ' ml' else low.removesuffix(counted)} to {high}"
+    to = "," if share >= ALL_BUT else " to"
+    if amount(0.0, unit) == amount(then[0], unit) == amount(then[1], unit):
+        return ""  # of nothing there is nothing to say
+    return f"{to} about {amount_span(*then, unit)}"
 
 
 def measure_sentence(ranked: tuple[Mapping[str, Any], ...]) -> str:

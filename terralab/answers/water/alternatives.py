@@ -20,6 +20,7 @@ from terralab.describe.enclosure import LEAST_AIR_CM, Cover
 from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.routine import Spray
 from terralab.errors import TerralabError, TerralabWarning
+from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_many
 
 DAYS = 4
@@ -159,7 +160,7 @@ def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[b
         trials.append(("spraying four times a day", sprayed_at(poured, FOUR_TIMES), 0.0))
         moss = mossed(poured)
         if moss is not None:
-            trials.append((f"{MOSS_CM:g} cm of moss on the soil, kept damp", moss, 0.0))
+            trials.append((f"{quantity('cm', 'g', MOSS_CM)} of moss on the soil, kept damp", moss, 0.0))
             trials.append(("moss on the soil and spraying four times a day", sprayed_at(moss, FOUR_TIMES), 0.0))
     trials.append(("a room 15 points more humid", poured, 15.0))
     before, tried = _with_and_without(poured, trials, target, now)
