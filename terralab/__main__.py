@@ -14,6 +14,7 @@ from pathlib import Path
 import terralab as tl
 from terralab import materials
 from terralab.answers import Answer
+from terralab.answers.common.cautions import EVERY, for_box
 from terralab.answers.fans.fan_schedules import DRY_WITHIN_H
 from terralab.answers.fans.schedules import own_from_texts
 from terralab.atomic_files import place, reason
@@ -21,7 +22,7 @@ from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.parser import Parser
 from terralab.cli.stop import stoppable
-from terralab.cli.words import wrapped
+from terralab.cli.words import screen, wrapped
 from terralab.describe.doubts import doubts
 from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, fault_words, quoted
 from terralab.jit import must_compile_first
@@ -118,7 +119,13 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
 
     def add_box(command: argparse.ArgumentParser) -> None:
         command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
-        command.add_argument("--json", action="store_true", help="print the answer as JSON only")
+        how = command.add_mutually_exclusive_group()
+        how.add_argument(
+            "--why", action="store_const", dest="view", const="why", help="the reasons too, and where it goes"
+        )
+        how.add_argument("--all", action="store_const", dest="view", const="all", help="everything, tables too")
+        how.add_argument("--json", action="store_true", help="print the answer as JSON only")
+        command.set_defaults(view="short")
 
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
     add_box(water)
@@ -159,6 +166,8 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     page.add_argument(
         "--file", metavar="FILE", help="where to write it (default: BOX-report.html); a file in use is kept"
     )
+    care = add("cautions", _cautions, "Every caution, or those that concern one box, in full.")
+    care.add_argument("box", nargs="?", metavar="BOX", help="a demo name or a TOML file (default: all cautions)")
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
     box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
@@ -251,8 +260,13 @@ def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -
     if must_compile_first():
         _say_aside(WAITING)
     answer = question(box)
-    print(answer.json() if asked.json else wrapped(str(answer)), flush=True)
+    print(answer.json() if asked.json else screen(answer, asked.view), flush=True)
     return answer, _short_name(asked.box)
+
+
+def _cautions(asked: argparse.Namespace) -> None:
+    found = for_box(tl.load(asked.box)) if asked.box else EVERY
+    print("\n".join(wrapped(f"- {text}") for text in found))
 
 
 def _demos(asked: argparse.Namespace) -> None:

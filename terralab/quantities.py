@@ -50,6 +50,7 @@ _UNITS = {
 # Private characters of Unicode, which no keyboard has: around a mark, between its parts, around what is set in a column.
 _OPEN, _CLOSE, _PART, _COLUMN, _END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue004"
 _MARK = re.compile(f"{_OPEN}([^{_OPEN}{_CLOSE}]*){_CLOSE}")
+_BRACKETED = re.compile(r"\[(-?\d+(?:\.\d+)?) ([^\]\d ]+)\]")
 _PADDED = re.compile(f"{_COLUMN}([<>])(\\d+){_PART}([^{_END}]*){_END}")
 
 
@@ -148,6 +149,11 @@ def said(text: str, us: bool = False) -> str:
     if _COLUMN in text:
         text = _PADDED.sub(lambda found: f"{found[3]:{found[1]}{found[2]}}", text)
     return text
+
+
+def bracketed(text: str) -> Text:
+    """A text of a table, in which a measure stands in square brackets: "hang it [30 cm] from the box"."""
+    return Text(_BRACKETED.sub(lambda found: Quantity((found[1],), found[2]).mark(), text))
 
 
 def quantities(text: str) -> tuple[Quantity, ...]:

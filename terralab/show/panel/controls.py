@@ -9,9 +9,9 @@ from typing import Any
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.measured import Measured
+from terralab.quantities import METRIC
 from terralab.uncertainty.overrides import shifted
 from terralab.units import convert
-from terralab.us_words import METRIC
 
 _AFTERNOON_S = 15 * 3600.0
 Changes = dict[str, Any]
