@@ -57,7 +57,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             warnings.showwarning = note
             code = _run(words)
             if sys.stdout is not None:
-                sys.stdout.flush()  # a full disk shows itself here, while it can still be told
+                sys.stdout.flush()  # a full disk shows itself here, while it can still be reported
             return code
     except TerralabError as error:
         _say_aside(str(error))
@@ -66,7 +66,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say_aside("Stopped by you. Nothing more was written.")
         return INTERRUPTED
     except OSError as error:
-        if not isinstance(error, BrokenPipeError):  # whoever read our words has left, and needs no more of them
+        if not isinstance(error, BrokenPipeError):  # the reader has closed the pipe and needs no more
             where = f"{error.filename}: " if error.filename else ""
             _say_aside(f"Stopped, since something could not be read or written. {where}{reason(error)}.")
         _drop_output()
@@ -75,7 +75,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
         return REFUSED
     except Exception as error:
-        if sys.flags.dev_mode:  # python -X dev: whoever mends it wants the whole trace
+        if sys.flags.dev_mode:  # python -X dev: a developer wants the whole trace
             raise
         _say_aside(fault_words(error))
         return FAULT
@@ -235,7 +235,7 @@ def _rescue(asked: argparse.Namespace) -> None:
 def _report(asked: argparse.Namespace) -> None:
     box = tl.load(asked.box)
     stem = f"{_short_name(asked.box)}-report"
-    place(asked.file, stem, ".html")  # a bad place is told now, not after half a minute
+    place(asked.file, stem, ".html")  # a bad place is refused now, not after half a minute
     if must_compile_first():
         _say_aside(WAITING)
     answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))

@@ -168,7 +168,7 @@ def template(text: str) -> str:
 
 
 class Text(str):
-    """A sentence in metric units for whoever reads it; what its marks were is in `marked`, for a face that says it anew."""
+    """A sentence in metric units for whoever reads it; what its marks were is in `marked`, for a face that says it in other units."""
 
     __slots__ = ("marked",)
 

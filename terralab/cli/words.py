@@ -13,7 +13,7 @@ from terralab.wording import lines
 
 NARROWEST, WIDEST = 40, 100  # characters; longer lines are tiring to read
 _PLAIN = "\x1b[0m"
-#: Bold, and one colour that stays readable on black and on white; nothing is told by the colour alone.
+#: Bold, and one colour that stays readable on black and on white; nothing is said by the colour alone.
 _LOOKS = {Kind.TITLE: "\x1b[1m", Kind.DO: "\x1b[1m", Kind.WARNING: "\x1b[1;35m", Kind.WRONG: "\x1b[1;35m"}
 MORE = "More: --why (reasons), --all (tables too), `terralab cautions` (all of them)."
 

@@ -278,7 +278,7 @@ def described(controls: tuple[Slide | Choice, ...], box: Box) -> dict[str, Any]:
     return {key: value for key, value in found.items() if value is not None}
 
 
-def moved(box: Box, controls: tuple[Slide | Choice, ...], values: Mapping[str, Any]) -> Box:
+def with_values(box: Box, controls: tuple[Slide | Choice, ...], values: Mapping[str, Any]) -> Box:
     """The box with the controls that were moved written into it. Raises DescriptionError for what cannot be."""
     first = [control for control in controls if control.key in values and not getattr(control, "last", False)]
     changes: Changes = {}

@@ -27,7 +27,7 @@ from terralab.describe.system import speaks_us
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
 from terralab.quantities import SYSTEMS, US, marked, pretty, said
 from terralab.show.panel.asleep import AGAIN, HAND, Still, curtain
-from terralab.show.panel.controls import Choice, Slide, described, moved
+from terralab.show.panel.controls import Choice, Slide, described, with_values
 
 REST_S = 0.6  # a slider that has not moved for so long counts as let go
 _WIDE = w.Layout(width="100%")
@@ -219,9 +219,9 @@ class Panel(w.VBox):
         """One run, drawn at once; the old sentences turn grey. False where the box cannot be."""
         try:
             with warnings.catch_warnings():
-                # what a box warns of is told below the picture
+                # what a box warns of is shown below the picture
                 warnings.simplefilter("ignore", TerralabWarning)
-                self.box = moved(self._base, self.question.controls, self._moved) if self._moved else self._base
+                self.box = with_values(self._base, self.question.controls, self._moved) if self._moved else self._base
                 self._seen, words = self.question.preview(self.box)
         except TerralabError as error:
             self._refuse(error)
@@ -241,7 +241,7 @@ class Panel(w.VBox):
             self._refuse(error)
             return
         except BaseException:
-            # a slider's answer runs outside any cell, so nobody else would tell
+            # a slider's answer runs outside any cell, so nobody else would say so
             self._say("The answer was not finished. Move a slider to ask again.", grey=True)
             raise
         self._answered = self.box, answer

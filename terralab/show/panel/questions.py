@@ -127,8 +127,8 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     gap = record.gap_below_mesh_cm if record.has_reservoir else None
     level = 0.0 if gap is None else layer - float(gap[-1])
     bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.raw.t / 86400.0, gap, row.wet_band_cm)
-    told = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
-    return bottom, told + (
+    words = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
+    return bottom, words + (
         "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
     )
 
@@ -144,10 +144,10 @@ def _see_range(box: Box) -> tuple[Guess, str]:
     ]
     dry = kept_dry(box)
     pours = [0.0 if dry else balancing_ml(record, last_day(record)) for record in run_many(jobs)]
-    told = (
+    words = (
         f"At a first look: {ml(pours[0])} to {ml(pours[2])} a day by the mesh alone, {ml(pours[1])} when it is typical."
     )
-    return Guess(box.name, tuple(pours)), told
+    return Guess(box.name, tuple(pours)), words
 
 
 __all__ = ["drainage_panel", "fans_panel", "start_panel", "sure_panel", "water_panel"]
