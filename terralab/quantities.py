@@ -49,7 +49,12 @@ _UNITS = {
 }
 # Private characters of Unicode, which no keyboard has: around a mark, between its parts, around what is set in a column.
 _OPEN, _CLOSE, _PART, _COLUMN, _END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue004"
-_MARK = re.compile(f"{_OPEN}([^{_OPEN}{_CLOSE}]*){_CLOSE}")
+_WORD = f"[^{_OPEN}{_CLOSE}{_PART}{_COLUMN}{_END}]*"
+# strict, so that signs like these in the name of a box stay text
+_MARK = re.compile(
+    f"{_OPEN}({_WORD}){_PART}({_WORD}){_PART}([bt]*)((?:{_PART}-?(?:[0-9][0-9.e+-]*|nan|inf)){{0,2}}){_CLOSE}"
+)
+_PADDED = re.compile(f"{_COLUMN}([<>])([0-9]{{1,3}}){_PART}([^{_COLUMN}{_END}]*){_END}")
 _BRACKETED = re.compile(r"\[(-?\d+(?:\.\d+)?) ([^\]\d ]+)\]")
 _PADDED = re.compile(f"{_COLUMN}([<>])(\\d+){_PART}([^{_END}]*){_END}")
 
@@ -145,7 +150,7 @@ def said(text: str, us: bool = False) -> str:
     if isinstance(text, Text):
         text = text.marked
     if _OPEN in text:
-        text = _MARK.sub(lambda found: _read(found[1]).said(us), text)
+        text = _MARK.sub(lambda found: _read(found).said(us), text)
     if _COLUMN in text:
         text = _PADDED.sub(lambda found: f"{found[3]:{found[1]}{found[2]}}", text)
     return text
@@ -158,7 +163,7 @@ def bracketed(text: str) -> Text:
 
 def quantities(text: str) -> tuple[Quantity, ...]:
     """The quantities of a text, in the order in which they are said."""
-    return tuple(_read(found[1]) for found in _MARK.finditer(marked(text)))
+    return tuple(_read(found) for found in _MARK.finditer(marked(text)))
 
 
 def template(text: str) -> str:
@@ -206,9 +211,9 @@ def pretty(unit: str) -> str:
     return {"C": "°C", "F": "°F"}.get(unit, unit.replace("2", "²").replace("3", "³"))
 
 
-def _read(mark: str) -> Quantity:
-    unit, join, flags, *numbers = mark.split(_PART)
-    return Quantity(tuple(numbers), unit, join, "b" in flags, "t" in flags)
+def _read(found: re.Match[str]) -> Quantity:
+    unit, join, flags, numbers = found.groups()
+    return Quantity(tuple(numbers.split(_PART)[1:]), unit, join, "b" in flags, "t" in flags)
 
 
 def _turned(text: str, quantity_: str, start: str, end: str) -> str:
