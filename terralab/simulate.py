@@ -8,6 +8,7 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
 from dataclasses import asdict, dataclass, field
 from threading import Event
+from typing import Literal, overload
 
 import numpy as np
 
@@ -76,9 +77,21 @@ def simulate(
     return run_job(Job(box, days, season, dict(choose or {}), accuracy, cells, record_every_min))
 
 
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["raise"] = "raise"
+) -> list[Record]: ...
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["none"]
+) -> list[Record | None]: ...
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["error"]
+) -> list[Record | TerralabError]: ...
 def run_many(
     jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: str = "raise"
-) -> list[Record | None] | list[Record | TerralabError]:
+) -> list[Record] | list[Record | None] | list[Record | TerralabError]:
     """Run several jobs, two at a time by default; each gives exactly what it gives alone.
 
     executor: any standard `concurrent.futures` executor, such as a process pool or one that spreads the jobs over a

@@ -13,7 +13,6 @@ import sys
 import tomllib
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
-from importlib import metadata, resources
 from pathlib import Path
 
 import pytest
@@ -230,21 +229,6 @@ def test_every_notebook_is_collected_by_a_plain_test_run():
     )
     collected = {Path(line.split("::")[0]).name for line in done.stdout.splitlines() if "::" in line}
     assert collected == {path.name for path in NOTEBOOKS}, done.stdout + done.stderr
-
-
-def test_an_installed_terralab_carries_the_notebooks():
-    try:
-        metadata.version("terralab")
-    except metadata.PackageNotFoundError:
-        pytest.skip("terralab is not installed here, only on the path")
-    carried = {item.name for item in resources.files("terralab._notebooks").iterdir()}
-    assert {path.name for path in NOTEBOOKS} <= carried
-
-
-def test_every_package_is_installed() -> None:
-    listed = set(tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"])
-    folders = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "terralab").rglob("__init__.py")}
-    assert listed == folders | {"terralab._notebooks"}
 
 
 def test_every_library_asked_for_is_used_and_every_one_explained_is_asked_for() -> None:

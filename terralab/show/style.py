@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
 
 import matplotlib
 import matplotlib.style
@@ -61,11 +61,15 @@ class Picture(Figure):
         return png(self), {"alt": self.alt, "width": 800}
 
 
-def plain_look(draw: Callable[..., Picture]) -> Callable[..., Picture]:
+P = ParamSpec("P")
+Drawn = TypeVar("Drawn")
+
+
+def plain_look(draw: Callable[P, Drawn]) -> Callable[P, Drawn]:
     """Make a drawing function give the same picture whatever matplotlib settings its user has."""
 
     @wraps(draw)
-    def drawn(*args: Any, **kwargs: Any) -> Picture:
+    def drawn(*args: P.args, **kwargs: P.kwargs) -> Drawn:
         with _own_settings():
             return draw(*args, **kwargs)
 
