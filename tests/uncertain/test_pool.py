@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ProcessPoolExecutor
+import pickle
+from collections.abc import Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor
+from dataclasses import fields
 from multiprocessing import get_context
 
 import numpy as np
 import pytest
+from distributed import Client, LocalCluster
 
 import terralab as tl
 from terralab.uncertain import ensemble
@@ -35,3 +39,39 @@ def test_an_impossible_member_is_none_in_a_pool_too() -> None:
         assert bad is None
         with pytest.raises(tl.DescriptionError):
             tl.run_many(jobs, executor=pool)
+
+
+@pytest.fixture
+def cluster(tmp_path) -> Iterator[Executor]:
+    """The executor of a cluster of two processes, which speak to each other inside this machine only."""
+    inside = {"host": "127.0.0.1", "dashboard_address": None, "local_directory": str(tmp_path)}
+    with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, **inside) as two, Client(two) as client:
+        yield client.get_executor()
+
+
+def test_a_cluster_gives_what_a_run_alone_gives(cluster: Executor) -> None:
+    box = tl.load("moss-jar")
+    jobs = [tl.Job(box, 1, choose=choose, accuracy="preview") for choose in ensemble(box, 4).choose]
+    for job, record in zip(jobs, tl.run_many(jobs, executor=cluster), strict=True):
+        alone = tl.simulate(box, 1, choose=job.choose, accuracy="preview")
+        np.testing.assert_array_equal(record.raw.water, alone.raw.water)
+        np.testing.assert_array_equal(record.relative_humidity, alone.relative_humidity)
+    # an error comes back as what it was, and spoils no other run
+    wrong = tl.Job(box, 1, choose={"box.enclosure.width_cm": -1.0})
+    good, bad = tl.run_many([jobs[0], wrong], executor=cluster, failed="error")
+    assert isinstance(good, tl.Record)
+    assert isinstance(bad, tl.DescriptionError)
+    with pytest.raises(tl.DescriptionError, match="width"):
+        tl.run_many([wrong], executor=cluster)
+
+
+@pytest.mark.parametrize("name", tl.demos())
+def test_what_travels_between_processes_is_small(name: str) -> None:
+    """A job goes as its description; a record as the arrays of the engine, without what is worked out from them."""
+    box = tl.load(name)
+    job = tl.Job(box, 14, choose=ensemble(box, 2).choose[0])
+    assert len(pickle.dumps(job)) < 8_000
+    record = tl.simulate(box, 14, accuracy="preview", record_every_min=60)
+    arrays = sum(getattr(record.raw, one.name).nbytes for one in fields(record.raw))
+    assert len(record.series) > 20
+    assert len(pickle.dumps(record)) < 1.05 * arrays
