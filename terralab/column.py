@@ -19,7 +19,7 @@ from terralab.column_run import ColumnRun
 from terralab.column_settings import BOTTOMS, HIGHEST_HEAD_CM, LOWEST_HEAD_CM, MM_PER_H, SUCTION_HINT, TOPS
 from terralab.engine import column as engine
 from terralab.engine.column_march import DONE, march
-from terralab.errors import DescriptionError, RunError
+from terralab.errors import DescriptionError, RunError, quoted
 from terralab.numbers import number, numbers, word
 from terralab.soil import ExponentialSoil, Soil, fill_curves
 
@@ -84,6 +84,8 @@ class Column:
 
     def after(self, run: ColumnRun) -> Column:
         """Give the same column with the heads it had at the end of `run`, to go on from there."""
+        if not isinstance(run, ColumnRun):
+            raise DescriptionError.of("run", f"given {quoted(run)}", "a run, as column.run gives it")
         return replace(self, start_head_cm=run.heads_cm[-1])
 
     def run(

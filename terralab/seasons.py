@@ -14,7 +14,7 @@ SEASONS = ("now", "winter", "summer")
 
 def room_of(box: Box, season: str) -> RoomState:
     """The room's state in a season; raises UnknownName for another word."""
-    if season not in SEASONS:
+    if not isinstance(season, str) or season not in SEASONS:
         raise UnknownName(f"season: {season!r} was given; allowed are now, winter and summer.{_guess(season)}")
     own = getattr(box.room, season)
     return own if own is not None else default_room(season)

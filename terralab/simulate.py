@@ -30,6 +30,7 @@ from terralab.version import VERSION
 # Soil steps a run may take at most. A step takes some 20 microseconds and a usual day 50 to 300 steps, so a run of two
 # weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
 WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
+MOST_STEPS = 100_000_000
 LONGEST_DAYS = 730
 MOST_THREADS = 256
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
@@ -214,6 +215,8 @@ def _check(job: Job) -> None:
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy: {job.accuracy!r} was given; allowed are {', '.join(ACCURACY)}.")
     whole("cells", job.cells, 10, 200)
+    if job.most_steps is not None:
+        whole("most_steps", job.most_steps, 1, MOST_STEPS)
     every = job.record_every_min
     if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
         raise TerralabError(f"record_every_min: {every!r} was given; allowed is 1 to 60 minutes, dividing an hour.")

@@ -77,7 +77,7 @@ def soil_alone() -> None:
 
 
 def pictures(box: tl.Box, record: tl.Record, answer: tl.Answer) -> None:
-    drawn = [show.week_picture(record, days=3), show.section_picture(record, look="heat"), show.fans_picture(answer)]
+    drawn = [show.week_picture(record, days=3), show.section_picture(record, look="air"), show.fans_picture(answer)]
     drawn += [show.sections_picture({"now": record}), show.fan_trade_off(answer), show.fan_day(answer)]
     drawn += [show.measure_picture(answer), show.budget_picture(answer.budget_ml_per_day, box.name)]
     drawn += [show.retention_picture({}, {}), show.front_picture(record.depth_cm, record.depth_cm, ([0.0], [0.0]))]

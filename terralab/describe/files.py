@@ -12,7 +12,7 @@ from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.toml import to_toml
 from terralab.errors import FileError, advice, nearest, quoted
-from terralab.keep import keep
+from terralab.keep import file_path, keep
 
 LARGEST_FILE = 1_000_000
 _DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)
@@ -71,9 +71,7 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     text = dumps(box)
     if not isinstance(overwrite, bool):
         raise FileError(f"overwrite: {quoted(overwrite)} was given; allowed are True and False.")
-    if not isinstance(path, (str, os.PathLike)):
-        raise FileError(f"Given {quoted(path)}, which is not the name of a file.")
-    return keep(text.encode(), Path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")
+    return keep(text.encode(), file_path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")
 
 
 def _read(path: str | os.PathLike) -> str:

@@ -23,7 +23,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from terralab.errors import FileError, TerralabError, quoted
-from terralab.keep import keep, place
+from terralab.keep import file_path, keep, place
 
 BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
 YELLOW, BLUE, VERMILLION, PURPLE = "#F0E442", "#0072B2", "#D55E00", "#CC79A7"
@@ -158,7 +158,7 @@ def save(figure: Figure, path: str | os.PathLike | None = None, stem: str = "ter
     """
     if not isinstance(figure, Figure):
         raise TerralabError(f"save needs a picture, as week_picture gives it; it was given {quoted(figure)}.")
-    if path is not None and Path(path).suffix.lower() in _OTHER_PICTURES:
+    if path is not None and file_path(path).suffix.lower() in _OTHER_PICTURES:
         raise FileError(f"{path}: pictures are kept as PNG. Let the name end in .png.")
     target = place(path, stem, ".png")
     return keep(png(figure), target, number=True)
