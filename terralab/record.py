@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 VISIBLE_FILM = 0.005  # kg/m2: a pane or leaf with more water than this counts as wet (a guess, a fine fogging)
 MOST_CM, MOST_DAYS = 1.0e4, 1.0e4  # far beyond any record: a depth or a day typed in another unit
+ROUND_OFF_CM = 1.0e-6  # how far above the surface a depth may come out that was computed as a difference
 _ARRAYS = (
     "t",
     "state",
@@ -197,8 +198,8 @@ class Record:
             raise TerralabError(
                 f"values: {quoted(values)} was given; allowed is an array by depth, such as record.soil_water."
             )
-        top_cm = number("top_cm", top_cm, 0.0, MOST_CM, "cm")
-        bottom_cm = number("bottom_cm", bottom_cm, 0.0, MOST_CM, "cm")
+        top_cm = number("top_cm", top_cm, -ROUND_OFF_CM, MOST_CM, "cm")
+        bottom_cm = number("bottom_cm", bottom_cm, -ROUND_OFF_CM, MOST_CM, "cm")
         inside = np.clip(np.minimum(edges[1:], bottom_cm) - np.maximum(edges[:-1], top_cm), 0.0, None)
         if inside.sum() <= 0.0:
             raise TerralabError(f"No soil lies between {top_cm} and {bottom_cm} cm; it is {edges[-1]:.1f} cm deep.")
