@@ -179,6 +179,20 @@ def test_the_ci_runs_the_command_of_the_readme():
     assert os.access(ROOT / ".ci" / "run", os.X_OK)
 
 
+def test_a_forge_runs_the_same_script_on_every_python_that_the_package_names():
+    steps = (ROOT / ".github" / "workflows" / "tests.yml").read_text(encoding="utf-8")
+    assert re.search(r"^ +- run: \.ci/run$", steps, re.MULTILINE)
+    oldest = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["requires-python"]
+    assert oldest.removeprefix(">=") == re.search(r'python: \["([\d.]+)"', steps)[1]
+
+
+def test_what_contributors_run_is_told_and_can_be_run():
+    told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for script in sorted((ROOT / ".ci").iterdir()):
+        assert f".ci/{script.name} " in told
+        assert os.access(script, os.X_OK)
+
+
 def test_notebooks_are_there_and_each_has_its_own_number():
     numbers = [path.name.split("_")[0] for path in NOTEBOOKS]
     assert numbers
