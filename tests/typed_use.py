@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import assert_type
 
 import numpy as np
+import numpy.typing as npt
 
 import terralab as tl
 from terralab import show
@@ -38,7 +39,7 @@ def runs(box: tl.Box) -> tl.Record:
     assert_type(tl.run_many(jobs, threads=1, failed="none"), list[tl.Record | None])
     with ThreadPoolExecutor(2) as pool:
         assert_type(tl.run_many(jobs, executor=pool, failed="error"), list[tl.Record | tl.TerralabError])
-    damp: np.ndarray = record.series["relative humidity %"]
+    damp: npt.NDArray[np.float64] = record.series["relative humidity %"]
     print(damp.mean(), record.soil_water[-1], record.air_space.min(), record.depth_cm, record.times_h, record.table())
     assert_type(record.closure_water, float)
     assert_type(record.water_budget().closure, float)
