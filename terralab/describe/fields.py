@@ -158,7 +158,7 @@ class OneOf:
     def check(self, value: object, place: str) -> str:
         names = self.options()
         word = " ".join(value.split()).lower() if isinstance(value, str) else value
-        if word in names or (self.empty and word == ""):
+        if isinstance(word, str) and (word in names or (self.empty and word == "")):
             return word
         raise DescriptionError.of(
             place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names, self.lists)

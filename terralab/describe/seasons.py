@@ -15,7 +15,7 @@ SEASONS = ("now", "winter", "summer")
 
 def room_of(box: Box, season: str) -> RoomState:
     """The room's state in a season; raises UnknownName for another word."""
-    if season not in SEASONS:
+    if not isinstance(season, str) or season not in SEASONS:
         raise UnknownName(f"season must be one of now, winter or summer; {season!r} was given.{_guess(season)}")
     own = getattr(box.room, season)
     return own if own is not None else default_room(season)

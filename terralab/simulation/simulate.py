@@ -8,6 +8,7 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
 from dataclasses import asdict, dataclass, field
 from threading import Event
+from typing import Literal, overload
 
 import numpy as np
 
@@ -29,6 +30,7 @@ from terralab.version import VERSION
 # Soil steps a run may take at most. A step takes some 20 microseconds and a usual day 50 to 300 steps, so a run of two
 # weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
 WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
+MOST_STEPS = 100_000_000
 LONGEST_DAYS = 730
 MOST_THREADS = 256
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
@@ -76,9 +78,21 @@ def simulate(
     return run_job(Job(box, days, season, dict(overrides or {}), accuracy, cells, record_every_min))
 
 
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["raise"] = "raise"
+) -> list[Record]: ...
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["none"]
+) -> list[Record | None]: ...
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["error"]
+) -> list[Record | TerralabError]: ...
 def run_many(
     jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: str = "raise"
-) -> list[Record | None] | list[Record | TerralabError]:
+) -> list[Record] | list[Record | None] | list[Record | TerralabError]:
     """Run several jobs, two at a time by default; each gives exactly what it gives alone.
 
     executor: any standard `concurrent.futures` executor, such as a process pool or one that spreads the jobs over a
@@ -201,6 +215,8 @@ def _check(job: Job) -> None:
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {job.accuracy!r} was given.")
     whole("cells", job.cells, 10, 200)
+    if job.most_steps is not None:
+        whole("most_steps", job.most_steps, 1, MOST_STEPS)
     every = job.record_every_min
     if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
         raise TerralabError(f"record_every_min must be 1 to 60 minutes, dividing an hour; {every!r} was given.")

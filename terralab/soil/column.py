@@ -8,11 +8,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from terralab.errors import DescriptionError, RunError
+from terralab.errors import DescriptionError, RunError, quoted
 from terralab.soil import inputs as settings
 from terralab.soil import richards as engine
 from terralab.soil.hydraulics import ExponentialSoil, Soil, fill_curves
@@ -44,9 +46,20 @@ class Column:
     cell_cm: float = 0.5
     top_cell_cm: float | None = None
     grading: float = 1.3
-    start_head_cm: float | str | np.ndarray = field(default="hydrostatic", repr=False)
+    start_head_cm: np.ndarray = field(default="hydrostatic", repr=False)
     thickness_cm: np.ndarray = field(init=False, repr=False)
     layer_of: np.ndarray = field(init=False, repr=False)
+
+    if TYPE_CHECKING:  # the fields tell what a column holds; this, what may be written
+
+        def __init__(
+            self,
+            layers: Sequence[tuple[str | Soil | ExponentialSoil, float]],
+            cell_cm: float = 0.5,
+            top_cell_cm: float | None = None,
+            grading: float = 1.3,
+            start_head_cm: float | str | Sequence[float] | np.ndarray = "hydrostatic",
+        ) -> None: ...
 
     def __post_init__(self) -> None:
         put = object.__setattr__
@@ -71,6 +84,8 @@ class Column:
 
     def after(self, run: ColumnRun) -> Column:
         """Return the same column with the heads it had at the end of `run`, to go on from there."""
+        if not isinstance(run, ColumnRun):
+            raise DescriptionError.of("run", f"given {quoted(run)}", "a run, as column.run gives it")
         return replace(self, start_head_cm=run.heads_cm[-1])
 
     def run(

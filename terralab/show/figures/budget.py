@@ -10,6 +10,7 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
+from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import likely, ml
@@ -93,7 +94,7 @@ def alt_text(amounts_ml_per_day: Mapping[str, float], title: str) -> str:
 
 
 @plain_look
-def water_answer(record: Record, answer: Any) -> Picture:
+def water_answer(record: Record, answer: Answer) -> Picture:
     """Draw a watering answer: its number, the last week of `record`, and where the water goes below.
 
     `answer` has value, low, high, unit, reason and budget_ml_per_day, as `daily_water` and `first_soak` give
@@ -117,13 +118,13 @@ def water_answer(record: Record, answer: Any) -> Picture:
     return figure
 
 
-def water_alt_text(record: Record, answer: Any) -> str:
+def water_alt_text(record: Record, answer: Answer) -> str:
     """Say what `water_answer` shows, with the main numbers."""
     below = alt_text(_amounts(record, answer), "Where the water goes, on an average day")
     return f"{_headline(answer)}. {weeks.alt_text(record)} {below}"
 
 
-def _amounts(record: Record, answer: Any) -> Mapping[str, float]:
+def _amounts(record: Record, answer: Answer) -> Mapping[str, float]:
     if not isinstance(record, Record):
         raise TerralabError(f"A picture of an answer needs its record, answer.record; given {quoted(record)}.")
     given = getattr(answer, "budget_ml_per_day", None)
@@ -133,7 +134,7 @@ def _amounts(record: Record, answer: Any) -> Mapping[str, float]:
     return budget_ml(record, record.rows(max(0.0, days - 7), days))
 
 
-def _headline(answer: Any) -> str:
+def _headline(answer: Answer) -> str:
     if answer.value is None:
         return short(f"Answer: {answer.reason}", 70)
     # In the words of the answer itself: a jug shows no single millilitres.

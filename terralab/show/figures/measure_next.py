@@ -6,6 +6,7 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
+from terralab.answers.common.answer import Answer
 from terralab.answers.common.words import amount
 from terralab.errors import TerralabError, quoted
 from terralab.show.figures.style import (
@@ -27,7 +28,7 @@ _ROW_IN, _LEFT_IN, _TOP_IN = 0.3, 2.2, 0.95
 
 
 @plain_look
-def measure_picture(answer: Any) -> Picture:
+def measure_picture(answer: Answer) -> Picture:
     """Draw `answer.measure_next` as ranked bars, one a home measurement, and give the picture, 1200 pixels wide.
 
     A bar is the range that would be left [% of the range now]; the whisker is how far that estimate may be off (one
@@ -92,7 +93,7 @@ def _bar(axes: Axes, row: int, one: Any, unit: str) -> None:
     )
 
 
-def alt_text(answer: Any) -> str:
+def alt_text(answer: Answer) -> str:
     """What the picture shows, in words."""
     parts = [
         f"{one['what']} leaves {100.0 * (1.0 - one['narrows_by']):.0f} % ({one['accuracy']})"

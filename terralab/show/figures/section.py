@@ -67,6 +67,7 @@ def sections(
         needs_record(record, "A section")
     if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
         raise TerralabError(f"sections must be 1 to {MOST_SIDE_BY_SIDE} records; {len(records)} were given.")
+    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     across = min(3, len(records))
     down = -(-len(records) // across)
     each = 3.35
@@ -229,7 +230,7 @@ def top_of(records: list[Record], look: str) -> float:
 
 
 def _check(look: str) -> None:
-    if look not in parts.LOOKS:
+    if not isinstance(look, str) or look not in parts.LOOKS:
         raise UnknownName.among("look", look, parts.LOOKS)
 
 

@@ -59,6 +59,8 @@ def report_page(answers: Answers, made: str = "") -> str:
     """
     if not isinstance(answers, Answers):
         raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
+    if not isinstance(made, str):
+        raise TerralabError(f'made: {quoted(made)} was given; allowed is a text such as "2026-05-03", or "".')
     box = answers.box
     missing = dict(answers.missing)
     made_of = (
