@@ -49,6 +49,7 @@ PICTURE = show.budget_picture({"soil": 1.0}, "x")
 DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "daily_water": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
     "first_soak": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
+    **{f"Answer.{name}": {"view": ("short", NO_WORD), "us": (None, ["yes", 1, [True]])} for name in ("lines", "text")},
     "difference": {"first": (WATER, NO_ANSWER), "second": (WATER, NO_ANSWER)},
     "drainage": {
         "box": (BOX, NO_BOX),
@@ -160,7 +161,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "note": ("", [3, None, ["x"]]),
         "group": ("", [3, None, ["x"], "dragons", np.arange(3.0)]),
         "soil_wanted": ("", NO_WORD),
-        "band": (None, ["x", 3, {}, tl.Box]),
+        "humidity_target": (None, ["x", 3, {}, tl.Box]),
         **{name: (getattr(BOX, name), ["x", 3, None, {}, tl.Box]) for name in ("start", "enclosure", "room", "routine")},
         "ranges": ((), ["x", 3, None, [3]]),
     },
@@ -176,7 +177,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     },
     "materials.names": {"table": ("soils", ["rocks", 3, None, ["soils"], np.arange(3.0)])},
     "materials.read_table": {"table": ("soils", []), "lines": ([], ["x", 3, None, [3], [], ["name,low"]])},
-    "show.week_picture": {"record": (RECORD, NO_RECORD), "days": (7, [*NO_COUNT, 0]), "band": (None, ["70", 3])},
+    "show.week_picture": {"record": (RECORD, NO_RECORD), "days": (7, [*NO_COUNT, 0]), "target": (None, ["70", 3])},
     "show.section_picture": {"record": (RECORD, NO_RECORD), "look": ("water", NO_WORD), "day": (0.5, NO_DAY),
                              "mean_days": (7.0, NO_MEASURE)},
     "show.section_film": {
@@ -215,7 +216,15 @@ ELSEWHERE = {
     "Soil.row", "ExponentialSoil.row", "ExponentialSoil.water_content", "ExponentialSoil.capacity",
     "ExponentialSoil.conductivity",
 }  # fmt: skip
-OBJECTS = {"Record": RECORD, "Box": BOX, "Column": COLUMN, "Soil": SOIL, "show": show, "materials": tl.materials}
+OBJECTS = {
+    "Answer": WATER,
+    "Record": RECORD,
+    "Box": BOX,
+    "Column": COLUMN,
+    "Soil": SOIL,
+    "show": show,
+    "materials": tl.materials,
+}
 
 
 def function(name: str) -> Callable:
@@ -240,7 +249,9 @@ CASES = [
     for number, bad in enumerate(wrong)
     # the one argument for which nothing stands for "the default" is no slip
     if not (
-        bad is None and door[key][0] is None and key in ("step", "own", "progress", "overrides", "executor", "target")
+        bad is None
+        and door[key][0] is None
+        and key in ("step", "own", "progress", "overrides", "executor", "target", "humidity_target")
     )
 ]
 

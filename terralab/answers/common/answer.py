@@ -9,10 +9,12 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from terralab.answers.common.ensemble import EnsembleResults
-from terralab.answers.common.statement import Kind, Statement, Verdict, View
+from terralab.answers.common.statement import Statement, Verdict, View
 from terralab.describe.system import speaks_us
+from terralab.errors import TerralabError, quoted
 from terralab.quantities import finished
 from terralab.simulation.record import Record
+from terralab.validate import word
 
 VIEWS = {"short": View.SHORT, "why": View.WHY, "all": View.ALL}
 _NO_DATA = ("record", "sample", "statements")  # said in another way, or too large
@@ -106,7 +108,9 @@ class Answer:
 
     def lines(self, view: str = "all", us: bool | None = None) -> list[str]:
         """The lines of the answer that a `view` ("short", "why" or "all") shows; in the units of the box unless `us` says."""
-        where = VIEWS[view]
+        where = VIEWS[word("view", view, VIEWS)]
+        if us is not None and not isinstance(us, bool):
+            raise TerralabError(f"us must be True, False or None; {quoted(us)} was given.")
         return [
             line for one in self.statements if where in one.views for line in one.lines(self.us if us is None else us)
         ]
@@ -114,10 +118,6 @@ class Answer:
     def text(self, view: str = "short", us: bool | None = None) -> str:
         """The same as one text."""
         return "\n".join(self.lines(view, us))
-
-    def of_kind(self, *kinds: Kind) -> tuple[Statement, ...]:
-        """The statements of some kinds."""
-        return tuple(one for one in self.statements if one.kind in kinds)
 
     def __str__(self) -> str:
         return self.text()

@@ -128,9 +128,4 @@ def state(kind: Kind, *texts: str, under: Iterable[str] = (), views: View = LONG
     ]
 
 
-def of_kind(statements: Iterable[Statement], *kinds: Kind) -> list[Statement]:
-    """The statements of some kinds, in their order."""
-    return [one for one in statements if one.kind in kinds]
-
-
-__all__ = ["EVERYWHERE", "LONG", "Kind", "Statement", "Verdict", "View", "of_kind", "state"]
+__all__ = ["EVERYWHERE", "LONG", "Kind", "Statement", "Verdict", "View", "state"]
