@@ -11,7 +11,7 @@ import pytest
 
 import terralab as tl
 from terralab.answers.common.brief import COLUMNS, MOST_LINES
-from terralab.answers.common.statement import Kind
+from terralab.answers.common.statement import Kind, Verdict
 from terralab.answers.common.temperature import judged
 from terralab.answers.fans.choice import ordered
 from terralab.answers.fans.fan_schedules import fan_schedules
@@ -370,6 +370,36 @@ def test_a_fault_is_the_same_in_another_schedule_and_said_with_its_own_numbers()
     assert said(Fault(FaultKind.TOP_DRIES).words(), us=True) == "the top 0.79 in dry out"
     assert len({kind.mark for kind in FaultKind}) == len(FaultKind)
     assert kinds_of([longer, Fault(FaultKind.GLASS_ALL_DAY), long]) == [FaultKind.GLASS_ALL_DAY, FaultKind.DRY_LATE]
+
+
+@pytest.fixture(scope="module")
+def odd_boxes() -> dict[str, tl.Answer]:
+    """A box in a room that kills, a shut one, and one for which nothing is wanted."""
+    fern = tl.load("fern-hollow")
+    boxes = {
+        "hot": fern.change(**{"room.temperature": "36 C"}),
+        "shut": fern.change(**{"enclosure.openings": []}),
+        "bare": fern.change(**{"group": "", "routine.sprays": [], "routine.fans": []}),
+    }
+    return {name: fan_schedules(box, members=2, pour_members=2) for name, box in boxes.items()}
+
+
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
+def test_the_short_screen_of_odd_boxes_says_what_matters_first(odd_boxes: dict[str, tl.Answer]) -> None:
+    for answer in odd_boxes.values():
+        for us in (False, True):
+            lines = wrapped(answer.text("short", us), columns=COLUMNS - 1).splitlines()
+            assert len(lines) <= MOST_LINES - 1, lines
+    hot, shut, bare = (odd_boxes[name] for name in ("hot", "shut", "bare"))
+    assert hot.verdict is Verdict.DANGEROUS
+    first, then = hot.statements[1:3]
+    assert first.kind is Kind.WRONG
+    assert "too hot for these animals" in first.text
+    assert then.text.startswith("Move these animals out until it is cooler, and bring the heat down")
+    assert shut.verdict is Verdict.TOO_DAMP
+    assert shut.of_kind(Kind.DO)[0].text.startswith("Open a vent or part of the lid first")
+    assert bare.verdict is Verdict.UNKNOWN
+    assert "humidity by day" in bare.of_kind(Kind.SURE)[0].text
 
 
 def test_what_a_schedule_costs_where_the_soil_is_kept_dry() -> None:

@@ -30,10 +30,17 @@ def first_lid_words(lid: Row, gap: float, fan: bool = True) -> str:
     return f"open the lid down to {share} covered first{with_fan}"
 
 
-def lid_in_short(lid: Row) -> str:
-    """What comes of the lid, the bad sides too, in one sentence."""
-    mind = f", but {' and '.join(fault.words() for fault in lid['faults'])}" if lid["faults"] else ""
-    return f"With the lid so: {air_of(lid)}{mind}."
+def alternative_in_short(c: Compared) -> str:
+    """What else there is where no schedule reaches what is wanted, in one sentence for the short screen."""
+    lid = c.first_lid
+    if lid is not None:
+        mind = f", but {' and '.join(fault.words() for fault in lid['faults'])}" if lid["faults"] else ""
+        return f"With the lid so: {air_of(lid)}{mind}."
+    if c.details["blocked"]:
+        return "An exchange fan moves nothing while no air can come in."
+    if hot_at_lid(c.box):
+        return "The mesh at the hot lamp or heater must stay open; see terralab water."
+    return "Nor does the lid reach it; see terralab water." if c.covers else "See terralab water for what else helps."
 
 
 def alternative_words(c: Compared, reachable: bool | None) -> str:

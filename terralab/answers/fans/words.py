@@ -16,7 +16,7 @@ from terralab.answers.fans.choice import inside
 from terralab.answers.fans.compared import ROOM_WORDS, Compared
 from terralab.answers.fans.faults import Fault, FaultKind
 from terralab.answers.fans.fresh_air_words import fresh_air_words, renewal_words
-from terralab.answers.fans.lid_words import air_of, first_lid_words, lid_in_short
+from terralab.answers.fans.lid_words import air_of, alternative_in_short, first_lid_words
 from terralab.answers.fans.reason_words import stirring_instead
 from terralab.answers.fans.schedules import AS_DESCRIBED, NO_FAN
 from terralab.answers.fans.table_words import legend, lid_table, table
@@ -90,16 +90,21 @@ def _do(a: Answer, c: Compared) -> str:
     plan = _plan(c, f", with {c.assumed}" if c.assumed else "")
     later = f"{plan[0].lower()}{plan[1:]}"
     if c.heat.hot:
-        return f"Bring the heat down first: no schedule keeps it cool enough. Best of them: {later}"
+        out = f"Move {c.heat.wanted.whose} out until it is cooler, and bring" if c.heat.danger else "Bring"
+        return f"{out} the heat down: no schedule keeps it cool enough. Best of them: {_with(c)}."
+    if c.heat.danger:
+        return f"Move {c.heat.wanted.whose} to a warmer place first. Then {later}"
     if a.reachable is not False:
         return plan
-    if c.first_lid is None:
-        return f"{plan} No schedule reaches the humidity wanted."
+    if c.details["blocked"] and c.gap > 0.0:
+        return f"Open a vent or part of the lid first; then ask again. Until then {later}"
     lid = c.first_lid
+    if lid is None:
+        return f"{plan} No schedule reaches the humidity wanted."
     slowly = ", step by step" if c.gap < 0 else ""
     if lid["fan"] == c.best["name"]:
         return f"{plan} {_upper(first_lid_words(lid, c.gap, fan=False))}{slowly}; then ask again."
-    return f"{_upper(first_lid_words(lid, c.gap))}{slowly}; then ask again. Until then: {later}"
+    return f"{_upper(first_lid_words(lid, c.gap))}{slowly}; then ask again. Until then {later}"
 
 
 def _upper(text: str) -> str:
@@ -136,10 +141,8 @@ def _wrong(a: Answer, c: Compared) -> tuple[Verdict, list[str]]:
     if wrong:
         return verdict, wrong
     if a.reachable is False:
-        lid = c.first_lid
-        more = a.alternative if lid is None else lid_in_short(lid)
         outside = outside_words({"day": c.now["rh_day"], "night": c.now["rh_night"]}, c.target)
-        return (Verdict.TOO_DRY if c.gap < 0 else Verdict.TOO_DAMP), [outside, *([more] if more else [])]
+        return (Verdict.TOO_DRY if c.gap < 0 else Verdict.TOO_DAMP), [outside, alternative_in_short(c)]
     if c.best["mode"] == "none" and c.details["blocked"]:
         return Verdict.NOTHING_WORKS, [c.details["blocked"]]
     for room, words in ROOM_WORDS.items():
@@ -170,7 +173,7 @@ def _even_so(c: Compared) -> list[str]:
 def _sure(a: Answer, c: Compared) -> str:
     """The range, for the short screen."""
     if c.target is None:
-        return f"80 of 100 such boxes have {amount_span(a.low, a.high, '%')} by day."
+        return f"80 of 100 such boxes have {amount_span(a.low, a.high, '%')} humidity by day."
     return f"80 of 100 such boxes are as humid as wanted {amount_span(a.low, a.high, 'h')} a day."
 
 
