@@ -16,11 +16,19 @@ import terralab as tl
 from terralab import show
 from terralab.answers.away.words import away_sentences, dries_cell
 from terralab.answers.common.rounding import jug
-from terralab.answers.common.words import ml
+from terralab.answers.common.words import amount_span
+from terralab.answers.common.words import ml as ml_mark
 from terralab.answers.drainage.words import too_thin_words
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
+from terralab.quantities import said
 from terralab.show.report.parts import escape
+
+
+def ml(value: float) -> str:
+    """A volume as every face says it, in metric."""
+    return said(ml_mark(value))
+
 
 MEMBERS = 16  # few draws: what is compared here is not how good a number is but whether it is the same
 ROOMS = ("now", "winter", "summer")
@@ -73,7 +81,7 @@ def faces(request: pytest.FixtureRequest) -> Faces:
     page = show.report_page(answers)
     return Faces(
         answers,
-        "\n".join(str(one) for one in answers.each),
+        "\n".join(one.text("all") for one in answers.each),
         {one.question: json.loads(one.json()) for one in answers.each},
         plain(page),
         table_rows(page),
@@ -152,7 +160,7 @@ def test_the_plan_does_what_is_recommended(faces: Faces) -> None:
             assert best[room]["water_ml"] == pours[room], room
         low, middle, high = answers.fans.details["ranges"][choice]["water ml a day"]
         assert (low, middle, high) == (jug(low), pours["now"], jug(high))
-        assert f"{ml(middle)} a day ({ml(low)} to {ml(high)})" in faces.terminal
+        assert f"{ml(middle)} a day ({said(amount_span(low, high, 'ml'))})" in faces.terminal
         assert f"{choice}: " in faces.fans_picture
         with_unit = re.search(
             rf"^(?:.*\n)*?{re.escape(choice)}: .*? (\d+) ml a day", faces.fans_picture.replace(". ", ".\n"), re.M

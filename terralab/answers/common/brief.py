@@ -86,21 +86,23 @@ def brief(
 ) -> list[Statement]:
     """The statements of the short screen. `do`: what to do; `sure`: the range and what it means; `air`: see `air_lines`.
 
-    `wrong`: the sentences on what is most wrong, of which as many are taken as fit. `ranked`: what to measure next. `first`:
+    `wrong`: the sentences on what is most wrong: the first, and as many more as fit. `ranked`: what to measure next. `first`:
     what is wrong goes before what to do, since it is too hot or too cold.
     """
     care = nearest_caution(box, about)
+    fixed = [do, f"How sure: {sure}" if sure else "", *air, f"Take care: {care}" if care else ""]
+    left = MOST_LINES - 2 - sum(_height(text) for text in fixed if text)
+    fault = _most_wrong(wrong[0]) if wrong else ""
     measure = ""
     if ranked and ranked[0]["narrows_by"] >= LITTLE:
-        measure = f"Measure next: {ranked[0]['words']}."
-    fixed = [do, f"How sure: {sure}" if sure else "", *air, measure, f"Take care: {care}" if care else ""]
-    left = MOST_LINES - 2 - sum(_height(text) for text in fixed if text)
-    fault = ""
-    for sentence in wrong:
-        more = f"{fault} {sentence}" if fault else f"Most wrong: {sentence[:1].lower() + sentence[1:]}"
-        if _height(more) > max(left, 1):
+        # what is wrong goes before what to measure
+        forms = (f"Measure next: {ranked[0][form]}." for form in ("words", "short", "what"))
+        measure = next((text for text in forms if _height(text) + _height(fault) <= left), "")
+    left -= _height(measure) if measure else 0
+    for sentence in wrong[1:]:
+        if _height(f"{fault} {sentence}") > left:
             break
-        fault = more
+        fault = f"{fault} {sentence}"
     short = lambda kind, *texts: state(kind, *texts, views=View.SHORT)  # noqa: E731
     head = short(Kind.WRONG, fault) if first else []
     tail = [] if first else short(Kind.WRONG, fault)
@@ -115,6 +117,10 @@ def brief(
     ]
 
 
+def _most_wrong(sentence: str) -> str:
+    return f"Most wrong: {sentence[:1].lower()}{sentence[1:]}"
+
+
 def _height(text: str) -> int:
-    """Lines that a sentence takes on the short screen, in the system in which it is longer."""
+    """Lines that a sentence takes on the short screen, in the system in which it is longer; 0 for none."""
     return max(len(lines(said(text, us), COLUMNS - 1, "  ", "    ")) for us in (False, True))

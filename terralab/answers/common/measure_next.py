@@ -90,7 +90,7 @@ def measure_next(
     `error_of_weighing` finds it for a box; without it nothing is claimed for weighing.
     Each is a mapping: what, how, accuracy (in words), hours it takes, narrows_by (0 to 1, the part by which the range
     shrinks on average), give_or_take (standard error of that), range_then (low, high when the reading is a middling
-    one), words, grade and source of the accuracy. Empty where the range has no width or too few members ran.
+    one), words, the same in short, grade and source of the accuracy. Empty where the range has no width or too few members ran.
     """
     y = sample.results[result]
     low, middle, high = sample.range_of(result)
@@ -122,6 +122,7 @@ def measure_next(
                 "give_or_take": round(give, 3),
                 "range_then": [round(x, 2) for x in then],
                 "words": f"{way.doing} would {effect(share)}{_to(share, then, unit)}",
+                "short": f"{way.doing} would {effect(share)}",
                 "grade": error.grade,
                 "source": error.source,
             }
