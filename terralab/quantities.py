@@ -50,6 +50,7 @@ _UNITS = {
 # Private characters of Unicode, which no keyboard has: around a mark, between its parts, around what is set in a column.
 _OPEN, _CLOSE, _PART, _COLUMN, _END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue004"
 _MARK = re.compile(f"{_OPEN}([^{_OPEN}{_CLOSE}]*){_CLOSE}")
+_BLANK = re.compile(f" (?![^{_OPEN}{_CLOSE}]*{_CLOSE})")  # outside a mark
 _PADDED = re.compile(f"{_COLUMN}([<>])(\\d+){_PART}([^{_END}]*){_END}")
 
 
@@ -108,7 +109,12 @@ class Quantity:
 
 def quantity(unit: str, form: str, *values: float, join: str = " to ", bare: bool = False) -> str:
     """The mark of one number or of a range of two in `unit`, said with the format `form`, such as ".1f"."""
-    return Quantity(tuple(format(value + 0.0, form) for value in values), unit, join, bare).mark()
+    return Quantity(tuple(_unsigned(format(value, form)) for value in values), unit, join, bare).mark()
+
+
+def _unsigned(text: str) -> str:
+    """The number as it is said, without a minus before nothing."""
+    return text if float(text) else text.removeprefix("-")
 
 
 def unit_word(unit: str) -> str:
@@ -153,6 +159,11 @@ def said(text: str, us: bool = False) -> str:
 def quantities(text: str) -> tuple[Quantity, ...]:
     """The quantities of a text, in the order in which they are said."""
     return tuple(_read(found[1]) for found in _MARK.finditer(marked(text)))
+
+
+def split(text: str) -> list[str]:
+    """The words of a marked text, each measure one of them."""
+    return _BLANK.split(text)
 
 
 def template(text: str) -> str:
