@@ -49,9 +49,14 @@ _UNITS = {
 }
 # Private characters of Unicode, which no keyboard has: around a mark, between its parts, around what is set in a column.
 _OPEN, _CLOSE, _PART, _COLUMN, _END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue004"
-_MARK = re.compile(f"{_OPEN}([^{_OPEN}{_CLOSE}]*){_CLOSE}")
+_WORD = f"[^{_OPEN}{_CLOSE}{_PART}{_COLUMN}{_END}]*"
+# strict, so that signs like these in the name of a box stay text
+_MARK = re.compile(
+    f"{_OPEN}({_WORD}){_PART}({_WORD}){_PART}([bt]*)((?:{_PART}-?(?:[0-9][0-9.e+-]*|nan|inf)){{0,2}}){_CLOSE}"
+)
 _BLANK = re.compile(f" (?![^{_OPEN}{_CLOSE}]*{_CLOSE})")  # outside a mark
-_PADDED = re.compile(f"{_COLUMN}([<>])(\\d+){_PART}([^{_END}]*){_END}")
+_PADDED = re.compile(f"{_COLUMN}([<>])([0-9]{{1,3}}){_PART}([^{_COLUMN}{_END}]*){_END}")
+_BRACKETED = re.compile(r"\[(-?\d+(?:\.\d+)?) ([^\]\d ]+)\]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,15 +155,20 @@ def said(text: str, us: bool = False) -> str:
     if isinstance(text, Text):
         text = text.marked
     if _OPEN in text:
-        text = _MARK.sub(lambda found: _read(found[1]).said(us), text)
+        text = _MARK.sub(lambda found: _read(found).said(us), text)
     if _COLUMN in text:
         text = _PADDED.sub(lambda found: f"{found[3]:{found[1]}{found[2]}}", text)
     return text
 
 
+def bracketed(text: str) -> Text:
+    """A text of a table, in which a measure stands in square brackets: "hang it [30 cm] from the box"."""
+    return Text(_BRACKETED.sub(lambda found: Quantity((found[1],), found[2]).mark(), text))
+
+
 def quantities(text: str) -> tuple[Quantity, ...]:
     """The quantities of a text, in the order in which they are said."""
-    return tuple(_read(found[1]) for found in _MARK.finditer(marked(text)))
+    return tuple(_read(found) for found in _MARK.finditer(marked(text)))
 
 
 def split(text: str) -> list[str]:
@@ -173,7 +183,7 @@ def template(text: str) -> str:
 
 
 class Text(str):
-    """A sentence in metric units for whoever reads it; what its marks were is in `marked`, for a face that says it anew."""
+    """A sentence in metric units for whoever reads it; what its marks were is in `marked`, for a face that says it in other units."""
 
     __slots__ = ("marked",)
 
@@ -211,9 +221,9 @@ def pretty(unit: str) -> str:
     return {"C": "°C", "F": "°F"}.get(unit, unit.replace("2", "²").replace("3", "³"))
 
 
-def _read(mark: str) -> Quantity:
-    unit, join, flags, *numbers = mark.split(_PART)
-    return Quantity(tuple(numbers), unit, join, "b" in flags, "t" in flags)
+def _read(found: re.Match[str]) -> Quantity:
+    unit, join, flags, numbers = found.groups()
+    return Quantity(tuple(numbers.split(_PART)[1:]), unit, join, "b" in flags, "t" in flags)
 
 
 def _turned(text: str, quantity_: str, start: str, end: str) -> str:

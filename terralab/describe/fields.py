@@ -3,7 +3,7 @@ parts.
 
 Each kind says what it `needs` and does three things. `check` tests a value given in Python and returns it
 cleaned. `read` turns what stands in a file into such a value. `write` turns it back. All of them raise
-`DescriptionError` at the dotted place they were told.
+`DescriptionError` at the dotted place they were given.
 """
 
 from __future__ import annotations

@@ -57,7 +57,7 @@ def _wanted(box: Box) -> str:
 
 
 def _enclosure(glass: Enclosure, us: bool) -> str:
-    """What is typed is told as typed; what follows from it in US units where most was typed so."""
+    """What was typed is shown as typed; what follows from it is shown in US units where most was typed so."""
     sentences = [
         f"The glass is {_cm(glass.width_cm)} wide, {_cm(glass.front_to_back_cm)} from front to back and "
         f"{_cm(glass.height_cm)} high inside, {with_unit(glass.glass_mm, 'length', 'mm', 3)} thick.",

@@ -19,6 +19,7 @@ from terralab.materials.checks import problem_of
 from terralab.materials.number import GRADES, Entry, Number
 from terralab.materials.plain import inside, written
 from terralab.materials.schema import TABLES, UNITS, Property, schema
+from terralab.quantities import bracketed
 
 COLUMNS = ("name", "property", "low", "typical", "high", "unit", "grade", "source", "note")
 
@@ -116,7 +117,7 @@ def _check_origin(row: Mapping[str, str], where: str) -> None:
 def _sentence(row: Mapping[str, str], where: str) -> str:
     if row["unit"] != "text" or row["low"] or row["typical"] or row["high"] or not row["note"]:
         raise TableError(f"{where}: a note needs the unit 'text', empty number cells and words at the end.")
-    return row["note"]
+    return bracketed(row["note"])
 
 
 def _number(table: str, row: Mapping[str, str], allowed: Mapping[str, Property], where: str) -> Number:

@@ -16,7 +16,7 @@ from terralab.describe.warmth import covered_under_heat
 from terralab.quantities import as_typed, quantity, said
 from terralab.wording import lines, points
 
-MOST_LINES, COLUMNS = 12, 80
+MOST_LINES, COLUMNS = 12, 80  # the title and a closing line on what else there is are two of them
 NEAR = 1.0  # points of humidity that a household hygrometer does not tell apart
 
 
@@ -38,11 +38,19 @@ def air_lines(
     return out
 
 
-def outside_words(gap: float) -> str:
-    """How far the mean humidity lies outside what is wanted, in words; "" inside."""
-    if abs(gap) <= NEAR:
+def outside_words(rh: Mapping[str, Mapping[str, float]], target: HumidityTarget | None) -> str:
+    """How far the mean humidity lies outside what is wanted, by day or by night where it is worse; "" inside."""
+    if target is None:
         return ""
-    return f"the air is {points(gap)} too {'dry' if gap < 0 else 'damp'} on the mean."
+    gaps = {
+        part: min(0.0, seen["mean"] - getattr(target, f"{part}_low"))
+        + max(0.0, seen["mean"] - getattr(target, f"{part}_high"))
+        for part, seen in rh.items()
+    }
+    part = max(gaps, key=lambda one: abs(gaps[one]))
+    if abs(gaps[part]) <= NEAR:
+        return ""
+    return f"by {part} the air is {points(gaps[part])} too {'dry' if gaps[part] < 0 else 'damp'} on the mean."
 
 
 def from_box(box: Box, heat: Heat, first: Sequence[str]) -> tuple[Verdict, list[str]]:
@@ -85,7 +93,7 @@ def brief(
     if ranked and ranked[0]["narrows_by"] >= LITTLE:
         measure = f"Measure next: {ranked[0]['words']}."
     fixed = [do, f"How sure: {sure}" if sure else "", *air, measure, f"Take care: {care}" if care else ""]
-    left = MOST_LINES - 1 - sum(_height(text) for text in fixed if text)
+    left = MOST_LINES - 2 - sum(_height(text) for text in fixed if text)
     fault = ""
     for sentence in wrong:
         more = f"{fault} {sentence}" if fault else f"Most wrong: {sentence[:1].lower() + sentence[1:]}"
@@ -108,4 +116,4 @@ def brief(
 
 def _height(text: str) -> int:
     """Lines that a sentence takes on the short screen, in the system in which it is longer."""
-    return max(len(lines(said(text, us), COLUMNS, "  ", "    ")) for us in (False, True))
+    return max(len(lines(said(text, us), COLUMNS - 1, "  ", "    ")) for us in (False, True))

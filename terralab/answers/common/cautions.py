@@ -38,6 +38,8 @@ DRAIN = (
 TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."
 SOUR = "A sour smell from the soil: animals out first, then look for the cause."
 
+EVERY = (AID, MAINS, HEAT, LIGHT, MIST, DRAIN, TIPPED, SOUR)
+
 
 def for_box(box: Box, about: str = "") -> tuple[str, ...]:
     """The cautions for this box, most general first.

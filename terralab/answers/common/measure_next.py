@@ -19,6 +19,7 @@ from terralab import materials
 from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.words import amount, amount_span
 from terralab.materials import Number
+from terralab.quantities import marked, quantity
 from terralab.uncertainty.sensitivity import LEAST_MEMBERS, Reading, narrowing
 
 ALL_BUT = 0.85  # share of the range; what takes more leaves little of it
@@ -112,7 +113,7 @@ def measure_next(
         out.append(
             {
                 "what": way.entry,
-                "how": " ".join(materials.get("measurements", way.entry).notes),
+                "how": " ".join(map(marked, materials.get("measurements", way.entry).notes)),
                 "accuracy": _ml_in_words(readings[0], way.entry)
                 if way.results == ("pour",)
                 else accuracy_in_words(error),
@@ -167,7 +168,7 @@ def accuracy_in_words(error: Number) -> str:
     """How good a measurement is, in words: 95 of 100 readings are meant to lie within."""
     if error.unit == "share":
         return f"within {100 * error.typical:g} %"
-    return f"within {error.typical:g} {'points' if error.unit == '% RH' else error.unit}"
+    return f"within {quantity('points' if error.unit == '% RH' else error.unit, 'g', error.typical)}"
 
 
 def effect(share: float) -> str:

@@ -31,13 +31,14 @@ def water_statements(
     a: Answer, box: Box, target: HumidityTarget | None, heat: Heat, gap: float
 ) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `gap`: points outside what is wanted."""
-    verdict, wrong = _wrong(a, box, heat, gap)
+    outside = outside_words({"day": a.rh_day, "night": a.rh_night}, target)
+    verdict, wrong = _wrong(a, box, heat, gap, outside)
     out = state(Kind.TITLE, f"{box.name}: how much water a day?", views=EVERYWHERE)
     out += brief(
         box,
         "water",
         _do(a, box),
-        f"{RANGE} need {amount_span(a.low, a.high, 'ml')}.",
+        f"{RANGE} need {amount_span(a.low, a.high, 'ml') if a.high >= LEAST_ML else 'nothing'}.",
         air_lines({"day": a.rh_day, "night": a.rh_night}, heat, target),
         wrong,
         a.measure_next,
@@ -78,12 +79,12 @@ def _do(a: Answer, box: Box) -> str:
     return f"Soak the dry soil once first (terralab soak). Then: {pour}" if _soak_first(box) else pour
 
 
-def _wrong(a: Answer, box: Box, heat: Heat, gap: float) -> tuple[Verdict, list[str]]:
+def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[Verdict, list[str]]:
     verdict, wrong = from_box(box, heat, a.first)
     if wrong:
         return verdict, wrong
-    if a.reachable is False or outside_words(gap):
-        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside_words(gap), *_sentences(a.alternative)]
+    if outside:
+        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *_sentences(a.alternative)]
     if a.window["least"] is None:
         return Verdict.NOTHING_WORKS, [f"no daily pour works for {a.window['days']} days: {a.window['why']}."]
     return (Verdict.UNKNOWN if heat.wanted is None else Verdict.FINE), []

@@ -72,7 +72,7 @@ def budget(amounts_ml_per_day: Mapping[str, float], title: str) -> Picture:
 
     `amounts_ml_per_day`: amounts by name, as `Answer.budget_ml_per_day` has them; negative means the other way
     round. `title`: what stands above. Raises TerralabError for anything that is not a number.
-    `picture.alt` tells the same in words.
+    `picture.alt` says the same in words.
     """
     groups = _groups(amounts_ml_per_day)
     figure = Picture(0.55 + _height_in(groups))

@@ -31,7 +31,7 @@ def measure_picture(answer: Any) -> Picture:
     """Draw `answer.measure_next` as ranked bars, one a home measurement, and give the picture, 1200 pixels wide.
 
     A bar is the range that would be left [% of the range now]; the whisker is how far that estimate may be off (one
-    standard error). Raises TerralabError where the answer has nothing to rank. `picture.alt` tells the same in words.
+    standard error). Raises TerralabError where the answer has nothing to rank. `picture.alt` says the same in words.
     """
     ranked = getattr(answer, "measure_next", None)
     if not ranked:

@@ -1,7 +1,7 @@
 """Pictures of checks: what somebody printed or measured, beside what terralab computes.
 
 The functions draw what they are given. The numbers come from the checks themselves, so that a picture cannot
-tell anything else than a test.
+show anything else than a test.
 """
 
 from __future__ import annotations

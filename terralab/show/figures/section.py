@@ -27,7 +27,7 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     """Draw a cross-section of the box at `day` of the record (None: its end) and give the picture, 1200 pixels wide.
 
     `look`: soil coloured by its "water" or by its "air". Soil and arrows are means of the `mean_days` (0.1 to 366) before.
-    `picture.alt` tells the same in words. Raises TerralabError for a day that the record does not have.
+    `picture.alt` says the same in words. Raises TerralabError for a day that the record does not have.
     """
     _check(look)
     needs_record(record, "A section")

@@ -13,9 +13,9 @@ from matplotlib.axes import Axes
 from terralab import wording
 from terralab.answers.common.answer import Answer
 from terralab.describe.box import HumidityTarget
+from terralab.quantities import METRIC
 from terralab.show.figures.style import BLUE, GREEN, LINE, ORANGE, PURPLE, SKY, Picture, literal, plain_look, short
 from terralab.units import convert
-from terralab.us_words import METRIC
 
 _WIDTH_IN, _HEIGHT_IN, _DPI = 7.6, 2.7, 100
 _PT = 8.5
