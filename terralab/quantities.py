@@ -54,9 +54,9 @@ _WORD = f"[^{_OPEN}{_CLOSE}{_PART}{_COLUMN}{_END}]*"
 _MARK = re.compile(
     f"{_OPEN}({_WORD}){_PART}({_WORD}){_PART}([bt]*)((?:{_PART}-?(?:[0-9][0-9.e+-]*|nan|inf)){{0,2}}){_CLOSE}"
 )
+_BLANK = re.compile(f" (?![^{_OPEN}{_CLOSE}]*{_CLOSE})")  # outside a mark
 _PADDED = re.compile(f"{_COLUMN}([<>])([0-9]{{1,3}}){_PART}([^{_COLUMN}{_END}]*){_END}")
 _BRACKETED = re.compile(r"\[(-?\d+(?:\.\d+)?) ([^\]\d ]+)\]")
-_PADDED = re.compile(f"{_COLUMN}([<>])(\\d+){_PART}([^{_END}]*){_END}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,12 @@ class Quantity:
 
 def quantity(unit: str, form: str, *values: float, join: str = " to ", bare: bool = False) -> str:
     """The mark of one number or of a range of two in `unit`, said with the format `form`, such as ".1f"."""
-    return Quantity(tuple(format(value + 0.0, form) for value in values), unit, join, bare).mark()
+    return Quantity(tuple(_unsigned(format(value, form)) for value in values), unit, join, bare).mark()
+
+
+def _unsigned(text: str) -> str:
+    """The number as it is said, without a minus before nothing."""
+    return text if float(text) else text.removeprefix("-")
 
 
 def unit_word(unit: str) -> str:
@@ -164,6 +169,11 @@ def bracketed(text: str) -> Text:
 def quantities(text: str) -> tuple[Quantity, ...]:
     """The quantities of a text, in the order in which they are said."""
     return tuple(_read(found) for found in _MARK.finditer(marked(text)))
+
+
+def split(text: str) -> list[str]:
+    """The words of a marked text, each measure one of them."""
+    return _BLANK.split(text)
 
 
 def template(text: str) -> str:

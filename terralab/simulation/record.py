@@ -26,6 +26,7 @@ from terralab.errors import TerralabError, quoted
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.physics.moist_air import saturation_pressure
 from terralab.psychrometrics import dew_point_c
+from terralab.quantities import said
 from terralab.simulation import budget
 from terralab.validate import number, whole, word
 
@@ -294,7 +295,7 @@ class Record:
             f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
-            text += f" The water below stands {wording.level(float(self.gap_below_mesh_cm[-1]))} at the end."
+            text += f" The water below stands {said(wording.level(float(self.gap_below_mesh_cm[-1])))} at the end."
         return (
             text + f" Water closes to {self.closure_water:.0e}, energy to {self.closure_energy:.0e}"
             f" (share of all that moved and is stored). Shown in tables by .table()."

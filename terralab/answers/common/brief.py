@@ -58,20 +58,19 @@ def from_box(box: Box, heat: Heat, first: Sequence[str]) -> tuple[Verdict, list[
     if not first:
         return Verdict.FINE, []
     if heat.danger:
-        return Verdict.DANGEROUS, _clauses(first[0])
+        return Verdict.DANGEROUS, clauses(first[0])
     if heat.hot or heat.cold:
-        return (Verdict.TOO_HOT if heat.hot else Verdict.TOO_COLD), _clauses(first[0])
+        return (Verdict.TOO_HOT if heat.hot else Verdict.TOO_COLD), clauses(first[0])
     if covered_under_heat(box):
         return Verdict.DANGEROUS, [covered_under_heat(box)]
     if soil_contradiction(box):
         return Verdict.WRONG_SOIL, [soil_contradiction(box)]
-    return Verdict.TOO_HOT, _clauses(first[0])  # in another season
+    return Verdict.TOO_HOT, clauses(first[0])  # in another season
 
 
-def _clauses(warning: str) -> list[str]:
-    """A warning as its sentences, so that the short screen may end after any of them."""
-    parts = warning.split(". ")
-    return [part if part.endswith(".") else f"{part}." for part in parts]
+def clauses(text: str) -> list[str]:
+    """A text as its sentences, so that the short screen may end after any of them."""
+    return [part if part.endswith(".") else f"{part}." for part in text.split(". ") if part]
 
 
 def brief(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import air_lines, brief, from_box, outside_words
+from terralab.answers.common.brief import air_lines, brief, clauses, from_box, outside_words
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import warmth_line
 from terralab.answers.common.measure_next import measure_sentence
@@ -84,14 +84,10 @@ def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[V
     if wrong:
         return verdict, wrong
     if outside:
-        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *_sentences(a.alternative)]
+        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *clauses(a.alternative)]
     if a.window["least"] is None:
         return Verdict.NOTHING_WORKS, [f"no daily pour works for {a.window['days']} days: {a.window['why']}."]
     return (Verdict.UNKNOWN if heat.wanted is None else Verdict.FINE), []
-
-
-def _sentences(text: str) -> list[str]:
-    return [part if part.endswith(".") else f"{part}." for part in text.split(". ") if part]
 
 
 def _pour(a: Answer, box: Box) -> str:

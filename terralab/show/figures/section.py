@@ -11,6 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from terralab import wording
 from terralab.answers.drainage.bottoms import thirds, wet_band_cm
 from terralab.errors import TerralabError, UnknownName, quoted
+from terralab.quantities import said
 from terralab.show.figures import section_parts as parts
 from terralab.show.figures.section_flows import Flows, amount, flows_of
 from terralab.show.figures.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
@@ -197,7 +198,7 @@ def section_words(
     )
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
-        stands = wording.level(gap).replace("over", "above")
+        stands = said(wording.level(gap)).replace("over", "above")
         text += (
             f" Below, water stands {stands}; {amount(flows.drained, flows.per)} drain, "
             f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact"

@@ -9,7 +9,7 @@ import os
 from pathlib import Path
 from typing import Any
 
-from terralab.answers.away.words import away_sentences, dries_words, not_counted
+from terralab.answers.away.words import away_statements, dries_words, not_counted
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.draws import left_out_words
@@ -302,7 +302,7 @@ def _away(answers: Answers) -> str:
     lines = [*_warnings(answers), "Nobody pours or sprays; timers go on."]
     for season in SEASONS:
         found = answers.away[season]
-        lines += away_sentences(answers.box, season, found)
+        lines += [one.text for one in away_statements(answers.box, season, found)]
         unrun = left_out_words(
             found.draws, "draws in the room as described" if season == "now" else f"draws in {season}"
         )
@@ -311,7 +311,7 @@ def _away(answers: Answers) -> str:
         "Leave a helper with written steps, and no automatic device that starts its first day on the day you leave (common "
         "practice, no source)."
     )
-    left_out = ["<h3>What this does not count</h3>", items(not_counted(answers.box))]
+    left_out = ["<h3>What this does not count</h3>", items(one.text for one in not_counted(answers.box))]
     return section("away", "How long without watering?", paragraphs(lines), *left_out)
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from terralab.answers.away.words import dries_cell
 from terralab.answers.common.words import amount_span, ml
-from terralab.answers.drainage.words import days_words, too_thin_words
+from terralab.answers.drainage.words import days_words, too_thin_after
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
 from terralab.answers.together.all_answers import Answers
@@ -43,8 +43,10 @@ def seasons_table(answers: Answers) -> str:
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window and answers.box.enclosure.drainage is not None:
         plan = answers.drainage.window
-        thin = too_thin_words(plan).removeprefix("siphon ")
-        every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])
+        every = (
+            too_thin_after(plan) if plan["too_thin"] else days_words(plan["every_days"][s], "about every")
+            for s in SEASONS[1:]
+        )
         rows.append(("Siphon", "-", *every))
     if answers.away is not None and answers.away["now"].top_dries is not None:
         rows.append(("Top of the soil dry, unwatered", *(dries_cell(answers.away[s].top_dries) for s in SEASONS)))
