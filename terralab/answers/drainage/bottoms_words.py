@@ -20,8 +20,8 @@ def table(rows: list[BottomRow]) -> list[Statement]:
     """The comparison as lines of even width, and what its columns mean."""
     cm, water = unit_word("cm"), unit_word("ml")
     heading = (
-        f"{'':<{_NAME}}     air %   wet  airless     room {column(f'rises {water}/d', 13)}",
-        f"{'':<{_NAME}}  top  low {column(cm, 5)}  top low     left  vapour cont.",
+        f"{'':<{_NAME}}   air %   wet  airless     room {column(f'rises {water}/d', 12)}",
+        f"{'':<{_NAME}} top low {column(cm, 5)}  top low     left vapour cont.",
     )
     out = state(
         Kind.TABLE,
@@ -47,8 +47,8 @@ def _line(r: BottomRow) -> str:
         contact = quantity("ml", ".0f", jug(r.contact_ml_per_day + r.wick_ml_per_day), bare=True)
     band = quantity("cm", ".1f", r.wet_band_cm, bare=True)
     return (
-        f"{column(wording.cut(r.name, _NAME), _NAME, '<')} {r.air_percent[0]:4.0f} {r.air_percent[2]:4.0f} {column(band, 5)} "
-        f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {column(room, 8)} {column(vapour, 7)} {column(contact, 5)}"
+        f"{column(wording.cut(r.name, _NAME), _NAME, '<')} {r.air_percent[0]:3.0f} {r.air_percent[2]:3.0f} {column(band, 5)} "
+        f"{r.airless_hours[0]:4.0f} {r.airless_hours[2]:3.0f} {column(room, 8)} {column(vapour, 6)} {column(contact, 5)}"
     )
 
 

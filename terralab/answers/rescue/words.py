@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from terralab import wording
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import brief, clauses, from_box
+from terralab.answers.common.brief import brief, from_box
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import warmth_line
 from terralab.answers.common.optional import known
@@ -48,7 +48,7 @@ def rescue_statements(
         box,
         "rescue",
         _do(found, best, does, before),
-        f"{RANGE} take {_ends(best.bottom_days)}." if known(a.value) else "",
+        f"{RANGE} take {_ends(best.bottom_days)}." if known(a.value) and best.allowed else "",
         seen.lines(" then"),
         wrong,
         first=seen.heat.hot or seen.heat.cold,
@@ -81,7 +81,10 @@ def _wrong(box: Box, seen: SeenAir) -> tuple[Verdict, list[str]]:
     verdict, wrong = from_box(box, seen.heat, seen.first)
     if wrong:
         return verdict, wrong
-    return Verdict.NO_AIR, ["the soil is too wet for roots and animals to breathe in.", *clauses(MOVE_OUT)]
+    return Verdict.NO_AIR, [
+        "soaked soil has no air. Animals out first if it smells sour, if water stands on it, or if the clean-up crew sits on "
+        "the surface."
+    ]
 
 
 def _headline(best: Remedy) -> str:
