@@ -106,7 +106,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
         if off < near_t and abs(s.air_w - k.air_w) < near_rh * k.air_ws:
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
-    staged(b, f, base, s, tau)
+    staged(b, w.flow_v[flow_row], base, s, tau)
     s.surface_water = base.surface_water + tau * (
         f.surface_up + w.surface_cell[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
     )
@@ -150,7 +150,7 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
         state[END, i] = state[STAGE, i]
     for i in range(chain.shape[1]):
         chain[END, i] = chain[STAGE, i]
-    applied(w.box[0], w.flow[2], old, end)
+    applied(w.box[0], w.flow[2], w.flow_v[2], old, end)
     ws, _ = saturated(end.air_t)
     return abs(end.air_w - first_w) / ws, abs(end.air_t - first_t)
 

@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from terralab.engine.flows_table import AIR_CLOCK, SOIL_CLOCK, TABLE
+
 
 def _record(fields: str) -> np.dtype:
     return np.dtype([(name, np.float64) for name in fields.split()], align=True)
@@ -56,24 +58,10 @@ COEFFICIENTS = _record(
     "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
 )
 
-#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval.
-#: Evaporation is positive into the air; `*_gain` is the heat a node gains by all that reaches it.
-FLOW = _record(
-    "soil_evaporation cover_evaporation transpiration leaf_film glass_film dish_evaporation tube_evaporation "
-    "wood_release fog_evaporation vapour_leak vapour_openings vapour_fan fog_lost fog_settled fog_in "
-    "spray_leaf spray_glass spray_ground leaf_drip glass_drip cover_drip condensation air_exchanged "
-    "air_gain glass_gain leaf_gain cover_gain dish_gain soil_gain base_gain "
-    "heat_glass heat_lid heat_vent heat_side heat_base heat_devices heat_floor "
-    "drip_heat run_off_heat soil_liquid_heat root_heat tube_liquid_heat "
-    "spray_heat fog_in_heat fog_lost_heat fog_settled_heat surface_up"
-)
-
-#: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills. `drained` is net, of all
-#: that passes the mesh but what rises in a wick (`wick_rise`); `contact_rise` is what of it rose by touch.
-MOVED = _record(
-    "poured bypassed to_soil drained reservoir_vapour contact_rise wick_rise siphoned spilled refilled drained_away "
-    "poured_heat siphoned_heat spilled_heat refilled_heat drained_away_heat"
-)
+#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval. All names come
+#: from the table of flows: what the air clock moves, and what the soil clock and the keeper's hands move.
+FLOW = _record(" ".join(TABLE.fields(AIR_CLOCK)))
+MOVED = _record(" ".join(TABLE.fields(SOIL_CLOCK)))
 
 
 class Work(NamedTuple):
