@@ -44,15 +44,20 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     loss = 1.0 / b.fog_settle + k.vent / b.air_mass
     fog = max(0.0, (base.fog + tau * (now.fog_in - f.fog_evaporation)) / (1.0 + tau * loss))
     f.fog_in = now.fog_in
-    f.fog_lost = fog * k.vent / b.air_mass
+    fog_out = fog * k.vent / b.air_mass
+    f.fog_door = k.door_share * fog_out
+    f.fog_lost = fog_out - f.fog_door
     f.fog_settled = fog / b.fog_settle
     # air exchange
     f.air_exchanged = k.vent
     out = k.vent * (w - now.room_w)
     f.vapour_leak = k.leak_share * out
     f.vapour_fan = k.fan_share * out
-    f.vapour_openings = out - f.vapour_leak - f.vapour_fan
-    f.heat_vent = k.vent * (air_enthalpy(s.air_t, w) - air_enthalpy(room, now.room_w))
+    f.vapour_door = k.door_share * out
+    f.vapour_openings = out - f.vapour_leak - f.vapour_fan - f.vapour_door
+    heat_out = k.vent * (air_enthalpy(s.air_t, w) - air_enthalpy(room, now.room_w))
+    f.heat_door = k.door_share * heat_out
+    f.heat_vent = heat_out - f.heat_door
     # films and drops
     f.spray_leaf = now.spray * b.land_leaf
     f.spray_glass = now.spray * b.land_glass
@@ -64,7 +69,7 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     f.run_off_heat = WATER_HEAT * k.glass_drip * s.glass_t
     f.spray_heat = WATER_HEAT * now.spray * room
     f.fog_in_heat = WATER_HEAT * now.fog_in * room
-    f.fog_lost_heat = WATER_HEAT * f.fog_lost * s.air_t
+    f.fog_lost_heat = WATER_HEAT * (f.fog_lost + f.fog_door) * s.air_t
     f.fog_settled_heat = WATER_HEAT * f.fog_settled * s.air_t
     # what the soil clock will take out of the soil, as liquid
     f.soil_liquid_heat = WATER_HEAT * k.soil_t * f.soil_evaporation
@@ -110,7 +115,7 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     else:
         # what lands on bare soil reaches the soil clock with its heat
         f.soil_gain = f.spray_heat * b.land_ground + f.drip_heat + f.fog_settled_heat
-    f.air_gain = ground + leaves + dish + glass + now.air_heat - f.heat_vent
+    f.air_gain = ground + leaves + dish + glass + now.air_heat - f.heat_vent - f.heat_door
     f.air_gain += film_heat + root_heat + pane_heat + cover_heat + dish_heat + soil_heat + tube_heat
     f.air_gain += f.fog_in_heat - f.fog_lost_heat - f.fog_settled_heat
 

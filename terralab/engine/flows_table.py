@@ -100,7 +100,7 @@ STORES = (
 
 _SPRAYED = {"label": "sprayed and misted", "series": "sprayed and misted", "arrows": ("sprayed",)}
 _TAKEN = {"clock": SOIL_CLOCK, "label": "siphoned, drained away or spilled", "arrows": ("taken_out",)}
-_DOOR = "vapour lost by the open door"
+_DOOR = {"label": "vapour lost while the door is open", "way": "by the open door", "seldom": True}
 _DRAINED = {"clock": SOIL_CLOCK, "label": "drained into the reservoir", "series": "drained into the reservoir"}
 
 FLOWS = (
@@ -134,7 +134,9 @@ FLOWS = (
          way="through vents and lid", arrows=("vapour_out",)),
     Flow("vapour_fan", "air", ROOM, label="vapour lost by fan", series="vapour lost by fan", way="by the fan",
          arrows=("vapour_out",)),
+    Flow("vapour_door", "air", ROOM, series="vapour lost while the door is open", arrows=("vapour_out", "door"), **_DOOR),
     Flow("fog_lost", "fog", ROOM, warmth="fog_lost_heat", label="vapour lost through vents"),
+    Flow("fog_door", "fog", ROOM, warmth="fog_lost_heat", **_DOOR),
     Flow("siphoned", "reservoir", ROOM, warmth="siphoned_heat", **_TAKEN),
     Flow("spilled", "soil", ROOM, warmth="spilled_heat", **_TAKEN),
     Flow("drained_away", "soil", ROOM, warmth="drained_away_heat", **_TAKEN),
@@ -150,6 +152,7 @@ FLOWS = (
     Flow("heat_glass", "glass", ROOM, carries=HEAT, series="heat lost through the glass"),
     Flow("heat_lid", GROUND, ROOM, carries=HEAT, series="heat rays lost through the lid"),
     Flow("heat_vent", "air", ROOM, carries=HEAT, series="heat lost with exchanged air"),
+    Flow("heat_door", "air", ROOM, carries=HEAT, series="heat lost while the door is open", seldom=True),
     Flow("heat_side", "soil", ROOM, carries=HEAT, series="heat lost through the sides of the soil"),
     Flow("heat_base", "floor", ROOM, carries=HEAT, series="heat lost through the floor"),
 )  # fmt: skip

@@ -14,8 +14,9 @@ import numpy as np
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
+from terralab.engine.doors import door_rows
 from terralab.engine.fans import fan_rows, open_area
-from terralab.engine.schedule import devices
+from terralab.engine.schedule import devices, opened
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
 from terralab.physics.constants import (
@@ -242,13 +243,15 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> np.ndarray:
 
 
 def device_rows(box: Box, pick: Overrides, b: np.void) -> tuple[np.ndarray, np.ndarray]:
-    """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans.
+    """What each device does while it runs (see `schedule.devices`), and the openings with those of fans and doors.
 
     It also tells `b` how much light opens the leaves.
     """
     shade = 2.0 * float(b["land_leaf"])
     openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
-    rows = devices(box.routine, pick, shade, fans)
+    shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings))
+    openings = np.concatenate([openings, shut])
+    rows = devices(box.routine, pick, shade, [*fans, *doors])
     if b["has_plants"] > 0.0 and rows["light"].any():
         b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS
     return rows, openings

@@ -31,18 +31,19 @@ BOX = _record(
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
     "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat light lit fan_out fan_in air_speed pressure "
-    "spray fog_in watering root_stress power blown_glass blown_leaf blown_ground blown_dish"
+    "spray fog_in watering root_stress power doors blown_glass blown_leaf blown_ground blown_dish"
 )
 
 #: What a device adds to NOW while it runs, plus its control.
 DEVICE = _record(
     "leaf_heat ground_heat glass_heat air_heat floor_heat light fan_out fan_in air_speed spray fog_in power "
-    "fan_row seat_row face senses above set_point hysteresis minimum_on"
+    "fan_row seat_row face door_row lifted senses above set_point hysteresis minimum_on"
 )
 
 #: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses and `push` [Pa, outwards] as
-#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests.
-OPENING = _record("kind bottom top area viscous inertial push")
+#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests, and so
+#: has a `door` (0 or 1).
+OPENING = _record("kind bottom top area viscous inertial push door")
 
 #: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
 STATE = _record(
@@ -53,7 +54,7 @@ STATE = _record(
 COEFFICIENTS = _record(
     "glass_c glass_g glass_ws glass_s glass_l leaf_c leaf_g leaf_film_g leaf_ws leaf_s leaf_l "
     "ground_c soil_c soil_g soil_l soil_e soil_t soil_e_t soil_e_w soil_up cover_g cover_ws cover_s cover_l cover_t "
-    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share "
+    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share door_share "
     "air_ws air_s fog_e fog_supply fog_haste fog_held fog_owed fog_mist wood_e wood_e_w wood_e_t air_l "
     "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
 )

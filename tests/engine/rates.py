@@ -233,7 +233,7 @@ def rates(t, y, w, row, dy):
     d_leaf = f.spray_leaf - f.leaf_film - f.leaf_drip
     d_glass = f.spray_glass - f.glass_film - f.glass_drip
     d_cover = cover_gain(b, w.flow_v[0])
-    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_settled
+    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_door - f.fog_settled
     d_w = vapour_gain(w.flow_v[0]) / b.air_mass
     heat = b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog
     gain = f.air_gain - b.air_mass * (LATENT_ZERO + VAPOUR_HEAT * s.air_t) * d_w - WATER_HEAT * s.air_t * d_fog

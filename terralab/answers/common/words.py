@@ -12,6 +12,7 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.seasons import room_in_words
 from terralab.describe.wanted import DRY, soil_wanted
 from terralab.measured import Measured, with_unit
+from terralab.simulation.where_it_goes import ways_out
 
 DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
 
@@ -123,15 +124,7 @@ def water_sentences(
         if s["draws"]["failed"]
     ]
     b = a.budget_ml_per_day
-    gone = ", ".join(
-        f"{ml(b[key])} {words}"
-        for key, words in (
-            ("vapour lost through gaps", "through gaps"),
-            ("vapour lost through vents", "through vents and lid"),
-            ("vapour lost by fan", "by the fan"),
-        )
-        if b[key] >= 0.5
-    )
+    gone = ", ".join(f"{ml(b[key])} {words}" for key, words in ways_out().items() if b.get(key, 0.0) >= 0.5)
     lines.append(
         f"  Where it goes, a day: {gone or 'almost nothing leaves'}; {ml(b['condensed and returned'])} condense on the glass "
         f"and come back; {ml(b['drained into the reservoir'])} drain into the reservoir."

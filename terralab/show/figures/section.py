@@ -210,7 +210,8 @@ def section_words(
         return text
     return (
         f"Cross-section of {record.box.name}, {_when(record, row).lower()}: {text} {amount(flows.poured + flows.sprayed, flows.per)} "
-        f"are poured and sprayed, {amount(flows.vapour_out, flows.per)} leave as vapour."
+        f"are poured and sprayed, {amount(flows.vapour_out, flows.per)} leave as vapour"
+        + (f", {amount(flows.door, flows.per)} of it while the door is open." if flows.door >= 0.05 else ".")
     )
 
 

@@ -21,6 +21,7 @@ class Flows:
     poured: float
     sprayed: float
     vapour_out: float
+    door: float
     evaporated: float
     breathed: float
     condensed: float

@@ -195,7 +195,8 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
             continue
         ends = (h - 0.7 * reach, h + reach) if up else (h + reach, h - 0.7 * reach)
         arrow(axes, x * w, *ends, value, colour, most)
-        label(x * w, h + 1.15 * reach, f"{words}\n{amount(value, flows.per)}", "bottom")
+        by_door = f"\nof it {amount(flows.door, flows.per)} by the door" if up and flows.door >= 0.05 else ""
+        label(x * w, h + 1.15 * reach, f"{words}\n{amount(value, flows.per)}{by_door}", "bottom")
     ground = e.surface_cm
     for x, value, words, colour in (
         (0.12, flows.evaporated, "from the soil", VERMILLION),

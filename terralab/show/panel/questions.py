@@ -27,6 +27,7 @@ _LOST = {
     "vapour lost through gaps": "through gaps",
     "vapour lost through vents": "vents and lid",
     "vapour lost by fan": "by fan",
+    "vapour lost while the door is open": "by open door",
     "drained into the reservoir": "drains below",
 }
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
@@ -110,7 +111,7 @@ def _see_air(box: Box) -> tuple[Air, str]:
         rh=np.minimum(100.0, record.relative_humidity[rows]),
         humidity_target=target,
         pour_ml=pour,
-        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items()},
+        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items() if key in budget},
         mean_day=seen["day"]["mean"],
         mean_night=seen["night"]["mean"],
     )
