@@ -222,6 +222,14 @@ class Enclosure(Described):
         return math.fsum(layer.depth_cm for layer in self.layers)
 
     @property
+    def porous_layers(self) -> list[tuple[str, float]]:
+        """Layers that hold water in pores, from the top down, (material, thickness in m); a moss cover is one of them."""
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        cover = [] if self.cover is None or get("covers", self.cover.material).typical("porous") <= 0 else [self.cover]
+        return [(layer.material, layer.depth_cm / 100.0) for layer in (*cover, *self.layers)]
+
+    @property
     def soil_top_cm(self) -> float:
         """Height of the soil surface above the floor in cm, without the cover."""
         return self.soil_depth_cm + (self.drainage.depth_cm if self.drainage else 0.0)

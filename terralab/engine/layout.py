@@ -13,7 +13,6 @@ import numpy as np
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.enclosure import Enclosure
 from terralab.engine.doors import door_rows
 from terralab.engine.fans import fan_rows, open_area
 from terralab.engine.schedule import devices, opened
@@ -63,15 +62,6 @@ def soil_row(pick: Overrides, material: str) -> np.ndarray:
     row[SOIL_COLUMNS.index("dry_end")] = 1.0
     row[SOIL_COLUMNS.index("k_scale")] = conductivity_scale(row)
     return row
-
-
-def layers_of(enclosure: Enclosure) -> list[tuple[str, float]]:
-    """Porous layers from the top down, (material, thickness in m); a moss cover is one of them."""
-    layers = [(layer.material, layer.depth_cm / 100.0) for layer in enclosure.layers]
-    cover = enclosure.cover
-    if cover is not None and materials.get("covers", cover.material).typical("porous") > 0:
-        layers.insert(0, (cover.material, cover.depth_cm / 100.0))
-    return layers
 
 
 def grid(layers: list[tuple[str, float]], cells: int) -> tuple[np.ndarray, np.ndarray]:

@@ -185,7 +185,7 @@ class Record:
 
     @property
     def layer_of_cell(self) -> np.ndarray:
-        """The layer each cell lies in, as `describe.layers.porous_layers` counts them."""
+        """The layer each cell lies in, as `Enclosure.porous_layers` counts them."""
         return self.raw.place
 
     @property

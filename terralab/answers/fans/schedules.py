@@ -12,9 +12,8 @@ from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
-from terralab.engine.fans import can_move, delivered
-from terralab.engine.layout import Overrides
 from terralab.errors import TerralabError, quoted
+from terralab.simulation.before_a_run import fan_can_move, fan_delivers_m3_s
 from terralab.units import DAY_S, clock, plain
 
 ASSUMED_ACH = 10.0  # air changes an hour of the fan that is tried where none is described
@@ -64,7 +63,7 @@ def exchange_fan(box: Box) -> tuple[Fan, str]:
     """The exchange fan that is tried, and where it comes from: the described one, or an assumed one."""
     for fan in box.routine.fans:
         if fan.mode == "exchange":
-            flow = 3600.0 * delivered(fan, box.enclosure, Overrides())
+            flow = 3600.0 * fan_delivers_m3_s(fan, box.enclosure)
             rated = "" if fan.free_flow_m3_h is None else f" of the {plain(fan.free_flow_m3_h)} m3/h of its free air"
             return fan, f'the described "{fan.name}", which moves about {plain(flow, 2)} m3/h{rated}'
     flow = float(f"{ASSUMED_ACH * box.enclosure.air_volume_m3:.2g}")
@@ -119,7 +118,7 @@ def schedules(box: Box, own: Mapping[str, Fan] | None = None) -> tuple[list[Sche
         out.append(Schedule("as described", modes.pop() if len(modes) == 1 else "mixed", "", box))
     blower, _ = exchange_fan(box)
     stirrer, _ = circulating_fan(box)
-    blocked = "" if can_move(blower, box.enclosure) else _blocked(box, blower)
+    blocked = "" if fan_can_move(blower, box.enclosure) else _blocked(box, blower)
     for mode, fan in (("exchange", blower), ("circulate", stirrer)):
         if mode == "exchange" and blocked:
             continue

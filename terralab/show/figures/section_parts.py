@@ -95,7 +95,7 @@ def draw_soil(axes: Axes, record: Record, rows: np.ndarray, look: str, top: floa
     e = record.box.enclosure
     foot = soil_bottom_cm(e)
     values = 100.0 * (record.soil_water if look == "water" else record.air_space)[rows].mean(axis=0)
-    depth = 100.0 * np.concatenate([[0.0], np.cumsum(record.raw.dz)])
+    depth = record.edges_cm
     heights = foot + depth[-1] - depth
     mesh = axes.pcolormesh(
         [0.0, e.width_cm], heights[::-1], values[::-1, None], cmap=WATER_MAP if look == "water" else AIR_MAP,

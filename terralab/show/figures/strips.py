@@ -57,7 +57,7 @@ def strips_of(record: Record, span: Span) -> list[Strip]:
     if routine.siphons:
         # A siphon that watches the gap follows no clock, so the deeds are read from the record.
         rows = span.rows(record)
-        times = record.raw.t[rows[record.raw.moved["siphoned"][rows] > 0.0]] / DAY_S
+        times = record.times_s[rows[record.moved_kg("siphoned")[rows] > 0.0]] / DAY_S
         out.append(Strip("siphoned" if times.size else "siphoned (never)", BLACK, tuple((t, t) for t in times)))
     return out
 

@@ -107,7 +107,7 @@ def _see_air(box: Box) -> tuple[Air, str]:
     seen, heat = humidity(record, rows, target), heat_of(record, rows)
     air = Air(
         name=box.name,
-        hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
+        hours=(record.times_s[rows] - record.times_s[rows[0] - 1]) / 3600.0,
         rh=np.minimum(100.0, record.relative_humidity[rows]),
         humidity_target=target,
         pour_ml=pour,
@@ -131,7 +131,7 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     layer = e.drainage.depth_cm if e.drainage else 0.0
     gap = record.gap_below_mesh_cm if record.has_reservoir else None
     level = 0.0 if gap is None else layer - float(gap[-1])
-    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.raw.t / 86400.0, gap, row.wet_band_cm)
+    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.times_days, gap, row.wet_band_cm)
     told = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
     return bottom, told + (
         "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
