@@ -126,6 +126,20 @@ def test_the_arrows_point_down(module):
         assert "show" not in used
 
 
+@every_source
+def test_a_record_is_read_by_its_own_words(module):
+    """What an answer or a picture needs of a run, the record says; nobody else looks into the engine's arrays."""
+    room = part(module)
+    if room not in ("engine", "simulation"):
+        looked_into = [
+            node.attr for node in ast.walk(tree(module)) if isinstance(node, ast.Attribute) and node.attr == "raw"
+        ]
+        assert not looked_into
+        assert "terralab.simulation.raw" not in imports(module)
+    if room in ("answers", "show", "cli"):
+        assert "engine" not in parts_used(module)
+
+
 def test_no_import_cycle_between_the_parts():
     graph: dict[str, set[str]] = {}
     for module in MODULES:

@@ -176,6 +176,9 @@ class Box(Described):
                     "the name of an opening of this box",
                     advice(fan.opening, names) if names else "Add an opening first, or leave this entry out.",
                 )
+        for door in self.routine.doors:
+            for wrong in door.wrong_in(self.enclosure, f"routine.doors.{door.name}"):
+                yield self.problem(*wrong)
         if self.enclosure.drainage is None or self.enclosure.tube is None:
             for number, pour in enumerate(self.routine.pours, 1):
                 if pour.into == "drainage":

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from terralab.describe.box import Box
     from terralab.describe.enclosure import Enclosure, Opening
     from terralab.describe.room import Room, RoomState
-    from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine, Siphon
+    from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine, Siphon
     from terralab.describe.signal import Signal
 
 _STARTS = {
@@ -40,7 +40,7 @@ def describe(box: Box) -> str:
         heading,
         _enclosure(box.enclosure, speaks_us(box)) + " " + _STARTS[box.start.soil] + " " + _wanted(box),
         _room(box.room),
-        _routine(box.routine),
+        _routine(box.routine, box.enclosure),
         box.note,
     ]
     return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)
@@ -148,7 +148,7 @@ def _signal(signal: Signal, quantity: str, unit: str) -> str:
     return f"{span(low, high, quantity, unit)} as logged"
 
 
-def _routine(routine: Routine) -> str:
+def _routine(routine: Routine, glass: Enclosure) -> str:
     sentences = [
         f"At {clock(pour.time_s)} {_ml(pour.amount_ml)} are poured into the "
         f"{'soil' if pour.into == 'soil' else 'drainage layer'}{_every(pour.every_days)}."
@@ -175,6 +175,7 @@ def _routine(routine: Routine) -> str:
             f"{_when(heater.timer, heater.control)}."
         )
     sentences += [_fan(fan) for fan in routine.fans] + [_siphon(siphon) for siphon in routine.siphons]
+    sentences += [_door(door, glass) for door in routine.doors if door.open_min > 0.0]
     return " ".join(sentences) or "Nothing is done to it: no water, no light, no heat, no fan."
 
 
@@ -209,6 +210,13 @@ def _siphon(siphon: Siphon) -> str:
     if siphon.when_gap_below_cm is not None:
         return f"{down} when less than {_cm(siphon.when_gap_below_cm)} are left under the mesh."
     return f"{down} at {clock(siphon.time_s)}{_every(siphon.every_days)}."
+
+
+def _door(door: Door, glass: Enclosure) -> str:
+    width, height, _ = door.opening_cm(glass)
+    what = f'The lid is lifted ("{door.name}")' if door.wall == "lid" else f'The {door.wall} is opened ("{door.name}")'
+    size = f"{_cm(width)} by {_cm(height)}"
+    return f"{what} at {clock(door.time_s)} for {plain(door.open_min, 3)} minutes{_every(door.every_days)}, {size}."
 
 
 def _when(timer: Timer, control: Control | None) -> str:

@@ -8,6 +8,7 @@ import math
 
 from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
+from terralab.engine.network import LEVEL
 from terralab.engine.surface_cell import ARRIVING
 from terralab.engine.tables import STATE
 from terralab.jit import inner
@@ -106,7 +107,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
         if off < near_t and abs(s.air_w - k.air_w) < near_rh * k.air_ws:
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
-    staged(b, f, base, s, tau)
+    staged(b, w.flow_v[flow_row], base, s, tau)
     s.surface_water = base.surface_water + tau * (
         f.surface_up + w.surface_cell[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
     )
@@ -150,7 +151,7 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
         state[END, i] = state[STAGE, i]
     for i in range(chain.shape[1]):
         chain[END, i] = chain[STAGE, i]
-    applied(w.box[0], w.flow[2], old, end)
+    applied(w.box[0], w.flow[2], w.flow_v[2], old, end)
     ws, _ = saturated(end.air_t)
     return abs(end.air_w - first_w) / ws, abs(end.air_t - first_t)
 
@@ -159,7 +160,7 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
 def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
     """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows.
 
-    `vents` become the openings as they stand with the fans that run.
+    `vents` become the openings as they stand with the fans that run and the doors that stand open.
     """
     now.leaf_heat = 0.0
     now.ground_heat = 0.0
@@ -174,6 +175,7 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
     now.spray = schedule_rate[on_row, 1]
     now.watering = schedule_rate[on_row, 0]
     now.power = 0.0
+    now.doors = 0.0
     for i in range(vents.size):
         vents[i].area = openings[i].area
     for i in range(devices.size):
@@ -191,6 +193,12 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
                 seat = vents[int(d.seat_row)]
                 seat.area = max(0.0, seat.area - d.face)
                 vents[int(d.fan_row)].area = d.face
+            if d.door_row >= 0.0:
+                now.doors += 1.0
+                for j in range(vents.size):
+                    if vents[j].kind == LEVEL and vents[j].door == 0.0:
+                        vents[j].area = max(0.0, vents[j].area - d.lifted * openings[j].area)
+                vents[int(d.door_row)].area = d.face
             now.air_speed = max(now.air_speed, d.air_speed)
             now.spray += d.spray
             now.fog_in += d.fog_in

@@ -16,7 +16,6 @@ from terralab.engine.layout import (
     box_row,
     device_rows,
     grid,
-    layers_of,
     roots_of,
     soil_row,
     start_heads,
@@ -73,7 +72,7 @@ def pack(
 ) -> Work:
     """Arrays for one run of `box` in `room` over `days`; `overrides` moves uncertain numbers within their range."""
     pick = overrides if isinstance(overrides, Overrides) else Overrides(overrides)
-    layers = layers_of(box.enclosure)
+    layers = box.enclosure.porous_layers
     dz, place = grid(layers, cells)
     n = len(dz)
     soils = np.array([soil_row(pick, material) for material, _ in layers])

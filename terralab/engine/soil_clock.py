@@ -7,6 +7,7 @@ converge, changed the soil too much, or when the surface cell turned out drier o
 import math
 
 from terralab.engine.air_clock import COLDEST, CURRENT, FORESEEN, FOUND, HOTTEST, KEPT, advance
+from terralab.engine.exchange import onto_soil
 from terralab.engine.ground import (
     CONTACT,
     COURSE,
@@ -140,11 +141,8 @@ def soil_step(w, dt, poured, tolerance_surface, most_warmed, residual_tolerance)
     room_t = w.now[0].room_t
     edge = f.glass_drip * b.run_off_to_soil
     arriving = poured - past + edge
+    arriving += onto_soil(b, w.flow_v[3])
     arriving_heat = WATER_HEAT * room_t * (poured - past) + f.run_off_heat * b.run_off_to_soil + f.soil_gain
-    if b.cover > 0.0:
-        arriving += f.cover_drip
-    else:
-        arriving += f.spray_ground + f.leaf_drip + f.fog_settled
     # vapour answers to warmth at once: with the temperatures of the start both swing about each other
     warm_again(w)
     up = reservoir_vapour(w) * dt

@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from terralab.engine.flows_table import AIR_CLOCK, SOIL_CLOCK, TABLE
+
 
 def _record(fields: str) -> np.dtype:
     return np.dtype([(name, np.float64) for name in fields.split()], align=True)
@@ -29,18 +31,19 @@ BOX = _record(
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
     "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat light lit fan_out fan_in air_speed pressure "
-    "spray fog_in watering root_stress power blown_glass blown_leaf blown_ground blown_dish"
+    "spray fog_in watering root_stress power doors blown_glass blown_leaf blown_ground blown_dish"
 )
 
 #: What a device adds to NOW while it runs, plus its control.
 DEVICE = _record(
     "leaf_heat ground_heat glass_heat air_heat floor_heat light fan_out fan_in air_speed spray fog_in power "
-    "fan_row seat_row face senses above set_point hysteresis minimum_on"
+    "fan_row seat_row face door_row lifted senses above set_point hysteresis minimum_on"
 )
 
 #: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses and `push` [Pa, outwards] as
-#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests.
-OPENING = _record("kind bottom top area viscous inertial push")
+#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests, and so
+#: has a `door` (0 or 1).
+OPENING = _record("kind bottom top area viscous inertial push door")
 
 #: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
 STATE = _record(
@@ -51,29 +54,15 @@ STATE = _record(
 COEFFICIENTS = _record(
     "glass_c glass_g glass_ws glass_s glass_l leaf_c leaf_g leaf_film_g leaf_ws leaf_s leaf_l "
     "ground_c soil_c soil_g soil_l soil_e soil_t soil_e_t soil_e_w soil_up cover_g cover_ws cover_s cover_l cover_t "
-    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share "
+    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share door_share "
     "air_ws air_s fog_e fog_supply fog_haste fog_held fog_owed fog_mist wood_e wood_e_w wood_e_t air_l "
     "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
 )
 
-#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval.
-#: Evaporation is positive into the air; `*_gain` is the heat a node gains by all that reaches it.
-FLOW = _record(
-    "soil_evaporation cover_evaporation transpiration leaf_film glass_film dish_evaporation tube_evaporation "
-    "wood_release fog_evaporation vapour_leak vapour_openings vapour_fan fog_lost fog_settled fog_in "
-    "spray_leaf spray_glass spray_ground leaf_drip glass_drip cover_drip condensation air_exchanged "
-    "air_gain glass_gain leaf_gain cover_gain dish_gain soil_gain base_gain "
-    "heat_glass heat_lid heat_vent heat_side heat_base heat_devices heat_floor "
-    "drip_heat run_off_heat soil_liquid_heat root_heat tube_liquid_heat "
-    "spray_heat fog_in_heat fog_lost_heat fog_settled_heat surface_up"
-)
-
-#: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills. `drained` is net, of all
-#: that passes the mesh but what rises in a wick (`wick_rise`); `contact_rise` is what of it rose by touch.
-MOVED = _record(
-    "poured bypassed to_soil drained reservoir_vapour contact_rise wick_rise siphoned spilled refilled drained_away "
-    "poured_heat siphoned_heat spilled_heat refilled_heat drained_away_heat"
-)
+#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval. All names come
+#: from the table of flows: what the air clock moves, and what the soil clock and the keeper's hands move.
+FLOW = _record(" ".join(TABLE.fields(AIR_CLOCK)))
+MOVED = _record(" ".join(TABLE.fields(SOIL_CLOCK)))
 
 
 class Work(NamedTuple):

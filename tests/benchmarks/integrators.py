@@ -1,4 +1,4 @@
-"""General integrators on the engine's own equations (`engine.rates`): what the engine's two clocks are worth.
+"""General integrators on the engine's own equations (`tests.engine.rates`): what the engine's two clocks are worth.
 
 Each runs the same box from one switching to the next, with the same compiled right-hand side, at a tolerance that is
 given. CVODE comes with the package scikit-sundae, which is only used where it is installed.
@@ -17,10 +17,10 @@ import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine.manual_actions import REFILL
 from terralab.engine.pack import pack
-from terralab.engine.rates import FAST, PASSED, rates, start
 from terralab.engine.settle import settle
 from terralab.engine.tables import Work
 from terralab.physics.moist_air import relative_humidity
+from tests.engine.rates import FAST, PASSED, rates, start
 from tests.engine.test_reference import absolute_tolerance, top_up_dish
 
 EVERY_S = 900.0

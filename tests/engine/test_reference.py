@@ -26,11 +26,11 @@ import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine.manual_actions import REFILL
 from terralab.engine.pack import ACCURACY, pack
-from terralab.engine.rates import FAST, PASSED, rates, start
 from terralab.engine.settle import settle
 from terralab.engine.tables import Work
 from terralab.physics.constants import WATER_HEAT
 from terralab.physics.moist_air import relative_humidity
+from tests.engine.rates import FAST, PASSED, rates, start
 
 DAYS = 2
 EVERY_S = 900.0

@@ -10,12 +10,12 @@ from terralab.describe.box import Box
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.wanted import soil_reason, temperatures_wanted
 from terralab.quantities import quantity
+from terralab.simulation.where_it_goes import ways_out
 
 
 def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     """Why the daily pour is what it is, from the day's water budget [ml a day]."""
-    ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
-    each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
+    each = {way.split(" ", 1)[1]: budget[word] for word, way in ways_out().items() if word in budget}
     lost = sum(each.values())
     biggest = max(each, key=lambda name: each[name])
     out = sum(max(0.0, way) for way in each.values())  # a damper room may give some back by another way

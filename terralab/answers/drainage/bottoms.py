@@ -82,7 +82,7 @@ class BottomRow:
 
 def soil_span_cm(record: Record) -> tuple[float, float]:
     """Top and bottom of the soil mix [cm], below a moss cover that is computed with it."""
-    bottom = 100.0 * float(record.raw.dz.sum())
+    bottom = record.cells_deep_cm
     return bottom - record.box.enclosure.soil_depth_cm, bottom
 
 
@@ -101,34 +101,25 @@ def airless(record: Record, rows: np.ndarray) -> np.ndarray:
 
 def wet_band_cm(record: Record, rows: np.ndarray) -> float:
     """Thickness of soil [cm] that holds less than 10 % air on the mean of the rows: what is printed and what is drawn."""
-    return 100.0 * float(airless(record, rows) @ record.raw.dz)
+    return 100.0 * float(airless(record, rows) @ record.cell_m)
 
 
 def gross_ml_per_day(record: Record, way: str) -> float:
     """What the water below gave by "vapour", "contact", "wick" or "tube", or what "drained", ml a day of the whole run."""
-    m, f = record.raw.moved, record.raw.flow
-    days = record.raw.t[-1] / 86400.0
     if not record.has_reservoir:
-        return 1000.0 * float(m["drained_away"].sum()) / days if way == "drained" else 0.0
-    amount = {
-        "vapour": m["reservoir_vapour"],
-        "contact": m["contact_rise"],
-        "wick": m["wick_rise"],
-        "drained": m["drained"] + m["contact_rise"] + m["bypassed"],
-        "tube": f["tube_evaporation"],
-    }[way]
-    return 1000.0 * float(np.sum(amount)) / days
+        return 1000.0 * float(record.moved_kg("drained_away").sum()) / record.days if way == "drained" else 0.0
+    arrows = {"vapour": "vapour_up", "contact": "contact_up", "wick": "wick_up", "drained": "drained", "tube": "tube"}
+    return 1000.0 * float(np.sum(record.arrow_kg(arrows[way]))) / record.days
 
 
 def litres_under_mesh(record: Record, gap_cm: float) -> float:
     """Litres that fit into so many cm of the layer."""
-    b = record.raw.constants
-    return max(0.0, gap_cm) * 10.0 * float(b["void"]) * float(b["floor"])
+    return max(0.0, gap_cm) * 10.0 * record.voids * record.floor_m2
 
 
 def row_of(name: str, record: Record, kind: BottomKind = BottomKind.LAYER) -> BottomRow:
     """What a record says about its bottom."""
-    days = record.raw.t[-1] / 86400.0
+    days = record.days
     rows = record.rows(max(0.0, days - SEEN_DAYS), days)
     air = thirds(record, record.air_space[rows])
     water = thirds(record, record.soil_water[rows])

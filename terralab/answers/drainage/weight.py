@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.seasons import room_of
-from terralab.engine.layout import layers_of
-from terralab.engine.pack import pack
 from terralab.quantities import quantity
+from terralab.simulation.before_a_run import at_start
 
 GLASS_KG_M3 = 2500.0  # soda-lime glass, EN 572-1 (from memory)
 WATER_KG_M3 = 1000.0
@@ -70,12 +66,11 @@ def weight(box: Box) -> Weight:
     panes = 2.0 * (wide + deep) * height + 2.0 * floor - lid_open - walls_open
     glass = panes * e.glass_mm / 1000.0 * GLASS_KG_M3
     dry = full = 0.0
-    for name, thick in layers_of(e):
+    for name, thick in e.porous_layers:
         mix = materials.get("substrates", name)
         dry += mix.typical("bulk_density") * thick * floor
         full += mix.typical("theta_s") * thick * floor * WATER_KG_M3
-    work = pack(box, room_of(box, "now"), 1, {})
-    water = float(np.sum(work.water[:-1])) * floor * WATER_KG_M3
+    water = at_start(box).soil_water_m * floor * WATER_KG_M3
     stones = stones_water = stones_full = 0.0
     if e.drainage is not None:
         d = e.drainage

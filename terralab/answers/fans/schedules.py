@@ -12,10 +12,9 @@ from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
-from terralab.engine.fans import can_move, delivered
-from terralab.engine.layout import Overrides
 from terralab.errors import TerralabError, quoted
 from terralab.quantities import as_typed, quantity
+from terralab.simulation.before_a_run import fan_can_move, fan_delivers_m3_s
 from terralab.units import DAY_S, clock
 
 ASSUMED_ACH = 10.0  # air changes an hour of the fan that is tried where none is described
@@ -67,7 +66,7 @@ def exchange_fan(box: Box) -> tuple[Fan, str]:
     """The exchange fan that is tried, and where it comes from: the described one, or an assumed one."""
     for fan in box.routine.fans:
         if fan.mode == "exchange":
-            flow = as_typed("air flow", "m3/h", 3600.0 * delivered(fan, box.enclosure, Overrides()), digits=2)
+            flow = as_typed("air flow", "m3/h", 3600.0 * fan_delivers_m3_s(fan, box.enclosure), digits=2)
             free = fan.free_flow_m3_h
             rated = "" if free is None else f" of the {as_typed('air flow', 'm3/h', free)} of its free air"
             return fan, f'the described "{fan.name}", which moves about {flow}{rated}'
@@ -136,7 +135,7 @@ def schedules(box: Box, own: Mapping[str, Fan] | None = None) -> tuple[list[Sche
         out.append(Schedule(AS_DESCRIBED, modes.pop() if len(modes) == 1 else "mixed", "", box))
     blower, _ = exchange_fan(box)
     stirrer, _ = circulating_fan(box)
-    blocked = "" if can_move(blower, box.enclosure) else _blocked(box, blower)
+    blocked = "" if fan_can_move(blower, box.enclosure) else _blocked(box, blower)
     for mode, fan in (("exchange", blower), ("circulate", stirrer)):
         if mode == "exchange" and blocked:
             continue

@@ -115,6 +115,6 @@ def _since(third: int) -> Callable[[Record], float]:
         # a dry hour before the next pour is no rescue, so the last hour without enough air decides
         lacking = np.flatnonzero(thirds(record, record.air_space)[:, third] < AIR_WANTED)
         since = lacking[-1] + 1 if len(lacking) else 0
-        return float(record.raw.t[since] / 86400.0) if since < len(record.raw.t) else 2.0 * DAYS
+        return float(record.times_s[since] / 86400.0) if since < len(record.times_s) else 2.0 * DAYS
 
     return days

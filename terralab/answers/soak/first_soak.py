@@ -23,13 +23,11 @@ from terralab.answers.soak.words import ASKED, SAFE_GAP_CM, reason_words, sheddi
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Pour
-from terralab.describe.seasons import room_of
 from terralab.describe.trial import Trial
 from terralab.describe.wanted import soil_reason
-from terralab.engine.layout import layers_of
-from terralab.engine.pack import pack
 from terralab.errors import DescriptionError, RunError
 from terralab.quantities import quantity
+from terralab.simulation.before_a_run import at_start
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import ensemble
@@ -118,7 +116,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
         sample=sample,
         reachable=None if check.record is None else check.moist and not near,
         sources=tuple(
-            f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
+            f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in box.enclosure.porous_layers
         ),
     )
     verdict, statements = soak_statements(answer, box, seen)
@@ -133,19 +131,13 @@ def _none(box: Box, litres: float | None, do: str, reason: str) -> Answer:
 
 def soak_of(box: Box, overrides: Mapping[str, float | str]) -> Soak:
     """The parts of the soak of a box, with some uncertain numbers chosen."""
-    room = room_of(box, "now")
-    held = {}
-    for state in ("dry", "drained-moist"):
-        w = pack(Trial.of(box, start=replace(box.start, soil=state)), room, 1, overrides)
-        held[state] = float(w.water[:-1].sum())
-    b = w.box[0]
+    as_if = lambda soil: at_start(Trial.of(box, start=replace(box.start, soil=soil)), overrides)  # noqa: E731
+    dry, moist = as_if("dry"), as_if("drained-moist")
     past = 0.0
-    if b["has_reservoir"] > 0.0:  # on a sealed floor it gathers at the foot of the soil, and so in it
-        past = run_past_m(
-            float(b["bypass_share"]), float(b["repellent_below"]), float(w.dz.sum()), held["dry"], held["drained-moist"]
-        )
-    litres = 1000.0 * float(b["floor"])
-    return Soak(litres * held["dry"], litres * held["drained-moist"], litres * past)
+    if moist.has_reservoir:  # on a sealed floor it gathers at the foot of the soil, and so in it
+        past = run_past_m(moist.sheds, moist.sheds_below, moist.deep_m, dry.soil_water_m, moist.soil_water_m)
+    litres = 1000.0 * moist.floor_m2
+    return Soak(litres * dry.soil_water_m, litres * moist.soil_water_m, litres * past)
 
 
 def run_past_m(share: float, below: float, depth: float, dry: float, moist: float) -> float:
@@ -218,7 +210,7 @@ def _checked(box: Box, typical: Soak, litres: float, portions: int) -> _Check:
         record = _poured(box, litres, portions)
     except RunError as error:
         return _Check(unrun=error.why)  # the litres themselves need no run
-    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, np.arange(1, len(record.raw.t)))) / 1000.0)
+    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, np.arange(1, len(record.times_s)))) / 1000.0)
     left = float(record.series["soil water ml"][-1]) / 1000.0
     short = typical.moist - left - evaporated - max(0.0, typical.litres - litres)
     gap = round(float(np.min(record.gap_below_mesh_cm)), 1) if record.has_reservoir else None

@@ -14,7 +14,6 @@ from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdi
 from terralab.answers.common.words import RANGE, ml
 from terralab.answers.soak.parts import Soak
 from terralab.describe.box import Box
-from terralab.engine.layout import layers_of
 from terralab.quantities import quantity
 
 ASKED = "how much water on day one?"
@@ -133,7 +132,7 @@ def reason_words(soak: Soak) -> str:
 
 def shedding(box: Box) -> tuple[str, ...]:
     """The caution about mixes that may shed water when dry."""
-    mixes = [name for name, _ in layers_of(box.enclosure)]
+    mixes = [name for name, _ in box.enclosure.porous_layers]
     repellent = [name for name in mixes if materials.get("substrates", name)["bypass_share"].high > 0]
     if not repellent:
         return ()

@@ -225,7 +225,7 @@ def _verdict(record: Record) -> tuple[bool, bool]:
     airy = roots_have_air(record, rows)
     if record.has_reservoir:
         by_gap = any(s.when_gap_below_cm is not None for s in record.box.routine.siphons)
-        siphons = int(np.count_nonzero(record.raw.moved["siphoned"] > 0.0))
+        siphons = int(np.count_nonzero(record.moved_kg("siphoned") > 0.0))
         if by_gap and siphons > SIPHONS_A_WEEK * WINDOW_DAYS / 7.0:
             airy = False
         if np.min(record.gap_below_mesh_cm[record.rows(0, WINDOW_DAYS)]) < NEVER_NEARER_CM:

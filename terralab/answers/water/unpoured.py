@@ -20,7 +20,7 @@ def unpoured(record: Record) -> dict[str, float]:
     `rh_day`, `rh_night`, `air_day_c` and `air_night_c` are means of three days: the second to the fourth ("... start") and
     the last ("... end"). `litres`: at the very start and end. `days`: how long the run is.
     """
-    days = record.raw.t[-1] / 86400.0
+    days = record.days
     target, _ = target_of(record.box)
     out: dict[str, float] = {"days": days}
     spans = {"start": (1.0, 1.0 + LOOKED_AT_DAYS, 0), "end": (days - LOOKED_AT_DAYS, days, -1)}

@@ -17,14 +17,10 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.seasons import room_in_words
 from terralab.describe.wanted import DRY, soil_wanted
 from terralab.quantities import quantity
+from terralab.simulation.where_it_goes import ways_out
 
 DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
 LEAST_ML = 0.5  # less is said as nothing
-_WAYS = (
-    ("vapour lost through gaps", "through gaps"),
-    ("vapour lost through vents", "through vents and lid"),
-    ("vapour lost by fan", "by the fan"),
-)
 
 
 def water_statements(
@@ -142,7 +138,8 @@ def _season(season: str, s: Mapping) -> str:
 
 def _where(a: Answer, box: Box) -> str:
     b = a.budget_ml_per_day
-    gone = ", ".join(f"{ml(b[key])} {words}" for key, words in _WAYS if b[key] >= LEAST_ML) or "almost nothing leaves"
+    ways = ", ".join(f"{ml(b[key])} {words}" for key, words in ways_out().items() if b.get(key, 0.0) >= LEAST_ML)
+    gone = ways or "almost nothing leaves"
     below = (
         f"; {ml(b['drained into the reservoir'])} drain into the reservoir."
         if box.enclosure.drainage is not None

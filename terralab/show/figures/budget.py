@@ -35,6 +35,7 @@ from terralab.show.figures.style import (
     write,
 )
 from terralab.simulation.record import Record
+from terralab.simulation.where_it_goes import kind_of
 
 _ROW_IN, _HEAD_IN, _LEFT_IN = 0.25, 0.3, 2.75
 _LEAST_ML = 0.05  # less would be shown as 0.0
@@ -42,28 +43,22 @@ _LEAST_ML = 0.05  # less would be shown as 0.0
 
 @dataclass(frozen=True)
 class Kind:
-    """One group of the budget: its heading, how its entries begin, its looks, and whether a sum makes sense."""
+    """One group of the budget: its heading, its looks, and whether a sum makes sense."""
 
     name: str
-    begins: tuple[str, ...]
     colour: str
     hatch: str
     adds_up: bool = True
 
 
-_KINDS = (
-    Kind("Came in", ("poured", "sprayed", "misted", "dish refilled", "refilled"), BLUE, ""),
-    Kind("Left the box", ("vapour lost", "siphoned", "drained away", "spilled"), VERMILLION, "////"),
-    Kind("Change in what the box holds (minus: less than before)", ("stored",), GREEN, "...."),
-    Kind(
-        "Moved inside the box (no loss by itself)",
-        ("condensed", "drained into", "evaporated", "breathed", "dripped"),
-        ORANGE,
-        "\\\\\\\\",
-        adds_up=False,
-    ),
-    Kind("Also counted", ("",), PURPLE, "xxxx", adds_up=False),
-)
+#: By the kind that the table of flows gives to a word.
+_KINDS = {
+    "came in": Kind("Came in", BLUE, ""),
+    "left": Kind("Left the box", VERMILLION, "////"),
+    "stored": Kind("Change in what the box holds (minus: less than before)", GREEN, "...."),
+    "moved inside": Kind("Moved inside the box (no loss by itself)", ORANGE, "\\\\\\\\", adds_up=False),
+    "": Kind("Also counted", PURPLE, "xxxx", adds_up=False),
+}
 _LABELS = {"vapour lost through vents": "vapour lost through vents and lid"}
 
 
@@ -130,8 +125,7 @@ def _amounts(record: Record, answer: Answer) -> Mapping[str, float]:
     given = getattr(answer, "budget_ml_per_day", None)
     if given:
         return given
-    days = float(record.raw.t[-1]) / 86400.0
-    return budget_ml(record, record.rows(max(0.0, days - 7), days))
+    return budget_ml(record, record.rows(max(0.0, record.days - 7), record.days))
 
 
 def _headline(answer: Answer) -> str:
@@ -154,12 +148,11 @@ def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, fl
             'amounts_ml_per_day must be amounts by name, such as {"poured": 120.0}; '
             f"{quoted(amounts)} was given. Take answer.budget_ml_per_day."
         )
-    found: dict[Kind, list[tuple[str, float]]] = {kind: [] for kind in _KINDS}
+    found: dict[Kind, list[tuple[str, float]]] = {kind: [] for kind in _KINDS.values()}
     for name, value in amounts.items():
         if isinstance(value, bool) or not isinstance(value, Real) or not math.isfinite(value):
             raise TerralabError(f"{name} must be a number of ml a day; {quoted(value)} was given.")
-        kind = next(kind for kind in _KINDS if str(name).startswith(kind.begins))
-        found[kind].append((_LABELS.get(name, str(name)), float(value)))
+        found[_KINDS[kind_of(str(name))]].append((_LABELS.get(name, str(name)), float(value)))
     return [(kind, entries) for kind, entries in found.items() if entries]
 
 

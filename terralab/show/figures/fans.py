@@ -310,7 +310,7 @@ def fan_day(answer: Answer) -> Picture:
     target = answer.details["target"]
     last = _day_shown(record)
     rows = record.rows(last - 1, last)
-    hour = (record.raw.t[rows] - 86400.0 * (last - 1)) / 3600.0
+    hour = (record.times_s[rows] - 86400.0 * (last - 1)) / 3600.0
     figure = Picture(6.6)
     name = answer.details["choice"]
     write(figure, 0.15, 0.13, short(f"A day with {name}", 70), TITLE_PT, weight="bold")
@@ -364,7 +364,7 @@ def fan_day(answer: Answer) -> Picture:
 
 
 def _day_shown(record: Record) -> int:
-    days = int(record.raw.t[-1] / 86400.0)
+    days = int(record.days)
     sprayed = [int(end // 86400.0) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
     return max((day for day in sprayed if day <= days), default=days)
 

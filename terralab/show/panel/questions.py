@@ -27,6 +27,7 @@ _LOST = {
     "vapour lost through gaps": "through gaps",
     "vapour lost through vents": "vents and lid",
     "vapour lost by fan": "by fan",
+    "vapour lost while the door is open": "by open door",
     "drained into the reservoir": "drains below",
 }
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
@@ -102,11 +103,11 @@ def _see_air(box: Box) -> tuple[Air, str]:
     seen, heat = humidity(record, rows, target), heat_of(record, rows)
     air = Air(
         name=box.name,
-        hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
+        hours=(record.times_s[rows] - record.times_s[rows[0] - 1]) / 3600.0,
         rh=np.minimum(100.0, record.relative_humidity[rows]),
         humidity_target=target,
         pour_ml=pour,
-        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items()},
+        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items() if key in budget},
         mean_day=seen["day"]["mean"],
         mean_night=seen["night"]["mean"],
     )
@@ -126,7 +127,7 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     layer = e.drainage.depth_cm if e.drainage else 0.0
     gap = record.gap_below_mesh_cm if record.has_reservoir else None
     level = 0.0 if gap is None else layer - float(gap[-1])
-    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.raw.t / 86400.0, gap, row.wet_band_cm)
+    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.times_days, gap, row.wet_band_cm)
     words = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
     return bottom, words + (
         "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."

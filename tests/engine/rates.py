@@ -1,6 +1,6 @@
 """The same equations as plain rates, dy/dt = f(t, y), for an independent integrator that holds the engine to account.
 
-The engine never calls this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
+The engine has nothing of this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
 the ground's), taken with a stage of no length; the bookkeeping around them is written again from the balances.
 What the engine treats once per soil step (heat carried by water, root stress, the reservoir's vapour) is a rate
 here, and the surface cell evaporates with the pore humidity of its own head.
@@ -16,7 +16,7 @@ import numpy as np
 
 from terralab.engine.air import coefficients
 from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
-from terralab.engine.exchange import cover_gain, flows, vapour_gain
+from terralab.engine.exchange import OUT_OF_AIR, after, cover_gain, flows, vapour_gain
 from terralab.engine.ground import (
     CONTACT,
     DENSE,
@@ -232,9 +232,9 @@ def rates(t, y, w, row, dy):
     # fast stores
     d_leaf = f.spray_leaf - f.leaf_film - f.leaf_drip
     d_glass = f.spray_glass - f.glass_film - f.glass_drip
-    d_cover = cover_gain(b, f)
-    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_settled
-    d_w = vapour_gain(f) / b.air_mass
+    d_cover = cover_gain(b, w.flow_v[0])
+    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_door - f.fog_settled
+    d_w = vapour_gain(w.flow_v[0]) / b.air_mass
     heat = b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog
     gain = f.air_gain - b.air_mass * (LATENT_ZERO + VAPOUR_HEAT * s.air_t) * d_w - WATER_HEAT * s.air_t * d_fog
     for i in range(fast):
@@ -277,7 +277,7 @@ def rates(t, y, w, row, dy):
     _, dv = reservoir_stored(w.head[n], max(b.reservoir_depth, 1e-3), max(b.void, 1e-3))
     dy[fast + size + n] = water[n] / (b.floor * WATER_DENSITY * dv)
     end = fast + size + n + 1
-    to_room = f.vapour_leak + f.vapour_openings + f.vapour_fan
+    to_room = after(0.0, w.flow_v[0], OUT_OF_AIR, OUT_OF_AIR[:0])
     dy[end] = f.soil_evaporation + f.cover_evaporation + f.transpiration + f.leaf_film + f.glass_film
     dy[end] += f.dish_evaporation + f.tube_evaporation
     dy[end + 1] = f.soil_evaporation
