@@ -21,6 +21,7 @@ from terralab.answers.drainage.words import too_thin_words
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
 from terralab.show.report.parts import escape
+from tests.asked import asked
 
 MEMBERS = 16  # few draws: what is compared here is not how good a number is but whether it is the same
 ROOMS = ("now", "winter", "summer")
@@ -67,8 +68,7 @@ def table_rows(page: str) -> dict[str, list[str]]:
 @pytest.fixture(scope="module", params=tl.demos())
 def faces(request: pytest.FixtureRequest) -> Faces:
     """Everything about one demo, asked once."""
-    box = tl.load(request.param)
-    answers = tl.all_answers(box, members=MEMBERS)
+    answers = asked("all_answers", request.param, members=MEMBERS)
     assert answers.missing == {}
     page = show.report_page(answers)
     return Faces(

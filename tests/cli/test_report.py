@@ -23,6 +23,7 @@ from terralab.describe.routine import Mist, Pour, Spray
 from terralab.describe.timer import Timer
 from terralab.errors import FileError, TerralabError
 from terralab.show.report import style
+from tests.asked import asked
 
 VOID = {"meta", "img", "br"}
 LOADS = ("src", "href", "srcset", "data", "action", "poster", "background")
@@ -62,7 +63,7 @@ class Reader(HTMLParser):
 @pytest.fixture(scope="module")
 def answers():
     """All answers for the smallest demo, from few draws and shared: asking is the slow part."""
-    return tl.all_answers(tl.load("moss-jar"), members=16)
+    return asked("all_answers", "moss-jar", members=16)
 
 
 @pytest.fixture(scope="module")
