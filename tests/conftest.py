@@ -14,6 +14,7 @@ import tempfile
 import pytest
 
 from tests.asked import FOLDER
+from tests.browser.lab import BROWSERS
 
 #: Some half a minute of files that compile next to nothing.
 WITHOUT_ENGINE = ()
@@ -34,8 +35,23 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         shutil.rmtree(os.environ.pop(FOLDER, ""), ignore_errors=True)
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put whole files in the order of the lists above; all others stay as they are, after them."""
-    first = [LONG[0], *WITHOUT_ENGINE, *LONG[1:]] if LONG else []
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put whole files in the order of the lists above, all others after them; run each notebook once."""
+    first = [*LONG[:1], *WITHOUT_ENGINE, *LONG[1:]]
     place = {name: number for number, name in enumerate(first)}
     items.sort(key=lambda item: place.get(item.nodeid.partition("::")[0], len(place)))
+    twice = _run_in_a_browser_too(items)
+    if twice:
+        items[:] = [item for item in items if item not in twice]
+        config.hook.pytest_deselected(items=list(twice))
+
+
+def _run_in_a_browser_too(items: list[pytest.Item]) -> set[pytest.Item]:
+    """Cells of notebooks that a test of this run executes in a browser, where no cell may fail either.
+
+    None where the machine has no browser, or where the notebooks are run alone: then their cells run without one.
+    """
+    if not any(map(shutil.which, BROWSERS)):
+        return set()
+    shown = {item.name.partition("[")[2].rstrip("]") for item in items if item.path.parent.name == "browser"}
+    return {item for item in items if item.path.suffix == ".ipynb" and item.path.stem in shown}
