@@ -288,3 +288,10 @@ def test_files_that_texts_send_a_reader_to_are_there() -> None:
         roots = (ROOT, PACKAGE)
         missing |= {f"{path.name}: {name}" for name in found if not any((root / name).exists() for root in roots)}
     assert not missing
+
+
+def test_the_files_that_are_handed_out_in_order_are_there():
+    from tests import conftest
+
+    named = {conftest.FIRST, *conftest.WITHOUT_ENGINE, *conftest.LONG, *conftest.BOX_BY_BOX}
+    assert [name for name in named if not (ROOT / name).is_file()] == []

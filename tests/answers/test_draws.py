@@ -106,7 +106,7 @@ def test_every_answer_says_how_many_draws_stand_behind_it(failing):
     water = tl.daily_water(box, members=16)
     assert named in water.text("all")
     assert (water.spread["members"], water.spread["ran"], water.spread["failed"]) == (16, 14, 2)
-    fans = fan_schedules(box, members=16)
+    fans = fan_schedules(box, members=16, pour_members=16)
     assert named in fans.text("all")
     assert "How sure, over 14 draws" in fans.text("all")
     assert away(box, members=16).draws["ran"] == 14
@@ -115,7 +115,7 @@ def test_every_answer_says_how_many_draws_stand_behind_it(failing):
 def test_a_few_draws_are_said_to_be_few():
     # where nothing comes down typically four draws stood for the sixty-four that were told
     box = tl.load("dry-ledge")
-    answer = tl.drainage(box, members=8)
+    answer = tl.drainage(box, members=8, pour_members=8)
     assert f"Behind the depth stand {answer.spread['ran']} draws" in answer.text("why")
     assert answer.spread["members"] == answer.spread["ran"] + answer.spread["failed"]
 

@@ -15,12 +15,13 @@ from terralab.errors import TerralabError
 from terralab.show.figures.style import png
 from terralab.uncertainty import Ensemble, UncertainInput, middle_range
 from terralab.uncertainty.sampling import uniform
+from tests.asked import asked
 
 
 @pytest.fixture(scope="module")
 def humid() -> tl.Answer:
     """The answer for the default demo, by half the usual members."""
-    return tl.daily_water(tl.load("fern-hollow"), members=64)
+    return asked("daily_water", "fern-hollow", members=64)
 
 
 def invented(members: int = 256) -> EnsembleResults:

@@ -23,6 +23,7 @@ from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
 from terralab.quantities import said
 from terralab.show.report.parts import escape
+from tests.asked import asked
 
 
 def ml(value: float) -> str:
@@ -75,8 +76,7 @@ def table_rows(page: str) -> dict[str, list[str]]:
 @pytest.fixture(scope="module", params=tl.demos())
 def faces(request: pytest.FixtureRequest) -> Faces:
     """Everything about one demo, asked once."""
-    box = tl.load(request.param)
-    answers = tl.all_answers(box, members=MEMBERS)
+    answers = asked("all_answers", request.param, members=MEMBERS)
     assert answers.missing == {}
     page = show.report_page(answers)
     return Faces(

@@ -243,8 +243,8 @@ def of_the_hot_box() -> dict[str, tl.Answer]:
     return {
         "water": tl.daily_water(box, members=4),
         "soak": tl.first_soak(box, members=4),
-        "fans": tl.fan_schedules(box, members=2),
-        "drainage": tl.drainage(hot_room(), members=2),
+        "fans": tl.fan_schedules(box, members=2, pour_members=4),
+        "drainage": tl.drainage(hot_room(), members=2, pour_members=4),
         "rescue": rescued,
     }
 
