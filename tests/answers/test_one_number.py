@@ -14,7 +14,7 @@ from matplotlib.text import Text
 
 import terralab as tl
 from terralab import show
-from terralab.answers.away.words import away_sentences, dries_cell
+from terralab.answers.away.words import away_statements, dries_cell
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import amount_span
 from terralab.answers.common.words import ml as ml_mark
@@ -261,8 +261,8 @@ def test_the_first_day_is_one_number(faces: Faces) -> None:
 def test_the_absence_is_one_number(faces: Faces) -> None:
     found = faces.answers.away
     for season in ROOMS:
-        for line in away_sentences(faces.answers.box, season, found[season]):
-            assert line.partition(": ")[2] in faces.page
+        for one in away_statements(faces.answers.box, season, found[season]):
+            assert one.said().partition(": ")[2] in faces.page
     if found["now"].top_dries is not None:
         assert faces.rows["Top of the soil dry, unwatered"] == [dries_cell(found[s].top_dries) for s in ROOMS]
 

@@ -15,6 +15,7 @@ from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import likely, ml
 from terralab.errors import TerralabError, quoted
+from terralab.quantities import said
 from terralab.show.figures import week as weeks
 from terralab.show.figures.style import (
     BLACK,
@@ -138,7 +139,7 @@ def _headline(answer: Answer) -> str:
     else:
         amounts = [f"{value:.1f}" for value in (answer.value, answer.low, answer.high)]
         rest = f" {answer.unit}"
-    return f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}"
+    return said(f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}")
 
 
 def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, float]]]]:
