@@ -9,7 +9,6 @@ import math
 from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.network import LEVEL
-from terralab.engine.surface_cell import ARRIVING
 from terralab.engine.tables import STATE
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY
@@ -22,7 +21,6 @@ HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
-FORESEEN, FOUND, WARMED = 0, 1, 2  # rows of the heat that vapour carries in the soil; see `ground.carry_heat`
 NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
 
@@ -89,18 +87,19 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     f = w.flow[flow_row]
     chain = w.chain[STAGE]
     last = chain.size - 1
-    warmed = w.carried[WARMED]
+    warmed = w.carried.warmed
     for i in range(chain.size):
-        gain = w.carried[FORESEEN, i - 1] if i > 0 else 0.0
-        gain -= w.carried[FORESEEN, i]
+        gain = w.carried.foreseen[i - 1] if i > 0 else 0.0
+        gain -= w.carried.foreseen[i]
         warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
     landing = now.watering
     if b.cover == 0.0:
         landing += now.spray * b.land_ground + k.leaf_drip + max(0.0, base.fog) / b.fog_settle
-    w.surface_cell[ARRIVING] = landing / (b.floor * WATER_DENSITY)
+    cell = w.surface_cell[0]
+    cell.arriving = landing / (b.floor * WATER_DENSITY)
     for _ in range(rounds):
         top = s.cover_t if b.cover > 0.0 else chain[0]
-        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, w.surface_cell, tau, k)
+        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, cell, tau, k)
         solve(b, now, k, base, s, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         new = s.cover_t if b.cover > 0.0 else chain[0]
         off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
@@ -109,7 +108,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     flows(b, now, k, s, base, chain, w.side, tau, f)
     staged(b, w.flow_v[flow_row], base, s, tau)
     s.surface_water = base.surface_water + tau * (
-        f.surface_up + w.surface_cell[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
+        f.surface_up + cell.arriving - f.soil_evaporation / (b.floor * WATER_DENSITY)
     )
 
 

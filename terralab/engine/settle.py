@@ -8,9 +8,8 @@ from below feeds it, as it would within hours. A box that starts dry has not bee
 
 from terralab.engine.air_clock import CURRENT, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
-from terralab.engine.surface_cell import ACTIVE
 from terralab.jit import kernel
-from terralab.soil.richards import stored
+from terralab.soil.storage import stored
 
 DAY = 86400.0
 DAYS = 2  # wood and deep soil follow within a third of a day
@@ -44,7 +43,7 @@ def settle(w, dry):
             end = min(DAY, t + HELD)
             prepare(w, 0.0)
             status, size, row, _ = advance(w, t, end, size, row, TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS)
-            if w.surface_cell[ACTIVE] > 0.0:
+            if w.surface_cell[0].active > 0.0:
                 w.head[0] = s.surface_head
                 w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
             t = end

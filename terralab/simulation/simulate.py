@@ -6,7 +6,7 @@ import warnings
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from threading import Event
 from typing import Literal, overload
 
@@ -17,7 +17,8 @@ from terralab.describe.needed import needs_box
 from terralab.describe.room import RoomState
 from terralab.describe.seasons import room_of
 from terralab.engine import soil_clock as run
-from terralab.engine.pack import ACCURACY, CELLS, pack
+from terralab.engine.pack import CELLS, pack
+from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
 from terralab.engine.settle import settle
 from terralab.engine.tables import FLOW, MOVED, STATE
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, quoted
@@ -142,11 +143,11 @@ def run_job(job: Job) -> Record:
     seconds = job.days * 86400.0
     rows = round(seconds / every) + 1
     cap = WORK_CAP + WORK_CAP_A_DAY * job.days if job.most_steps is None else job.most_steps
-    settings = np.array([seconds, every, *asdict(accuracy).values(), cap], float)
+    settings = run_settings(seconds, every, accuracy, cap)
     n = work.dz.size
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
     out = np.zeros((rows, sum(widths)))
-    counts = np.zeros(5, np.int64)
+    counts = record_of(COUNTS)
     with nullcontext() if _READY.is_set() else compiling():
         settle(work, int(box.start.soil == "dry"))
         status, reached = run.run(work, settings, out, counts)
@@ -170,8 +171,8 @@ def run_job(job: Job) -> Record:
         named(moved, MOVED),
         work.dz,
         work.soil_of,
-        work.thermal[:, 3].copy(),
-        work.thermal[:, 2].copy(),
+        work.thermal["porosity"].copy(),
+        work.thermal["dry_capacity"].copy(),
         work.layer_start,
         work.box[0],
     )
@@ -183,11 +184,7 @@ def run_job(job: Job) -> Record:
         "cells": n,
         "record_every_min": job.record_every_min,
         "overrides": dict(job.overrides),
-        "soil_steps": int(counts[run.SOIL]),
-        "repeated_steps": int(counts[run.REPEATED]),
-        "air_steps": int(counts[run.AIR]),
-        "unconverged_steps": int(counts[run.UNCONVERGED]),
-        "rough_steps": int(counts[run.ROUGH]),
+        **{name: int(counts[name][0]) for name in COUNTS.names},
     }
     return Record(box, job.season, raw, about)
 
