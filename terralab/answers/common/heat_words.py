@@ -151,11 +151,6 @@ def warmth_line(heat: Heat, when: str = "") -> str:
     return f"{text} Wanted: {heat.wanted.in_words()}. That is {verdict}."
 
 
-def before_answer(lines: tuple[str, ...], first: tuple[str, ...]) -> tuple[str, ...]:
-    """The sentences of an answer with `first` right under their heading."""
-    return (*lines[:1], *(f"  {line}" for line in first), *lines[1:])
-
-
 def heat_fields(heat: Heat, first: tuple[str, ...]) -> dict[str, object]:
     """The fields of an `Answer` that tell of warmth."""
     rounded = lambda ends: {name: round(value, 1) for name, value in ends.items()}  # noqa: E731
