@@ -120,6 +120,14 @@ def inner(function):
     return _compiled(function, no_cpython_wrapper=True, _nrt=False)
 
 
+def part(function):
+    """Like `inner`, for a thin layer above large kernels: it is written into the one kernel that calls it.
+
+    Otherwise all below would be compiled by itself, once more within the layer, and once more within each above.
+    """
+    return _compiled(function, no_cpython_wrapper=True, _nrt=False, inline="always")
+
+
 def _compiled(function, **more):
     made = numba.njit(nogil=True, fastmath=False, error_model="numpy", no_cfunc_wrapper=True, **more)(function)
     if COMPILED and _KEEPING.folder is not None:

@@ -6,11 +6,11 @@ converge, changed the soil too much, or when the surface cell came out drier or 
 
 import math
 
-from terralab.engine.air_clock import COLDEST, CURRENT, HOTTEST, KEPT, advance
+from terralab.engine.air_clock import COLDEST, CURRENT, FIRST, HOTTEST, KEPT, advance
 from terralab.engine.ground import prepare
 from terralab.engine.manual_actions import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
 from terralab.engine.soil_step import AIR_FAILED, GOOD, SOIL_FAILED, TOO_MUCH_WORK, Outcome, soil_step
-from terralab.jit import inner, kernel
+from terralab.jit import inner, kernel, part
 
 SHORTEST_SOIL = 0.05  # s
 MOST_WETTED = 2.5  # times the tolerance: a step that changed a water content by more is taken again, shorter
@@ -107,7 +107,7 @@ def restore(w):
     copied(w.device_kept[1], w.device_since)
 
 
-@inner
+@part
 def both_clocks(w, t, dt, size, row, s, counts):
     """Carry air and soil from t on by dt [s], or by less where that misses a tolerance (schedule row `row`).
 
@@ -119,7 +119,7 @@ def both_clocks(w, t, dt, size, row, s, counts):
         prepare(w, dt)
         emptied(w.flow_v[3])
         emptied(w.moved_v[1])
-        status, size, _, air_steps = advance(w, t, t + dt, size, row, s.rh, s.temperature, s.longest_air, int(s.rounds))
+        status, size, _, air_steps = advance(w, t, t + dt, size, row, s)
         counts.air_steps += air_steps
         if status != GOOD or out_of_range(w.chain[CURRENT]):
             return AIR_FAILED, dt, size, Outcome(GOOD, 0.0, 0.0, 0.0)
@@ -162,7 +162,7 @@ def note_course(w, dt, switched):
         w.cells.course[i] = 0.0 if switched else (w.head[i] - w.cells.kept_head[i]) / dt
 
 
-@inner
+@part
 def by_hand(w, t, hand):
     """Do what the keeper's hands and an automatic siphon do at t [s], from action `hand` on; returns the next action."""
     b = w.box[0]
@@ -202,10 +202,11 @@ def run(w, settings, out, counts):
     t = 0.0
     wanted = FIRST_SOIL
     size = FIRST_AIR
-    row = 0
+    row = FIRST
     hand = 0
-    index = 1
-    save(out, 0, 0.0, w)
+    index = FIRST
+    save(out, index, t, w)
+    index += 1
     while t < s.seconds - ROUNDING:
         if counted.soil_steps + counted.repeated_steps > s.most_steps:
             return TOO_MUCH_WORK, t

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from terralab.engine.air_clock import CURRENT
 from terralab.engine.exchange import onto_soil
 from terralab.engine.ground import bypass, carry_heat, reservoir_vapour, warm_again
-from terralab.jit import inner
+from terralab.jit import inner, part
 from terralab.physics.conductivity import pore_humidity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
@@ -106,7 +106,7 @@ def bottom_of(b):
     )
 
 
-@inner
+@part
 def solve_soil(w, dt, residual_tolerance):
     """Take the soil's own step of dt [s] with the sources of `arrivals`; returns whether it converged."""
     c = w.cells
@@ -199,7 +199,7 @@ def record_moved(w, dt, arrived, left_heat):
     moved.wick_rise += max(0.0, -wick) * dt / to_metres
 
 
-@inner
+@part
 def soil_step(w, dt, poured, s):
     """The soil clock's part of one step of dt [s], after the air's; s are the SETTINGS. Returns the `Outcome`.
 

@@ -19,7 +19,7 @@ from terralab.describe.seasons import room_of
 from terralab.engine import soil_clock as run
 from terralab.engine.pack import CELLS, pack
 from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
-from terralab.engine.settle import settle
+from terralab.engine.settle import settle, settling
 from terralab.engine.tables import FLOW, MOVED, STATE
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, quoted
 from terralab.jit import compiling
@@ -149,7 +149,7 @@ def run_job(job: Job) -> Record:
     out = np.zeros((rows, sum(widths)))
     counts = record_of(COUNTS)
     with nullcontext() if _READY.is_set() else compiling():
-        settle(work, int(box.start.soil == "dry"))
+        settle(work, settling(), int(box.start.soil == "dry"))
         status, reached = run.run(work, settings, out, counts)
     _READY.set()
     if status != run.GOOD:

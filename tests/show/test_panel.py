@@ -11,9 +11,9 @@ import pytest
 import terralab as tl
 from terralab import show
 from terralab.errors import TerralabError, UnknownName
+from terralab.quantities import METRIC, SYSTEMS, US
 from terralab.show.panel import controls
 from terralab.show.panel import panel as frame
-from terralab.us_words import METRIC, SYSTEMS, US, in_us
 from tests.describe.test_as_typed import US_BOX
 
 PANELS = ("water_panel", "start_panel", "fans_panel", "drainage_panel", "sure_panel")
@@ -133,25 +133,6 @@ def test_a_box_typed_in_us_units_opens_in_them_and_is_saved_in_them(quick, tmp_p
     panel.units = METRIC
     assert panel._sliders["width"].value == pytest.approx(46.99)
     assert show.start_panel("fern-hollow").units == METRIC
-
-
-@pytest.mark.parametrize(
-    ("metric", "us"),
-    [
-        ("18 to 21 C, 45 % humidity", "64 to 70 F, 45 % humidity"),
-        ("between 3.5 and 4 cm", "between 1.4 and 1.6 in"),
-        ("1.8 litres come down (1.4 to 2.7), in summer", "61 fl oz come down (47 to 91), in summer"),
-        ("the wet band is 5.1 cm instead of 2.9, the bottom", "the wet band is 2 in instead of 1.1, the bottom"),
-        ("4.7 litres fit", "1.2 gal fit"),
-        ("Night is 2.0 K cooler", "Night is 3.6 °F cooler"),
-        ("a layer of expanded clay 8-16 mm", "a layer of expanded clay 8-16 mm"),
-        ("about 46 kg, 172 kg/m2 of floor", "about 101 lb, 35 lb/ft2 of floor"),
-        ("-5 C", "23 F"),
-        ("60 days, 80 of 100 boxes, 15 W", "60 days, 80 of 100 boxes, 15 W"),
-    ],
-)
-def test_sentences_in_us_units(metric, us):
-    assert in_us(metric) == us
 
 
 @pytest.mark.parametrize(("name", "demo"), [*((name, "moss-jar") for name in PANELS), ("drainage_panel", "dry-ledge")])
