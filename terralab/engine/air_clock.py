@@ -8,7 +8,6 @@ import math
 
 from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
-from terralab.engine.network import LEVEL
 from terralab.engine.surface_cell import ARRIVING
 from terralab.engine.tables import STATE
 from terralab.jit import inner
@@ -195,9 +194,6 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
                 vents[int(d.fan_row)].area = d.face
             if d.door_row >= 0.0:
                 now.doors += 1.0
-                for j in range(vents.size):
-                    if vents[j].kind == LEVEL and vents[j].door == 0.0:
-                        vents[j].area = max(0.0, vents[j].area - d.lifted * openings[j].area)
                 vents[int(d.door_row)].area = d.face
             now.air_speed = max(now.air_speed, d.air_speed)
             now.spray += d.spray
