@@ -192,7 +192,9 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, cell, tau, k
     k.fan_share = blown / volume_flow
     k.door_share = 0.0
     if now.doors > 0.0:
-        k.door_share = min(through_doors(light, diffusivity, vents, now.pressure), enters - blown) / volume_flow
+        k.door_share = (
+            min(through_doors(light, diffusivity, vents, int(b.first_door), now.pressure), enters - blown) / volume_flow
+        )
     # droplets in the air, and air above saturation
     ws, slope = saturated(s.air_t)
     k.air_ws = ws

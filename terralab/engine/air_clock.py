@@ -10,7 +10,6 @@ import numpy as np
 
 from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
-from terralab.engine.network import LEVEL
 from terralab.engine.tables import STATE
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY
@@ -197,9 +196,6 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
                 vents[int(d.fan_row)].area = d.face
             if d.door_row >= 0.0:
                 now.doors += 1.0
-                for j in range(vents.size):
-                    if vents[j].kind == LEVEL and vents[j].door == 0.0:
-                        vents[j].area = max(0.0, vents[j].area - d.lifted * openings[j].area)
                 vents[int(d.door_row)].area = d.face
             now.air_speed = max(now.air_speed, d.air_speed)
             now.spray += d.spray

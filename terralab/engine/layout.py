@@ -235,11 +235,12 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> np.ndarray:
 def device_rows(box: Box, pick: Overrides, b: np.void) -> tuple[np.ndarray, np.ndarray]:
     """What each device does while it runs (see `schedule.devices`), and the openings with those of fans and doors.
 
-    It also tells `b` how much light opens the leaves.
+    It also tells `b` how much light opens the leaves, and where the doors begin.
     """
     shade = 2.0 * float(b["land_leaf"])
     openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
     shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings))
+    b["first_door"] = len(openings)
     openings = np.concatenate([openings, shut])
     rows = devices(box.routine, pick, shade, [*fans, *doors])
     if b["has_plants"] > 0.0 and rows["light"].any():

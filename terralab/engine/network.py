@@ -100,14 +100,17 @@ def balance(guess, column, vents, fan):
     return pressure, out, into, blown
 
 
-@inner
-def through_doors(lightness, diffusivity, vents, pressure):
-    """The part of the exchange [m3/s] that passes open doors: half of what blows out and in there, and both ways at once."""
+@kernel
+def through_doors(lightness, diffusivity, vents, first, pressure):
+    """The part of the exchange [m3/s] that passes open doors, the openings from `first` on.
+
+    Half of what blows out and in there at `pressure` [Pa] (see `exchanged`), and what goes both ways at once.
+    """
     column = AIR_DENSITY * GRAVITY * lightness
     passed = 0.0
-    for i in range(vents.size):
+    for i in range(first, vents.size):
         o = vents[i]
-        if o.door == 0.0 or o.area == 0.0:
+        if o.area == 0.0:
             continue
         if o.kind == UPRIGHT:
             out, into, _ = mean_speed(pressure + column * o.bottom, pressure + column * o.top, o.viscous, o.inertial)

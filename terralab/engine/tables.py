@@ -26,7 +26,7 @@ BOX = _record(
     "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind "
-    "has_plants has_dish has_tube tube_built has_reservoir"
+    "first_door has_plants has_dish has_tube tube_built has_reservoir"
 )
 
 #: What drives the box at an instant (summed over the devices that run).
@@ -38,13 +38,13 @@ NOW = _record(
 #: What a device adds to NOW while it runs, plus its control.
 DEVICE = _record(
     "leaf_heat ground_heat glass_heat air_heat floor_heat light fan_out fan_in air_speed spray fog_in power "
-    "fan_row seat_row face door_row lifted senses above set_point hysteresis minimum_on"
+    "fan_row seat_row face door_row senses above set_point hysteresis minimum_on"
 )
 
 #: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses and `push` [Pa, outwards] as
 #: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests, and so
-#: has a `door` (0 or 1).
-OPENING = _record("kind bottom top area viscous inertial push door")
+#: has a door while it is shut; doors come last.
+OPENING = _record("kind bottom top area viscous inertial push")
 
 #: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
 STATE = _record(

@@ -17,7 +17,7 @@ import terralab as tl
 from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rationale import reason_of
 from terralab.describe.doubts import doubts
-from terralab.engine.network import LEVEL, UPRIGHT, exchanged
+from terralab.engine.network import LEVEL, UPRIGHT, exchanged, through_doors
 from terralab.engine.tables import OPENING
 from terralab.errors import DescriptionError
 from terralab.show.figures.section import section_words
@@ -130,7 +130,6 @@ def rows_of(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
         row["top"] = row["bottom"] if row["kind"] == LEVEL else row["bottom"] + rng.uniform(0.01, 0.4)
         row["area"] = 10.0 ** rng.uniform(-5.0, -1.0)
         row["viscous"], row["inertial"] = 10.0 ** rng.uniform(-3.0, 0.5), rng.uniform(0.8, 3.0)
-    rows[-1]["door"] = 1.0
     return rows[:-1].copy(), rows
 
 
@@ -141,8 +140,9 @@ def test_opening_a_door_never_lowers_the_exchange(seed) -> None:
     for lightness in (-0.05, -0.01, 0.0, 0.005, 0.03):
         fan = 0.0 if rng.random() < 0.5 else 10.0 ** rng.uniform(-5.0, -3.0)
         before, _, _ = exchanged(lightness, 2.5e-5, shut, fan, 0.0, 0.0)
-        after, _, _ = exchanged(lightness, 2.5e-5, opened, fan, 0.0, 0.0)
+        after, _, pressure = exchanged(lightness, 2.5e-5, opened, fan, 0.0, 0.0)
         assert after >= before * (1.0 - 1e-7)
+        assert 0.0 <= through_doors(lightness, 2.5e-5, opened, len(opened) - 1, pressure) <= after * (1.0 + 1e-7)
 
 
 def test_a_door_and_a_reason_are_told_by_the_answers() -> None:
