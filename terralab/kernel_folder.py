@@ -3,7 +3,7 @@
 The compiler's files are pickles, and a pickle runs whatever its writer put into it. So a folder counts only when
 every folder on the way to it belongs to this user or to the system and can be changed by nobody else, when the
 last parts of the way are no links, and when nobody else's file lies in it. Otherwise nothing is kept or read, and
-the reason is told.
+the reason is given.
 
 Several processes and several checkouts may use the same place. What they write they write under a lock, one after
 the other, and a folder is thrown away only when it has long not been used.
@@ -20,6 +20,8 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+
+from terralab.units import DAY_S
 
 try:
     import fcntl
@@ -184,7 +186,7 @@ def _prune(mine: Path) -> None:
             with contextlib.suppress(OSError):  # gone meanwhile
                 others.append((os.lstat(folder).st_mtime, folder))
     others.sort(reverse=True)
-    before = time.time() - 86400.0 * KEPT_DAYS
+    before = time.time() - DAY_S * KEPT_DAYS
     for place, (used, folder) in enumerate(others, start=2):
         if used < before or place > MOST_KEPT:
             shutil.rmtree(folder, ignore_errors=True)  # does not follow links

@@ -16,10 +16,7 @@ from terralab.describe.enclosure import Enclosure
 from terralab.engine.fans import fan_rows
 from terralab.engine.schedule import devices
 from terralab.physics.conductivity import conductivity_scale
-from terralab.physics.constants import (
-    WATER_HEAT,
-)
-from terralab.physics.retention import SOIL_COLUMNS, water_content
+from terralab.physics.retention import SOIL_COLUMNS
 
 TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
 FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
@@ -108,7 +105,7 @@ def thermal_layers(dz: np.ndarray) -> np.ndarray:
 def device_rows(box: Box, pick: Overrides, b: np.void) -> tuple[np.ndarray, np.ndarray]:
     """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans.
 
-    It also tells `b` how much light opens the leaves.
+    It also writes into `b` how much light opens the leaves.
     """
     shade = 2.0 * float(b["land_leaf"])
     openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
@@ -146,13 +143,3 @@ def roots_of(dz: np.ndarray, start: float, depth: float) -> np.ndarray:
     bottom = np.cumsum(dz)
     inside = np.clip(np.minimum(bottom, start + depth) - np.maximum(bottom - dz, start), 0.0, None)
     return inside / inside.sum() if inside.sum() > 0.0 else inside
-
-
-def water_heat(mass: float, t_c: float) -> float:
-    """Heat of liquid water [J] counted from 0 C."""
-    return WATER_HEAT * mass * t_c
-
-
-def air_space(head: float, row: np.ndarray) -> float:
-    """Air-filled porosity [m3/m3] of a soil at a head [m]."""
-    return row[2] - water_content(head, row)[0]
