@@ -21,6 +21,8 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+from terralab.units import DAY_S
+
 try:
     import fcntl
 except ImportError:  # Windows
@@ -184,7 +186,7 @@ def _prune(mine: Path) -> None:
             with contextlib.suppress(OSError):  # gone meanwhile
                 others.append((os.lstat(folder).st_mtime, folder))
     others.sort(reverse=True)
-    before = time.time() - 86400.0 * KEPT_DAYS
+    before = time.time() - DAY_S * KEPT_DAYS
     for place, (used, folder) in enumerate(others, start=2):
         if used < before or place > MOST_KEPT:
             shutil.rmtree(folder, ignore_errors=True)  # does not follow links

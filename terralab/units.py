@@ -24,6 +24,7 @@ FOOT_M = 12 * INCH_M
 US_GALLON_L = 231 * (100 * INCH_M) ** 3 / 1000
 US_FLUID_OUNCE_ML = 1000 * US_GALLON_L / 128
 DAY_S = 86400.0
+HOUR_S = 3600.0
 _LONGEST = 60
 _NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?|[+-]?[.,]\d+)\s*(.*?)\s*", re.ASCII | re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?(?::(\d{2}))?\s*(?:([ap])\.?m\.?)?", re.ASCII)

@@ -157,6 +157,23 @@ def test_files_stay_short_and_finished(module):
     assert not re.search(r"\b(TODO|FIXME|XXX)\b", text)
 
 
+#: Numbers that have one home: elsewhere in these parts they go by their name.
+AT_HOME = {86400.0: ("terralab.units", "DAY_S"), 0.621945: ("terralab.physics.constants", "MASS_RATIO")}
+KEEP_TO_NAMES = {"soil", "physics", "engine", "materials", "describe", "simulation.simulate", "kernel_folder", "jit"}
+
+
+@every_source
+def test_a_number_with_a_name_is_written_once(module):
+    """A second copy of a constant is one that a change forgets."""
+    inside = module.removeprefix("terralab.")
+    if not {inside, inside.split(".")[0]} & KEEP_TO_NAMES:
+        return
+    for node in ast.walk(tree(module)):
+        if isinstance(node, ast.Constant) and type(node.value) in (int, float) and node.value in AT_HOME:
+            home, name = AT_HOME[node.value]
+            assert module == home, f"line {node.lineno}: take {name} from {home}"
+
+
 @every_source
 def test_everything_public_is_explained(module):
     if MODULES[module].read_text(encoding="utf-8").strip():

@@ -65,8 +65,8 @@ def dumps(box: Box) -> str:
 def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     """Write a box to the file `path` and return the path.
 
-    An existing file is kept unless `overwrite=True`. The file appears whole or not at all. Raises
-    `FileError`.
+    An existing file is kept unless `overwrite=True`; comments that were written into it by hand are then lost, so save
+    under another name to keep them. The file appears whole or not at all. Raises `FileError`.
     """
     text = dumps(box)
     if not isinstance(overwrite, bool):

@@ -1,9 +1,9 @@
-"""A box that terralab itself makes up to try something: nobody described it, so nobody is warned about it."""
+"""A box that terralab itself makes up to try something: nobody described it, so it gives no cautions."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Self
 
 from terralab.describe.box import Box
@@ -46,6 +46,12 @@ class Trial(Box):
         return all(getattr(self, field.name) == getattr(other, field.name) for field in fields(self))
 
     __hash__ = Box.__hash__
+
+
+def covered_lid(box: Box, share: float) -> Trial:
+    """The box with every opening of its lid covered to `share` (0 to 1); only for a lid without a hot lamp or heater."""
+    openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
+    return Trial.of(box, enclosure=replace(box.enclosure, openings=openings))
 
 
 def _stands(one: object, box: Box) -> bool:

@@ -12,7 +12,7 @@ from terralab.engine.network import exchanged, through_doors
 from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
-from terralab.physics.constants import AIR_HEAT, PRESSURE, VAPOUR_HEAT, WATER_HEAT
+from terralab.physics.constants import AIR_HEAT, MASS_RATIO, PRESSURE, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.convection import (
     combined,
     in_series,
@@ -26,6 +26,7 @@ from terralab.physics.moist_air import (
     dry_air_density,
     humidity_ratio,
     latent_heat,
+    lightness,
     saturated_vapour_density,
     saturation_pressure,
     saturation_slope,
@@ -47,8 +48,7 @@ def saturated(t_c):
 @inner
 def buoyancy(rho_air, t_c, w):
     """How much lighter than the air (density rho_air) the air at a surface of t_c [C] and humidity ratio w is."""
-    rho = density(t_c, w)
-    return 2.0 * (rho_air - rho) / (rho_air + rho)
+    return lightness(density(t_c, w), rho_air)
 
 
 @inner
@@ -217,7 +217,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, cell, tau, k
     k.wood_e_w = 0.0
     k.wood_e_t = 0.0
     if b.wood_store > 0.0:
-        rh = w / ws * (0.621945 + ws) / (0.621945 + w)
+        rh = w / ws * (MASS_RATIO + ws) / (MASS_RATIO + w)
         pull = b.wood_store / (b.wood_seconds + tau)
         k.wood_e = pull * (base.wood - rh)
         k.wood_e_w = -pull * rh / w

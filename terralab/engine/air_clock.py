@@ -1,6 +1,6 @@
-"""The air clock: two-stage steps of some seconds to minutes inside one soil step, meeting every switching of a device.
+"""The air clock: steps of some seconds to minutes inside one soil step, and one ends wherever a device switches.
 
-The scheme is the L-stable two-stage SDIRK of order two (Alexander 1977, gamma = 1 - 1/sqrt 2). One or two linear
+The scheme is the L-stable two-stage SDIRK of second order (Alexander 1977, gamma = 1 - 1/sqrt 2). One or two linear
 solves a stage (`stage`); the flows recorded are those of the last solve, weighted as the scheme weighs them.
 """
 
@@ -12,7 +12,7 @@ from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
 from terralab.engine.tables import STATE
 from terralab.jit import inner
-from terralab.physics.constants import WATER_DENSITY
+from terralab.physics.constants import MASS_RATIO, WATER_DENSITY
 from terralab.physics.convection import forced_plate
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
@@ -214,7 +214,7 @@ def overshoot(d, on, s):
     value = s.air_t
     if d.senses == HUMIDITY:
         ws, _ = saturated(s.air_t)
-        value = 100.0 * s.air_w * (0.621945 + ws) / (ws * (0.621945 + s.air_w))
+        value = 100.0 * s.air_w * (MASS_RATIO + ws) / (ws * (MASS_RATIO + s.air_w))
     beyond = value - d.set_point if d.above > 0.0 else d.set_point - value
     return (-beyond if on > 0.0 else beyond) / d.hysteresis - 0.5
 
@@ -320,7 +320,7 @@ def advance(w, t, t_end, size, place, settings):
             )
             foggy = w.now[0].fog_in > 0.0 or w.state[CURRENT].fog > 0.0
             size = min(size, RESTART_IN_FOG if foggy else RESTART)
-            # what went on so far tells nothing about what comes
+            # what went on so far says nothing about what comes
             for i in range(w.state_v.shape[1]):
                 w.state_v[SLOPE, i] = 0.0
             for i in range(w.chain.shape[1]):

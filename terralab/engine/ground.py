@@ -1,4 +1,4 @@
-"""Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after."""
+"""Between the two clocks: what the air must know of the soil before a soil step, and the heat that its water carries after."""
 
 from terralab.engine.air_clock import CURRENT
 from terralab.jit import inner
@@ -305,8 +305,8 @@ def heat_of_vapour(carried, layer, dt, vapour, driven, warm):
     """Heat [J] still to be moved down from a layer with its vapour [kg], which has the temperature `warm` [C].
 
     The latent heat of what warmth drives went with the heat conduction of the air clock already. The rest changes
-    slowly, but it is much for a thin dry layer. So the air clock moved what was foreseen while it marched, and only the
-    difference is moved here; what is found now is foreseen for the next step.
+    slowly, but it is much for a thin dry layer. So the air clock moved what was foreseen meanwhile, and only the difference
+    is moved here; what is found now is foreseen for the next step.
     """
     heat = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
     carried.found[layer] = (heat - WATER_HEAT * vapour * warm) / dt

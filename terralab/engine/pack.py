@@ -10,9 +10,9 @@ from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import schedule
 from terralab.engine.air_clock import SLOPE
+from terralab.engine.box_constants import box_row
 from terralab.engine.layout import (
     Overrides,
-    box_row,
     device_rows,
     grid,
     roots_of,

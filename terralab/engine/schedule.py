@@ -12,9 +12,8 @@ from terralab.engine.manual_actions import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
 from terralab.jit import kernel
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
+from terralab.units import DAY_S as DAY
 
-DAY = 86400.0
-SPRAY_SHARE = "hand spray"
 SENSES = {"temperature": 1.0, "humidity": 2.0}
 BETWEEN = np.array([0.2, 0.4, 0.6, 0.8])  # where further points of a moving room lie between two of its own
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
@@ -136,7 +135,7 @@ def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray,
 
 
 def by_hand(routine: Routine, days: int, has_dish: bool) -> tuple[np.ndarray, np.ndarray]:
-    """Times [s] and deeds (kind, value) of siphoning on set days, topping up the dish, pouring into the drainage."""
+    """Times [s] and manual actions (kind, value) of siphoning on set days, topping up the dish, pouring into the drainage."""
     actions: list[tuple[float, float, float]] = []
     for siphon in routine.siphons:
         if siphon.every_days is not None:

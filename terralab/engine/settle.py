@@ -13,8 +13,8 @@ from terralab.engine.ground import prepare
 from terralab.engine.settings import Accuracy, run_settings
 from terralab.jit import kernel
 from terralab.soil.storage import stored
+from terralab.units import DAY_S
 
-DAY = 86400.0
 DAYS = 2  # wood and deep soil follow within a third of a day
 HELD = 1800.0  # s for which ways of heat in the soil are kept before they are worked out again
 #: How finely the air clock works here.
@@ -26,7 +26,7 @@ SINCE_EVER = -1.0e9  # s
 
 def settling() -> np.ndarray:
     """Return the settings for `settle`."""
-    return run_settings(DAYS * DAY, DAY, ROUGHLY, 0.0)
+    return run_settings(DAYS * DAY_S, DAY_S, ROUGHLY, 0.0)
 
 
 @kernel
@@ -35,7 +35,7 @@ def settle(w, settings, dry):
 
     `settings` is those of `settling`.
 
-    Returns 0, or 1 where the air leaves the range of the formulas: then `w` is as it was, and the run tells the hour.
+    Returns 0, or 1 where the air leaves the range of the formulas: then `w` is as it was, and the run gives the hour.
     """
     state, chain = w.state_v, w.chain
     for i in range(state.shape[1]):
@@ -52,8 +52,8 @@ def settle(w, settings, dry):
     for _ in range(DAYS):
         t = 0.0
         row = FIRST
-        while t < DAY - 1e-6 and status == 0:
-            end = min(DAY, t + HELD)
+        while t < DAY_S - 1e-6 and status == 0:
+            end = min(DAY_S, t + HELD)
             prepare(w, 0.0)
             status, size, row, _ = advance(w, t, end, size, row, settings[0])
             if w.surface_cell[0].active > 0.0:
@@ -62,7 +62,7 @@ def settle(w, settings, dry):
             t = end
         s.dish_water = as_described.dish_water
         for i in range(w.device_since.size):
-            w.device_since[i] -= DAY
+            w.device_since[i] -= DAY_S
     if status != 0:
         w.head[0], w.water[0] = head, water
         for i in range(state.shape[1]):

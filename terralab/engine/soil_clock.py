@@ -158,7 +158,7 @@ def note_course(w, dt, switched):
     """Keep how the heads and the heat of vapour went in a step of dt [s], for the guess of the next one."""
     copied(w.carried.found, w.carried.foreseen)
     for i in range(w.dz.size + 1):
-        # where something is switched, what went on tells nothing about what comes
+        # where something is switched, what went on says nothing about what comes
         w.cells.course[i] = 0.0 if switched else (w.head[i] - w.cells.kept_head[i]) / dt
 
 

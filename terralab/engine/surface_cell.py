@@ -2,7 +2,7 @@
 
 While the soil is damp, evaporation is set by the air. Once the surface cell dries (stage two) it is set by what flows up
 from below, and that changes within minutes. So the surface cell's head is solved together with the air. The cell below it
-goes along by a share that the soil tells; all else stands still during one soil step and is corrected afterwards.
+goes along by a share that the soil below decides; all else stands still during one soil step and is corrected afterwards.
 """
 
 import math

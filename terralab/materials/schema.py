@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from terralab.units import DAY_S
+
 #: Units a table may use, with their meaning in plain words.
 UNITS: Mapping[str, str] = MappingProxyType(
     {
@@ -148,7 +150,7 @@ _MEASUREMENT = {
 
 _SHARE = Property("share", 0.0, 1.0)
 _FILM = Property("kg/m2", 0.0, 1.0)
-_TIME = Property("s", 0.0, 86400.0)
+_TIME = Property("s", 0.0, DAY_S)
 _DEGREES = Property("C", -10.0, 60.0)
 _HUMIDITY = Property("% RH", 0.0, 100.0)
 

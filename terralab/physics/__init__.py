@@ -17,6 +17,7 @@ INSIDE = frozenset(
         "conductivity.hydraulics",
         "conductivity.mualem_bracket",
         "conductivity.pores",
+        "moist_air.lightness",
         "retention.log_of_one_and",
         "retention.saturation",
         "retention.saturation_and_slope",

@@ -158,11 +158,15 @@ def air_enthalpy(t_c, w):
 
 
 @kernel
+def lightness(rho, rho_around):
+    """How much lighter air of density rho [kg/m3] is than the air around it, as a share of their mean density [-]."""
+    return 2.0 * (rho_around - rho) / (rho_around + rho)
+
+
+@kernel
 def virtual_temperature_excess(t_in, w_in, t_out, w_out):
     """How much lighter the inside air is, as a fraction of its density: (rho_out - rho_in) / mean rho [-].
 
     Positive when the inside air would rise; NaN where `density` is. Humid air counts: 45 to 95 % RH at 24 C equals 1.7 K of warmth.
     """
-    rho_in = density(t_in, w_in)
-    rho_out = density(t_out, w_out)
-    return 2.0 * (rho_out - rho_in) / (rho_out + rho_in)
+    return lightness(density(t_in, w_in), density(t_out, w_out))

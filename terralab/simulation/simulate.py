@@ -25,6 +25,7 @@ from terralab.errors import DescriptionError, RunError, TerralabError, TerralabW
 from terralab.jit import compiling
 from terralab.simulation.record import Raw, Record
 from terralab.uncertainty import overrides as chosen
+from terralab.units import DAY_S
 from terralab.validate import is_real, whole
 from terralab.version import VERSION
 
@@ -140,7 +141,7 @@ def run_job(job: Job) -> Record:
     work = pack(box, room, job.days, job.overrides, job.cells)
     accuracy = ACCURACY[job.accuracy]
     every = 60.0 * job.record_every_min
-    seconds = job.days * 86400.0
+    seconds = job.days * DAY_S
     rows = round(seconds / every) + 1
     cap = WORK_CAP + WORK_CAP_A_DAY * job.days if job.most_steps is None else job.most_steps
     settings = run_settings(seconds, every, accuracy, cap)
@@ -154,10 +155,10 @@ def run_job(job: Job) -> Record:
     _READY.set()
     if status != run.GOOD:
         raise RunError(
-            f"The run of {job.box.name} stopped on day {reached / 86400.0:.2f}: {_FAILED[status]}. "
+            f"The run of {job.box.name} stopped on day {reached / DAY_S:.2f}: {_FAILED[status]}. "
             "Check the description for extreme values; if they are right, please report this box.",
             _FAILED[status],
-            reached / 86400.0,
+            reached / DAY_S,
         )
     t, state, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
     named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)[:, 0]  # noqa: E731

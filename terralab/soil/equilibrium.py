@@ -17,16 +17,17 @@ import numpy as np
 
 from terralab.errors import DescriptionError, quoted
 from terralab.soil.hydraulics import DRIEST_HEAD_M, ExponentialSoil, Soil, as_soil
+from terralab.units import DAY_S
 from terralab.validate import number
 
-MM_PER_DAY = 1.0e-3 / 86400.0
+MM_PER_DAY = 1.0e-3 / DAY_S
 _WETTEST_M = 1.0e-9  # suction from which the rise is summed; what lies below adds less than the last digit
 _POINTS = 4001
 _SLOWEST = 1.0e-60  # m/s; slower than this is nothing
 
 
 class Conducts(Protocol):
-    """Anything that tells its conductivity (m/s) at an array of heads (m), such as a `Soil`."""
+    """Anything that gives its conductivity (m/s) at an array of heads (m), such as a `Soil`."""
 
     def conductivity(self, head_m: np.ndarray) -> np.ndarray:
         """Return the conductivity (m/s) at each head (m, negative in suction)."""

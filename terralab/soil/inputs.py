@@ -10,10 +10,9 @@ from terralab.errors import DescriptionError, quoted
 from terralab.soil import arrays as engine
 from terralab.soil.hydraulics import ExponentialSoil, Soil, as_soil
 from terralab.soil.time_steps import STUCK
+from terralab.units import DAY_S, HOUR_S
 from terralab.validate import number, numbers
 
-DAY_S = 86400.0
-HOUR_S = 3600.0
 MM_PER_H = 1.0e-3 / HOUR_S
 MM_PER_DAY = 1.0e-3 / DAY_S
 CM = 0.01

@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from terralab.units import DAY_S, HOUR_S
 from terralab.validate import number
 
 if TYPE_CHECKING:
     import pandas
-
-DAY_S = 86400.0
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, eq=False)

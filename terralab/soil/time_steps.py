@@ -213,7 +213,7 @@ def advance(start, grid, course, kinds, limits, notes):
             if spent > limits.work:
                 return TOO_MUCH_WORK, t, steps, refused
         if notes.times[k] == 0.0:
-            # a step of no length changes nothing and tells the flows at the start
+            # a step of no length changes nothing and gives the flows at the start
             for i in range(n):
                 source[i] = 0.0
             top, bottom = top_of(course, 0, kinds), bottom_of(course, 0, kinds)

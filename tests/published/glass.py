@@ -8,7 +8,8 @@ import numpy as np
 from scipy.optimize import brentq
 
 import terralab as tl
-from terralab.engine.layout import Overrides, box_row
+from terralab.engine.box_constants import box_row
+from terralab.engine.layout import Overrides
 from terralab.physics import convection, moist_air
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of

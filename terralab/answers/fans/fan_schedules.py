@@ -33,7 +33,6 @@ from terralab.answers.fans.schedules import (
     Schedule,
     assumed_fan,
     circulating_fan,
-    covered_lid,
     exchange_fan,
     schedules,
     shares_to_try,
@@ -45,6 +44,7 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
 from terralab.describe.seasons import is_own, room_in_words, room_of
+from terralab.describe.trial import covered_lid
 from terralab.errors import TerralabError
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job, run_many

@@ -46,12 +46,6 @@ def with_fans(box: Box, *fans: Fan) -> Box:
     return Trial.of(box, routine=replace(box.routine, fans=fans))
 
 
-def covered_lid(box: Box, share: float) -> Box:
-    """The box with every opening of its lid covered to `share`."""
-    openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
-    return Trial.of(box, enclosure=replace(box.enclosure, openings=openings))
-
-
 def shares_to_try(box: Box) -> tuple[float, ...]:
     """Covered shares of the lid that may be tried: under a hot lamp or heater none but the open lid."""
     lids = [o for o in box.enclosure.openings if o.wall == "lid"]

@@ -20,6 +20,7 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.enclosure import LEAST_AIR_CM, Cover
 from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.routine import Spray
+from terralab.describe.trial import covered_lid
 from terralab.errors import TerralabError, TerralabWarning
 from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_many
@@ -45,12 +46,6 @@ def sprayed_at(box: Box, hours: tuple[int, ...]) -> Box:
     """The box with a hand-spray at each of the hours in place of its own."""
     sprays = tuple(Spray(time_s=3600.0 * hour, amount_ml=PLENTY_ML) for hour in hours)
     return replace(box, routine=replace(box.routine, sprays=sprays))
-
-
-def covered_to(box: Box, share: float) -> Box:
-    """The box with its lid openings covered to `share`; only for a lid without a hot lamp or heater."""
-    openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
-    return replace(box, enclosure=replace(box.enclosure, openings=openings))
 
 
 def without_fan(box: Box) -> Box:
@@ -170,9 +165,9 @@ def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[b
     if has_lid:
         for share in (share for share in COVERED if share >= 0.4):
             words = f"covering {100 * share:.0f} % of the mesh lid"
-            trials.append(Trial(Way.COVER, words, covered_to(poured, share)))
+            trials.append(Trial(Way.COVER, words, covered_lid(poured, share)))
         if has_fan:
-            shut = without_fan(covered_to(poured, 1.0))
+            shut = without_fan(covered_lid(poured, 1.0))
             trials.append(Trial(Way.COVER, "covering the whole lid and no exchange fan", shut))
     else:
         trials.append(Trial(Way.OTHER, "spraying four times a day", sprayed_at(poured, FOUR_TIMES)))
@@ -228,11 +223,11 @@ def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bo
     trials = [Trial(Way.WATER, "no pouring and no spraying", none)]
     covered = [o for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.05]
     if covered and hot_at_lid(box):
-        trials.append(Trial(Way.OTHER, "the whole lid open, its cover taken off", covered_to(poured, 0.0)))
+        trials.append(Trial(Way.OTHER, "the whole lid open, its cover taken off", covered_lid(poured, 0.0)))
     elif covered:
         most = max(o.covered for o in covered)
         for share in (share for share in reversed(COVERED) if share <= 0.6 and share < most):
-            less = covered_to(poured, share)
+            less = covered_lid(poured, share)
             if share:
                 trials.append(Trial(Way.COVER, f"covering only {100 * share:.0f} % of the mesh lid", less))
             else:
