@@ -30,7 +30,7 @@ def test_an_answer_at_the_edge_is_numbers_and_words(name):
     for ask in (
         lambda: tl.daily_water(box, members=4),
         lambda: tl.first_soak(box, members=4),
-        lambda: tl.fan_schedules(box, members=2),
+        lambda: tl.fan_schedules(box, members=2, pour_members=4),
     ):
         answer = ask()
         assert answer.reason

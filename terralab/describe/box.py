@@ -22,8 +22,8 @@ from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
 from terralab.measured import alike, with_unit
+from terralab.quantities import said
 from terralab.units import DAY_S, clock, parse, show
-from terralab.us_words import in_us
 
 HOUR_S = 3600.0
 
@@ -249,7 +249,7 @@ class Box(Described):
 
     def cautions(self) -> Iterable[str]:
         us = speaks_us(self)
-        yield from (f"{self.name}: {in_us(doubt) if us else doubt}" for doubt in warmth_doubts(self))
+        yield from (f"{self.name}: {said(doubt, us)}" for doubt in warmth_doubts(self))
         yield from self._idle_fans()
         yield from self._running_over()
         drainage = self.enclosure.drainage

@@ -9,8 +9,8 @@ from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
 from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
 from terralab.measured import Measured, span, with_unit
+from terralab.quantities import said
 from terralab.units import DAY_S, clock, convert, plain
-from terralab.us_words import in_us
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -52,12 +52,12 @@ def _wanted(box: Box) -> str:
     warm = temperatures_wanted(box)
     if warm is None:
         return soil
-    words = in_us(warm.in_words()) if speaks_us(box) else warm.in_words()
+    words = said(warm.in_words(), speaks_us(box))
     return f"{soil} Wanted temperature: {words}."
 
 
 def _enclosure(glass: Enclosure, us: bool) -> str:
-    """What is typed is told as typed; what follows from it in US units where most was typed so."""
+    """What was typed is shown as typed; what follows from it is shown in US units where most was typed so."""
     sentences = [
         f"The glass is {_cm(glass.width_cm)} wide, {_cm(glass.front_to_back_cm)} from front to back and "
         f"{_cm(glass.height_cm)} high inside, {with_unit(glass.glass_mm, 'length', 'mm', 3)} thick.",

@@ -27,7 +27,7 @@ from terralab.physics.constants import (
 from terralab.physics.convection import litter_resistance
 from terralab.physics.fog import chill_factor, settling_speed
 from terralab.physics.retention import SOIL_COLUMNS, water_content
-from terralab.soil.richards import RESERVOIR, SEALED, SEEPAGE
+from terralab.soil.arrays import RESERVOIR, SEALED, SEEPAGE
 
 TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
 FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
@@ -266,7 +266,7 @@ def start_heads(
 
 def stored_water(head: np.ndarray, dz: np.ndarray, soils: np.ndarray, place: np.ndarray) -> np.ndarray:
     """Water of each cell [m] at `head`, as the soil clock counts it."""
-    from terralab.soil.richards import stored
+    from terralab.soil.storage import stored
 
     return np.array([stored(head[i], dz[i], soils[place[i]], i == 0, True)[0] for i in range(len(dz))])
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from terralab.engine.flows_table import AIR_CLOCK, SOIL_CLOCK, TABLE
+from terralab.soil.arrays import Newton
 
 
 def _record(fields: str) -> np.dtype:
@@ -65,6 +66,42 @@ FLOW = _record(" ".join(TABLE.fields(AIR_CLOCK)))
 MOVED = _record(" ".join(TABLE.fields(SOIL_CLOCK)))
 
 
+#: Of each soil cell: conductivity of heat, dry and wet [W/mK], heat capacity of the dry mix [J/m3K], porosity [m3/m3].
+THERMAL = _record("dry_conducts wet_conducts dry_capacity porosity")
+
+
+class Cells(NamedTuple):
+    """One number a soil cell, and a last one for the drainage layer where it has such a number.
+
+    The first four drive a soil step and the next three are its flows: see `soil.arrays`. theta [m3/m3] water content
+    at its start; root_share [-] of what the leaves draw; course [m/s] how the heads went in the step before; kept_* what
+    a try that is thrown away goes back to.
+    """
+
+    source: np.ndarray
+    temperature: np.ndarray
+    diffusion: np.ndarray
+    vapour_density: np.ndarray
+    flow: np.ndarray
+    vapour: np.ndarray
+    contact: np.ndarray
+    theta: np.ndarray
+    root_share: np.ndarray
+    course: np.ndarray
+    kept_head: np.ndarray
+    kept_water: np.ndarray
+
+
+class Carried(NamedTuple):
+    """Heat that vapour carries out of each soil layer to the next [W]: as the air clock moves it meanwhile (foreseen),
+    as the soil step found it (found); and the layers' temperatures with it, at the base of a stage (warmed) [C].
+    """
+
+    foreseen: np.ndarray
+    found: np.ndarray
+    warmed: np.ndarray
+
+
 class Work(NamedTuple):
     """All arrays of one run, handed to the kernels in one piece. `*_v` are the same memory as plain numbers.
 
@@ -87,7 +124,8 @@ class Work(NamedTuple):
     between: np.ndarray
     side: np.ndarray
     sweep: np.ndarray
-    carried: np.ndarray
+    layer_resistance: np.ndarray
+    carried: Carried
     surface_cell: np.ndarray
     openings: np.ndarray
     vents: np.ndarray
@@ -109,5 +147,5 @@ class Work(NamedTuple):
     root_weight: np.ndarray
     head: np.ndarray
     water: np.ndarray
-    cells: np.ndarray
-    newton: np.ndarray
+    cells: Cells
+    newton: Newton

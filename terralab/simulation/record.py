@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from terralab import wording
-from terralab.atomic_files import write_new
+from terralab.atomic_files import file_path, write_new
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.engine.flows_table import TABLE, WATER, sum_of
@@ -27,13 +27,17 @@ from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.physics.moist_air import saturation_pressure
 from terralab.psychrometrics import dew_point_c
+from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
 from terralab.simulation.raw import ARRAYS, Raw, completed
+from terralab.validate import number, whole, word
 
 if TYPE_CHECKING:
     import pandas
 
 VISIBLE_FILM = 0.005  # kg/m2: a pane or leaf with more water than this counts as wet (a guess, a fine fogging)
+MOST_CM, MOST_DAYS = 1.0e4, 1.0e4  # far beyond any record: a depth or a day typed in another unit
+ROUND_OFF_CM = 1.0e-6  # how far above the surface a depth may come out that was computed as a difference
 _SURFACES = {"glass": ("glass_area", "glass_film"), "leaves": ("leaf_area", "leaf_film")}
 
 
@@ -221,6 +225,13 @@ class Record:
     def mean_over(self, values: np.ndarray, top_cm: float, bottom_cm: float) -> np.ndarray:
         """Mean of a time-by-depth array between two depths [cm]."""
         edges = 100.0 * np.concatenate([[0.0], np.cumsum(self.raw.dz)])
+        values = np.asarray(values)
+        if values.dtype.kind not in "fiu" or values.ndim == 0 or values.shape[-1] != self.raw.dz.size:
+            raise TerralabError(
+                f"values: {quoted(values)} was given; allowed is an array by depth, such as record.soil_water."
+            )
+        top_cm = number("top_cm", top_cm, -ROUND_OFF_CM, MOST_CM, "cm")
+        bottom_cm = number("bottom_cm", bottom_cm, -ROUND_OFF_CM, MOST_CM, "cm")
         inside = np.clip(np.minimum(edges[1:], bottom_cm) - np.maximum(edges[:-1], top_cm), 0.0, None)
         if inside.sum() <= 0.0:
             raise TerralabError(f"No soil lies between {top_cm} and {bottom_cm} cm; it is {edges[-1]:.1f} cm deep.")
@@ -228,6 +239,8 @@ class Record:
 
     def rows(self, first_day: float, last_day: float) -> np.ndarray:
         """Indices of the rows after `first_day` up to `last_day` (in days since the start)."""
+        first_day = number("first_day", first_day, 0.0, MOST_DAYS, "days")
+        last_day = number("last_day", last_day, first_day, MOST_DAYS, "days")
         return np.flatnonzero((self.raw.t > first_day * 86400.0 + 1.0) & (self.raw.t <= last_day * 86400.0 + 1.0))
 
     # -- air and surfaces ---------------------------------------------------------------------------------------------
@@ -260,8 +273,13 @@ class Record:
 
     def wet_hours(self, where: str, rows: np.ndarray | None = None) -> float:
         """Hours with visible water on "glass" or "leaves" among the rows given (all by default)."""
-        area, film = float(self.raw.constants[_SURFACES[where][0]]), self.raw.state[_SURFACES[where][1]]
-        rows = np.arange(1, len(film)) if rows is None else rows
+        area_name, film_name = _SURFACES[word("where", where, _SURFACES)]
+        area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
+        rows = np.arange(1, len(film)) if rows is None else np.asarray(rows)
+        if rows.dtype.kind not in "iu" or rows.ndim != 1 or not np.all((rows >= 0) & (rows < len(film))):
+            raise TerralabError(
+                f"rows must be whole numbers from 0 to {len(film) - 1}, as record.rows gives; {quoted(rows)} was given."
+            )
         step = (self.raw.t[1] - self.raw.t[0]) / 3600.0
         return 0.0 if area <= 0.0 else float(np.sum(film[rows] > VISIBLE_FILM * area) * step)
 
@@ -311,11 +329,16 @@ class Record:
 
     def water_budget(self, first: int = 0, last: int = -1) -> budget.Budget:
         """Water in, out and stored [kg] between two rows, recomputed from this record."""
-        return budget.water_budget(self.raw, first, last)
+        return budget.water_budget(self.raw, *self._between(first, last))
 
     def energy_budget(self, first: int = 0, last: int = -1) -> budget.Budget:
         """Heat in, out and stored [J] between two rows, recomputed from this record."""
-        return budget.energy_budget(self.raw, first, last)
+        return budget.energy_budget(self.raw, *self._between(first, last))
+
+    def _between(self, first: int, last: int) -> tuple[int, int]:
+        end = len(self.raw.t) - 1
+        first = whole("first", first, 0, end - 1)
+        return first, end if isinstance(last, int) and last == -1 else whole("last", last, first + 1, end)
 
     @property
     def closure_water(self) -> float:
@@ -338,7 +361,9 @@ class Record:
 
         Refuses to replace a file unless `overwrite` is True; writes beside and renames, so nothing is half done.
         """
-        target = Path(path)
+        target = file_path(path)
+        if not isinstance(overwrite, bool):
+            raise TerralabError(f"overwrite: {quoted(overwrite)} was given; allowed are True and False.")
         if target.suffix != ".npz":
             target = target.with_name(target.name + ".npz")
         about = {"box": dumps(self.box), "season": self.season, "settings": dict(self.settings)}
@@ -351,8 +376,9 @@ class Record:
     @classmethod
     def load(cls, path: str | os.PathLike) -> Record:
         """Read a record that `save` wrote. Nothing in the file is executed."""
+        source = file_path(path)
         try:
-            with np.load(io.BytesIO(Path(path).read_bytes()), allow_pickle=False) as data:
+            with np.load(io.BytesIO(source.read_bytes()), allow_pickle=False) as data:
                 about = json.loads(bytes(data["about"]).decode())
                 arrays = {name: completed(name, data[name]) for name in ARRAYS}
         except FileNotFoundError:
@@ -370,7 +396,7 @@ class Record:
             f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
-            text += f" The water below stands {wording.level(float(self.gap_below_mesh_cm[-1]))} at the end."
+            text += f" The water below stands {said(wording.level(float(self.gap_below_mesh_cm[-1])))} at the end."
         return (
             text + f" Water closes to {self.closure_water:.0e}, energy to {self.closure_energy:.0e}"
             f" (share of all that moved and is stored). Shown in tables by .table()."

@@ -15,12 +15,13 @@ from terralab.errors import TerralabError
 from terralab.show.figures.style import png
 from terralab.uncertainty import Ensemble, UncertainInput, middle_range
 from terralab.uncertainty.sampling import uniform
+from tests.asked import asked
 
 
 @pytest.fixture(scope="module")
 def humid() -> tl.Answer:
     """The answer for the default demo, by half the usual members."""
-    return tl.daily_water(tl.load("fern-hollow"), members=64)
+    return asked("daily_water", "fern-hollow", members=64)
 
 
 def invented(members: int = 256) -> EnsembleResults:
@@ -91,8 +92,8 @@ def test_the_daily_water_says_what_to_measure(humid: tl.Answer) -> None:
         assert one["source"]
         assert one["grade"]
         assert "within" in one["accuracy"]
-    assert "What to measure next: Weighing the watering bottle" in str(humid)
-    assert "would not." in str(humid)
+    assert "What to measure next: Weighing the watering bottle" in humid.text("all")
+    assert "would not." in humid.text("all")
 
 
 def test_the_picture_ranks_them(humid: tl.Answer) -> None:

@@ -26,8 +26,8 @@ def given():
     return {
         "daily_water": tl.daily_water(box, members=4),
         "first_soak": tl.first_soak(box, members=4),
-        "fan_schedules": tl.fan_schedules(box, members=2),
-        "drainage": tl.drainage(box, members=4),
+        "fan_schedules": tl.fan_schedules(box, members=2, pour_members=4),
+        "drainage": tl.drainage(box, members=4, pour_members=4),
         "away": tl.away(box, members=4),
     }
 

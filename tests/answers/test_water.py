@@ -17,6 +17,7 @@ from terralab.answers.water.unpoured import unpoured, unpoured_words
 from terralab.describe.seasons import room_of
 from terralab.psychrometrics import humidity_ratio
 from terralab.uncertainty.sampling import MEMBERS
+from tests.asked import asked
 
 KEYS = {
     "question",
@@ -43,13 +44,13 @@ KEYS = {
 @pytest.fixture(scope="module")
 def humid() -> tl.Answer:
     """The answer for the default demo, computed once."""
-    return tl.daily_water(tl.load("fern-hollow"))
+    return asked("daily_water", "fern-hollow")
 
 
 @pytest.fixture(scope="module")
 def arid() -> tl.Answer:
     """The answer for the arid demo, computed once."""
-    return tl.daily_water(tl.load("dry-ledge"))
+    return asked("daily_water", "dry-ledge")
 
 
 def test_json_holds_all_the_answer(humid: tl.Answer) -> None:

@@ -17,6 +17,7 @@ from terralab.simulation.budget import stored_water
 from terralab.simulation.simulate import Job, run_many
 from terralab.uncertainty import Ensemble
 from terralab.uncertainty.sampling import uniform
+from tests.asked import asked
 
 WEEKS, DAYS = "watering for two weeks", "watering for three days"
 
@@ -35,7 +36,7 @@ def narrows(sample: EnsembleResults, box: tl.Box) -> dict[str, float]:
 
 @pytest.fixture(scope="module")
 def answer() -> tl.Answer:
-    return tl.daily_water(tl.load("fern-hollow"), members=64)
+    return asked("daily_water", "fern-hollow", members=64)
 
 
 def test_different_pours_end_alike_in_soil_and_air() -> None:

@@ -17,7 +17,7 @@ import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine.manual_actions import REFILL
 from terralab.engine.pack import pack
-from terralab.engine.settle import settle
+from terralab.engine.settle import settle, settling
 from terralab.engine.tables import Work
 from terralab.physics.moist_air import relative_humidity
 from tests.engine.rates import FAST, PASSED, rates, start
@@ -48,7 +48,7 @@ def has_cvode() -> bool:
 def integrate(box: tl.Box, days: int, method: str, tolerance: float, cells: int = 40) -> March:
     """March `box` with "LSODA", "Radau", "BDF" or "CVODE" at a relative tolerance."""
     work = pack(box, room_of(box, "now"), days, cells=cells)
-    settle(work, int(box.start.soil == "dry"))
+    settle(work, settling(), int(box.start.soil == "dry"))
     y = start(work)
     rates(0.0, y, work, 0, np.zeros_like(y))  # compiled before the clock runs
     absolute = absolute_tolerance(work, y.size) * (tolerance / 1e-5)

@@ -14,6 +14,7 @@ import pytest
 import terralab as tl
 from terralab import __main__ as cli
 from terralab.errors import TerralabWarning
+from tests.asked import asked
 
 PROMISED = {
     "question",
@@ -40,7 +41,7 @@ PROMISED = {
 @pytest.fixture(scope="module")
 def answer():
     """One answer, shared: asking the question is the slow part."""
-    return tl.daily_water(tl.load("fern-hollow"))
+    return asked("daily_water", "fern-hollow")
 
 
 @pytest.fixture

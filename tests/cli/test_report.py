@@ -6,9 +6,11 @@ import re
 from base64 import b64decode
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from html import unescape
 from html.parser import HTMLParser
 from itertools import pairwise, takewhile
 
+import numpy as np
 import pytest
 
 import terralab as tl
@@ -18,11 +20,15 @@ from terralab.answers.away.away import Away, away
 from terralab.answers.away.words import dries_cell, dries_words, not_counted
 from terralab.answers.common.provenance import numbers_used
 from terralab.answers.common.words import ml
+from terralab.answers.drainage.bottoms import row_of
+from terralab.answers.fans.water_cost import own_name
 from terralab.answers.together.plan import week_plan
 from terralab.describe.routine import Mist, Pour, Spray
+from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
 from terralab.errors import FileError, TerralabError
 from terralab.show.report import style
+from tests.asked import asked
 
 VOID = {"meta", "img", "br"}
 LOADS = ("src", "href", "srcset", "data", "action", "poster", "background")
@@ -62,7 +68,7 @@ class Reader(HTMLParser):
 @pytest.fixture(scope="module")
 def answers():
     """All answers for the smallest demo, from few draws and shared: asking is the slow part."""
-    return tl.all_answers(tl.load("moss-jar"), members=16)
+    return asked("all_answers", "moss-jar", members=16)
 
 
 @pytest.fixture(scope="module")
@@ -192,6 +198,125 @@ def test_no_paragraph_announces_what_does_not_follow(page, answers):
     assert len(under) == 3
     for line in under:
         assert f"<li>{line.strip()}</li>" in text
+
+
+def cells(page: str, key: str, which: int = 0) -> dict[str, list[str]]:
+    """A table of the section `key`: its rows by name, headings under ""."""
+    part = page[page.index(f'<section id="{key}"') :]
+    (text, *_) = re.findall(r"<table>.*?</table>", part[: part.index("</section>")], flags=re.DOTALL)[which:]
+    rows = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in re.findall(r"<tr[^>]*>(.*?)</tr>", text)]
+    rows = [[unescape(one).replace("\u00a0", " ") for one in row] for row in rows]
+    return {"": rows[0][1:], **{row[0].removesuffix(" (recommended)"): row[1:] for row in rows[1:]}}
+
+
+def first_number(cell: str) -> float:
+    """The number that a cell begins with."""
+    return float(re.match(r"-?[\d.]+", cell)[0])
+
+
+def test_the_table_of_bottoms_is_that_of_the_answer(page, answers):
+    """Every number under its own heading and beside its own bottom; thirds and hours are not mixed up."""
+    drawn = cells(page, "drainage")
+    heads = drawn.pop("")
+    assert list(drawn) == [row["name"] for row in answers.drainage.table]
+    differ = 0
+    for row in answers.drainage.table:
+        seen = dict(zip(heads, drawn[row["name"]], strict=True))
+        told = {head: seen[next(h for h in heads if h.startswith(head))] for head in
+                ("Air in the top", "Air in the lowest", "Wet band", "Lowest third short of air", "Room left")}  # fmt: skip
+        assert first_number(told["Air in the top"]) == pytest.approx(row["air_percent"][0], abs=0.51)
+        assert first_number(told["Air in the lowest"]) == pytest.approx(row["air_percent"][2], abs=0.51)
+        assert first_number(told["Wet band"]) == pytest.approx(row["wet_band_cm"], abs=0.051)
+        assert first_number(told["Lowest third short of air"]) == pytest.approx(row["airless_hours"][2], abs=0.51)
+        if row["reserve_l"] is None:
+            assert told["Room left"] == "-"
+        else:
+            assert first_number(told["Room left"]) == pytest.approx(row["reserve_l"], abs=0.051)
+        differ += (
+            abs(row["airless_hours"][2] - row["airless_hours"][0]) > 2
+            and abs(row["air_percent"][2] - row["air_percent"][0]) > 2
+        )
+    assert differ  # or nothing could be mixed up
+
+
+def test_hours_without_air_are_those_of_the_run():
+    """Read again from a run, cell by cell: hours a day of its last week in which a third holds less than a tenth of air."""
+    box = tl.load("moss-jar").change(**{"enclosure.drainage": None, "enclosure.tube": None, "routine.siphons": []})
+    record = tl.simulate(box.change(**{"routine.pours": [{"time": "08:00", "amount": "60 ml", "every": "5 d"}]}), 9,
+                         accuracy="preview", record_every_min=60)  # fmt: skip
+    row = row_of("sealed", record)
+    top = 100.0 * record.raw.dz.sum() - box.enclosure.soil_depth_cm
+    third = box.enclosure.soil_depth_cm / 3.0
+    edges = 100.0 * np.concatenate([[0.0], np.cumsum(record.raw.dz)])
+    week = record.raw.t > 2 * 86400.0 + 1.0
+    hours, air = [], []
+    for k in range(3):
+        a, b = top + k * third, top + (k + 1) * third
+        share = np.maximum(0.0, np.minimum(edges[1:], b) - np.maximum(edges[:-1], a))
+        mean = (record.air_space[week] * share).sum(axis=1) / share.sum()
+        hours.append(24.0 * np.mean(mean < 0.1))
+        air.append(100.0 * mean.mean())
+    assert row.airless_hours == pytest.approx(hours, abs=0.06)
+    assert row.air_percent == pytest.approx(air, abs=0.06)
+    assert max(hours) > 0.0
+    assert min(hours) < 24.0
+
+
+def test_the_table_of_seasons_is_that_of_the_answers(page, answers):
+    """Three rooms, three columns: none takes the number of another room, of the night for the day, or of water for air."""
+    drawn = cells(page, "seasons")
+    assert drawn.pop("") == ["Now", "Winter", "Summer"]
+    water, away_ = answers.water, answers.away
+    own = next(row for row in answers.fans.table if row["name"] == own_name(answers.box))
+    columns = {
+        "Pour on the soil": [water.value, *(water.seasons[s]["value"] for s in ("winter", "summer"))],
+        **{f"{what} by {part}": [getattr(water, f"{key}_{part}")["mean"],
+                                 *(water.seasons[s][f"{key}_{part}"] for s in ("winter", "summer"))]
+           for what, key in (("Humidity", "rh"), ("Temperature", "temp")) for part in ("day", "night")},
+        "Inside the humidity wanted": [
+            sum(own[s]["hours"][f"{part} inside"] for part in ("day", "night")) for s in ("now", "winter", "summer")
+        ],
+        "Glass fogged": [own[s]["glass_fogged_h"] for s in ("now", "winter", "summer")],
+    }  # fmt: skip
+    for name, expected in columns.items():
+        for cell, value in zip(drawn[name], expected, strict=True):
+            if cell.startswith("none"):
+                assert value < 0.5
+            else:
+                assert first_number(cell) == pytest.approx(value, abs=0.51 if "Temp" not in name else 0.051), name
+    assert drawn["Warmth"] == [
+        one["verdict"] for one in (water.heat, *(water.seasons[s]["heat"] for s in ("winter", "summer")))
+    ]
+    for s, cell in zip(("now", "winter", "summer"), drawn["The room"], strict=True):
+        room = room_of(answers.box, s)
+        for value in (*room.temperature.range(), *room.humidity.range()):
+            assert f"{value:.0f}" in cell, s
+    if away_["now"].top_dries is not None:
+        assert drawn["Top of the soil dry, unwatered"] == [
+            dries_cell(away_[s].top_dries) for s in ("now", "winter", "summer")
+        ]
+    for name in ("Temperature by day", "Temperature by night", "The room"):
+        assert len(set(drawn[name])) == 3, name  # or a mistaken room would not show
+
+
+def test_the_table_of_fans_is_that_of_the_answer(page, answers):
+    drawn = cells(page, "fans")
+    heads = drawn.pop("")
+    for row in answers.fans.table:
+        seen, now = drawn[row["name"]], row["now"]
+        expected = [
+            now["rh_day"]["mean"],
+            now["rh_night"]["mean"],
+            now["temperature_day_c"],
+            now["temperature_night_c"],
+        ]
+        if answers.fans.details["target"]:
+            expected.append(now["hours"]["day inside"] + now["hours"]["night inside"])
+        expected.append(now["glass_fogged_h"])
+        for cell, value in zip(seen, expected, strict=False):
+            assert first_number(cell) == pytest.approx(value, abs=0.51), (row["name"], heads)
+        assert first_number(seen[-2]) == pytest.approx(now["air_changes"]["mean"], abs=0.051)
+        assert first_number(seen[-1]) == pytest.approx(now["water_ml"], abs=0.51)
 
 
 def test_numbers_used_have_source_and_grade():

@@ -36,6 +36,22 @@ def test_a_series_of_24_hours_repeats():
     assert signal.knots_s(2) == pytest.approx(np.array([0.1, 6, 24.1, 30]) * H)
 
 
+def test_a_repeated_series_bends_at_the_same_times_every_day():
+    """To the last moment of the run and not beyond; midnight is a bend of its own where the series begins there."""
+    signal = Signal.series([0, 9.5, 20, 24], [10, 16, 12, 10])
+    day = np.array([0.0, 9.5, 20.0])
+    assert signal.knots_s(3).tolist() == [*(H * day), *(H * (day + 24)), *(H * (day + 48)), 72 * H]
+    assert signal.knots_s(1.4).tolist() == [*(H * day), 24 * H, 33.5 * H]
+    for later in range(1, 5):
+        assert signal.at(H * (np.array([0.0, 4.75, 15.0, 22.0]) + 24 * later)) == pytest.approx(
+            [10, 13, 16 - 4 * 5.5 / 10.5, 11]
+        )
+    late = Signal.series([6.0, 18.0, 30.0], [1, 3, 1])  # from six to six
+    assert late.repeats
+    assert late.at(H * np.array([0.0, 6.0, 12.0, 24.0, 48.0 + 18.0])) == pytest.approx([2, 1, 2, 2, 3])
+    assert late.knots_s(2).tolist() == [6 * H, 18 * H, 30 * H, 42 * H]
+
+
 def test_another_series_keeps_its_ends():
     signal = Signal.series(np.array([2.0, 4.0]), np.array([10.0, 20.0]))
     assert not signal.repeats

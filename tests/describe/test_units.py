@@ -6,6 +6,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import constants as sc
 
 from terralab.errors import DescriptionError
 from terralab.units import QUANTITIES, clock, convert, parse, show
@@ -43,7 +44,16 @@ from terralab.units import QUANTITIES, clock, convert, parse, show
         ("0.5 %", "humidity", "%", 0.5),
         ("1 cfm", "air flow", "m3/h", 60 * 0.3048**3),
         ("10 l/min", "air flow", "m3/h", 0.6),
+        ("10 l/s", "air flow", "m3/h", 36),
+        ("2 m3/min", "air flow", "m3/h", 120),
         ("4.8 l/h", "water flow", "ml/min", 80),
+        ("0.05 l/min", "water flow", "ml/min", 50),
+        ("1 gph", "water flow", "ml/min", 3785.411784 / 60),
+        ("2 fl oz/min", "water flow", "ml/min", 2 * 29.5735295625),
+        # conventional columns of water, Pa for each mm and inch (NIST SP 811, appendix B.8, from memory)
+        ("1 mmH2O", "pressure", "Pa", 9.80665),
+        ("1 inH2O", "pressure", "Pa", 249.08891),
+        ("0.5 in wg", "pressure", "Pa", 0.5 * 249.08891),
         ("0.2 m/s", "speed", "cm/s", 20),
         ("100 ft/min", "speed", "cm/s", 50.8),
         ("2 h", "duration", "min", 120),
@@ -63,7 +73,7 @@ from terralab.units import QUANTITIES, clock, convert, parse, show
     ],
 )
 def test_measures_of_keepers_are_read(text, quantity, unit, value):
-    assert parse(text, quantity, unit) == pytest.approx(value, rel=1e-12)
+    assert parse(text, quantity, unit) == pytest.approx(value, rel=1e-8 if quantity == "pressure" else 1e-12)
 
 
 @pytest.mark.parametrize(
@@ -120,6 +130,42 @@ def test_an_unknown_quantity_or_unit_is_named():
         parse("1 cm", "lenght", "cm")
     with pytest.raises(DescriptionError, match="furlong"):
         parse("1 cm", "length", "furlong")
+
+
+#: One of each unit in SI by scipy's table of units (from CODATA and NIST), whose names are others than ours.
+BY_SCIPY = {
+    ("length", "m"): {"cm": sc.centi, "mm": sc.milli, "m": 1.0, "in": sc.inch, "ft": sc.foot},
+    ("area", "m2"): {"cm2": sc.centi**2, "m2": 1.0, "in2": sc.inch**2, "ft2": sc.foot**2},
+    ("volume", "m3"): {
+        "ml": sc.milli * sc.liter, "l": sc.liter, "gal": sc.gallon_US, "fl oz": sc.fluid_ounce_US, "m3": 1.0,
+    },
+    ("temperature difference", "K"): {"K": 1.0, "F": sc.degree_Fahrenheit},
+    ("power", "W"): {"W": 1.0, "kW": sc.kilo},
+    ("air flow", "m3/h"): {
+        "m3/h": 1.0, "l/min": 60 * sc.liter, "l/s": sc.hour * sc.liter, "cfm": 60 * sc.foot**3, "m3/min": 60.0,
+    },
+    ("pressure", "Pa"): {"Pa": 1.0, "mmH2O": sc.g, "inH2O": sc.g * sc.inch / sc.milli},
+    ("water flow", "ml/min"): {
+        "ml/min": 1.0, "l/h": sc.kilo / 60, "l/min": sc.kilo, "gal/h": sc.gallon_US / sc.milli / sc.liter / 60,
+        "fl oz/min": sc.fluid_ounce_US / sc.milli / sc.liter,
+    },
+    ("speed", "m/s"): {"cm/s": sc.centi, "m/s": 1.0, "ft/min": sc.foot / sc.minute},
+    ("duration", "s"): {"min": sc.minute, "s": 1.0, "h": sc.hour, "d": sc.day, "weeks": sc.week},
+    ("share", "share"): {"share": 1.0, "%": sc.centi},
+}  # fmt: skip
+#: One unit alone, or no factor but a shift, which `test_measures_of_keepers_are_read` has in both directions.
+BY_HAND = {"temperature", "humidity", "humidity difference", "air changes", "time of day"}
+
+
+def test_every_unit_is_that_of_another_library():
+    assert {quantity for quantity, _ in BY_SCIPY} | BY_HAND == set(QUANTITIES)
+    for (quantity, base), units in BY_SCIPY.items():
+        assert set(units) == set(QUANTITIES[quantity]), quantity
+        for unit, factor in units.items():
+            assert parse(f"1 {unit}", quantity, base) == pytest.approx(factor, rel=1e-12), unit
+    for c in (-40.0, 0.0, 37.0):
+        assert convert(c, "temperature", "C", "F") == pytest.approx(sc.convert_temperature(c, "C", "F"))
+        assert convert(c, "temperature", "C", "K") == pytest.approx(sc.convert_temperature(c, "C", "K"))
 
 
 @given(st.sampled_from(sorted(set(QUANTITIES) - {"time of day"})), st.data())

@@ -16,6 +16,7 @@ import terralab as tl
 from terralab import psychrometrics
 from terralab.answers.common.balance import with_pour
 from terralab.describe.seasons import room_of
+from tests.asked import asked
 
 DAYS = 7
 
@@ -90,7 +91,7 @@ def test_the_balance_of_the_scales_agrees(week: Week) -> None:
 def test_the_answer_pours_what_the_box_loses() -> None:
     """Fern Hollow: pour as the answer says for the box as described, and after a week pour and spray together are the loss of a day, to 2 %."""
     box = tl.load("fern-hollow")
-    pour = tl.daily_water(box).spread["as_described"]
+    pour = asked("daily_water", "fern-hollow").spread["as_described"]
     week = Week(tl.simulate(with_pour(box, pour), DAYS, record_every_min=1))
     sprayed = sum(spray.amount_ml / spray.every_days for spray in box.routine.sprays)
     lost = week.a_day(week.minute_by_minute)[-1]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.stats import spearmanr
+from scipy.stats import spearmanr, triang
 
 import terralab as tl
 from terralab import materials
@@ -15,7 +17,7 @@ from terralab.simulation.simulate import Job, run_job, run_many
 from terralab.uncertainty import ensemble, middle_range, quantile, uncertain_inputs
 from terralab.uncertainty.inputs import AS_TYPED
 from terralab.uncertainty.overrides import changed, check, shifted
-from terralab.uncertainty.sampling import SEED, draws
+from terralab.uncertainty.sampling import SEED, causes_of, draws, values_at
 
 
 @pytest.fixture(scope="module")
@@ -32,6 +34,18 @@ def test_a_draw_stays_within_its_ends_and_rises(ends):
     assert np.all(np.diff(x) >= -1e-12)
     if ends[0] < ends[1] < ends[2]:
         assert x[50] == pytest.approx(ends[1])
+
+
+@pytest.mark.parametrize("high", [2.9, 2.999, 3.001, 3.1])
+def test_beyond_three_times_the_low_end_the_logarithm_is_drawn(high):
+    """Two triangles by scipy, each with half of the chance: on the number itself up to a ratio of three, else on its log."""
+    low, typical = 1.0, 1.4
+    turn, back = (np.log, np.exp) if high > 3.0 else (float, float)
+    a, b, c = turn(low), turn(typical), turn(high)
+    rising, falling = triang(c=1.0, loc=a, scale=b - a), triang(c=0.0, loc=b, scale=c - b)
+    for u in (0.1, 0.25, 0.4, 0.6, 0.75, 0.9):
+        x = rising.ppf(2.0 * u) if u < 0.5 else falling.ppf(2.0 * u - 1.0)
+        assert quantile(u, low, typical, high) == pytest.approx(float(back(x)), rel=1e-9)
 
 
 def test_wrong_ends_give_no_number():
@@ -69,6 +83,31 @@ def test_numbers_of_one_mix_move_together(box):
     column = {one.key: e.values[:, j] for j, one in enumerate(e.inputs)}
     assert spearmanr(column["fine coir mix.alpha"], column["fine coir mix.ks"])[0] == pytest.approx(0.8 * 0.7, abs=0.1)
     assert abs(spearmanr(column["fine coir mix.alpha"], column["leakage.ach"])[0]) < 0.1
+
+
+def test_how_closely_numbers_follow_the_coarseness_of_their_mix(box):
+    """As the table of reference/uncertainty.md says, for each of them and whatever its own range.
+
+    Two normal numbers with correlation r have the rank correlation 6/pi asin(r/2) (Pearson 1907, from memory), and no
+    mapping to a range changes ranks.
+    """
+    text = (Path(__file__).parents[2] / "reference" / "uncertainty.md").read_text(encoding="utf-8")
+    (said,) = re.findall(
+        r"^\| alpha, n, Ks \(up\) and theta_r, air entry \(down\) of one mix \| ([^|]*) with", text, re.M
+    )
+    strength = dict(zip(("alpha", "n", "ks", "theta_r", "air_entry"), map(float, said.split(", ")), strict=True))
+    found = uncertain_inputs(box)
+    u = draws(found, 4096, SEED)
+    values = {one.key: column for one, column in zip(found, values_at(found, u).T, strict=True)}
+    mix = box.enclosure.layers[0].material
+    cause = u[:, len(found) + causes_of(found).index(f"coarseness of {mix}")]
+    tied = [prop for prop in strength if f"{mix}.{prop}" in values]
+    assert len(tied) >= 4
+    for prop in tied:
+        ranks = spearmanr(values[f"{mix}.{prop}"], cause)[0]
+        assert ranks == pytest.approx(6.0 / np.pi * np.arcsin(strength[prop] / 2.0), abs=0.02), prop
+    followers = {one.key.rpartition(".")[2] for one in found if one.follows}
+    assert followers <= {*strength, "alpha2", "n2"}
 
 
 def test_an_ensemble_is_the_same_every_time_and_starts_alike_when_doubled(box):

@@ -9,6 +9,7 @@ from terralab.answers.water.misted import hand_ml, misted_words
 from terralab.describe.box import Box
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.wanted import soil_reason, temperatures_wanted
+from terralab.quantities import quantity
 from terralab.simulation.where_it_goes import ways_out
 
 
@@ -74,7 +75,7 @@ def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...
     if e.air_speed_cm_s is None:
         speed = materials.get("defaults", "air movement")["speed"]
         out.append(
-            f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g})."
+            f"Air moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
         )
     mesh = materials.get("defaults", "mesh exchange")["factor"]
     if any(o.mesh for o in e.openings):

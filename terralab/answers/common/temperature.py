@@ -19,6 +19,7 @@ import numpy as np
 
 from terralab.answers.common.humidity_target import is_day, target_of
 from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted, typed
+from terralab.quantities import quantity
 from terralab.simulation.record import Record
 
 # All of these are choices; see the rule above.
@@ -115,12 +116,13 @@ class Heat:
 
 
 def degrees(value: float) -> str:
-    """A temperature of a box in words: the same rounding everywhere.
+    """The mark of a temperature of a box: the same rounding everywhere.
 
-    >>> degrees(24.36)
+    >>> from terralab.quantities import said
+    >>> said(degrees(24.36))
     '24.4 °C'
     """
-    return f"{value:.1f} °C"
+    return quantity("°C", ".1f", value)
 
 
 def last_days(record: Record, days: float = 3.0) -> np.ndarray:

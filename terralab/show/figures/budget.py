@@ -10,10 +10,12 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
+from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import likely, ml
 from terralab.errors import TerralabError, quoted
+from terralab.quantities import said
 from terralab.show.figures import week as weeks
 from terralab.show.figures.style import (
     BLACK,
@@ -67,7 +69,7 @@ def budget(amounts_ml_per_day: Mapping[str, float], title: str) -> Picture:
 
     `amounts_ml_per_day`: amounts by name, as `Answer.budget_ml_per_day` has them; negative means the other way
     round. `title`: what stands above. Raises TerralabError for anything that is not a number.
-    `picture.alt` tells the same in words.
+    `picture.alt` says the same in words.
     """
     groups = _groups(amounts_ml_per_day)
     figure = Picture(0.55 + _height_in(groups))
@@ -88,7 +90,7 @@ def alt_text(amounts_ml_per_day: Mapping[str, float], title: str) -> str:
 
 
 @plain_look
-def water_answer(record: Record, answer: Any) -> Picture:
+def water_answer(record: Record, answer: Answer) -> Picture:
     """Draw a watering answer: its number, the last week of `record`, and where the water goes below.
 
     `answer` has value, low, high, unit, reason and budget_ml_per_day, as `daily_water` and `first_soak` give
@@ -112,13 +114,13 @@ def water_answer(record: Record, answer: Any) -> Picture:
     return figure
 
 
-def water_alt_text(record: Record, answer: Any) -> str:
+def water_alt_text(record: Record, answer: Answer) -> str:
     """Say what `water_answer` shows, with the main numbers."""
     below = alt_text(_amounts(record, answer), "Where the water goes, on an average day")
     return f"{_headline(answer)}. {weeks.alt_text(record)} {below}"
 
 
-def _amounts(record: Record, answer: Any) -> Mapping[str, float]:
+def _amounts(record: Record, answer: Answer) -> Mapping[str, float]:
     if not isinstance(record, Record):
         raise TerralabError(f"A picture of an answer needs its record, answer.record; given {quoted(record)}.")
     given = getattr(answer, "budget_ml_per_day", None)
@@ -127,7 +129,7 @@ def _amounts(record: Record, answer: Any) -> Mapping[str, float]:
     return budget_ml(record, record.rows(max(0.0, record.days - 7), record.days))
 
 
-def _headline(answer: Any) -> str:
+def _headline(answer: Answer) -> str:
     if answer.value is None:
         return short(f"Answer: {answer.reason}", 70)
     # In the words of the answer itself: a jug shows no single millilitres.
@@ -137,7 +139,7 @@ def _headline(answer: Any) -> str:
     else:
         amounts = [f"{value:.1f}" for value in (answer.value, answer.low, answer.high)]
         rest = f" {answer.unit}"
-    return f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}"
+    return said(f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}")
 
 
 def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, float]]]]:

@@ -75,7 +75,7 @@ def film(
     soil coloured by its "water" or its "air". Raises TerralabError for anything else.
     """
     needs_record(record, "A film")
-    if look not in LOOKS:
+    if not isinstance(look, str) or look not in LOOKS:
         raise UnknownName.among("look", look, LOOKS)
     frames = whole("frames", frames, 2, MOST_FRAMES)
     end = record.days

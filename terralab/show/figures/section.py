@@ -11,6 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from terralab import wording
 from terralab.answers.drainage.bottoms import thirds, wet_band_cm
 from terralab.errors import TerralabError, UnknownName, quoted
+from terralab.quantities import said
 from terralab.show.figures import section_parts as parts
 from terralab.show.figures.section_flows import Flows, amount, flows_of
 from terralab.show.figures.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
@@ -26,7 +27,7 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     """Draw a cross-section of the box at `day` of the record (None: its end) and give the picture, 1200 pixels wide.
 
     `look`: soil coloured by its "water" or by its "air". Soil and arrows are means of the `mean_days` (0.1 to 366) before.
-    `picture.alt` tells the same in words. Raises TerralabError for a day that the record does not have.
+    `picture.alt` says the same in words. Raises TerralabError for a day that the record does not have.
     """
     _check(look)
     needs_record(record, "A section")
@@ -67,6 +68,7 @@ def sections(
         needs_record(record, "A section")
     if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
         raise TerralabError(f"sections must be 1 to {MOST_SIDE_BY_SIDE} records; {len(records)} were given.")
+    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     across = min(3, len(records))
     down = -(-len(records) // across)
     each = 3.35
@@ -196,7 +198,7 @@ def section_words(
     )
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
-        stands = wording.level(gap).replace("over", "above")
+        stands = said(wording.level(gap)).replace("over", "above")
         text += (
             f" Below, water stands {stands}; {amount(flows.drained, flows.per)} drain, "
             f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact"
@@ -230,7 +232,7 @@ def top_of(records: list[Record], look: str) -> float:
 
 
 def _check(look: str) -> None:
-    if look not in parts.LOOKS:
+    if not isinstance(look, str) or look not in parts.LOOKS:
         raise UnknownName.among("look", look, parts.LOOKS)
 
 

@@ -39,7 +39,7 @@ def week(record: Record, days: int = 7, target: HumidityTarget | None = None) ->
     """Draw the last `days` days of a record (all of a shorter one) and give the picture, 1200 pixels wide.
 
     `days`: a whole number from 1 to 31. `band`: the humidity wanted; None takes that of the box or of its animal
-    group. Raises TerralabError for anything else. `picture.alt` tells the same in words.
+    group. Raises TerralabError for anything else. `picture.alt` says the same in words.
     """
     figure = Picture(height_in(record))
     draw_week(figure, record, days, target)

@@ -1,0 +1,111 @@
+"""How the test run is spread over the cores of a machine, and the folder in which files share their answers.
+
+xdist hands out whole files, since a file shares what it asked, in the order they are collected in. A long file that comes
+last is waited for by an idle core, so the longest come first. While one process compiles the engine (half a minute with
+nothing kept), another begins with files that do not need it.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+
+import pytest
+
+from tests.asked import FOLDER
+from tests.browser.lab import BROWSERS
+
+#: Begun first: it needs the engine, and so one process compiles.
+FIRST = "tests/show/test_panel.py"
+#: A good half minute of files that another process can work on meanwhile.
+WITHOUT_ENGINE = (
+    "tests/test_kernels_kept.py",
+    "tests/test_house.py",
+    "tests/physics/test_air_by_library.py",
+    "tests/physics/test_soil_by_library.py",
+    "tests/physics/test_surfaces_by_library.py",
+    "tests/physics/test_bad_input.py",
+    "tests/test_psychrometrics.py",
+    "tests/test_references.py",
+    "tests/test_import.py",
+    "tests/materials/test_loader.py",
+    "tests/materials/test_tables.py",
+    "tests/describe/test_files.py",
+    "tests/describe/test_units.py",
+    "tests/describe/test_timer.py",
+)
+#: Files that take more than some ten seconds, the longest first.
+LONG = (
+    "tests/browser/test_in_a_browser.py",
+    "tests/test_keepers_boxes.py",
+    "tests/answers/test_one_number.py",
+    "tests/answers/test_rescue.py",
+    "tests/answers/test_water.py",
+    "tests/engine/test_twin.py",
+    "tests/answers/test_drainage.py",
+    "tests/test_robust.py",
+    "tests/answers/test_wanted.py",
+    "tests/answers/test_optional.py",
+    "tests/engine/test_whole_box.py",
+    "tests/engine/test_reference.py",
+    "tests/answers/test_temperature.py",
+    "tests/answers/test_draws.py",
+    "tests/answers/test_difference.py",
+    "tests/test_extremes.py",
+    "tests/answers/test_fans.py",
+    "tests/show/test_fans.py",
+    "tests/show/test_pictures.py",
+    "tests/answers/test_us_words.py",
+)
+#: Files of many boxes, each asked everything: one box a piece, so that several cores share them.
+BOX_BY_BOX = ("tests/test_keepers_boxes.py", "tests/answers/test_one_number.py")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
+    """Hand out whole files, and of those with many boxes the tests of one box."""
+    if config.getvalue("dist") != "loadfile":
+        return None
+    from xdist.scheduler import LoadFileScheduling
+
+    class FileOrBox(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            file = super()._split_scope(nodeid)
+            return file + nodeid[nodeid.rindex("[") :] if file in BOX_BY_BOX and "[" in nodeid else file
+
+    return FileOrBox(config, log)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Keep the order of `pytest_collection_modifyitems`, and make the folder of this run, once for all its processes."""
+    config.option.loadscopereorder = False  # xdist would put the files with the most tests first
+    if not hasattr(config, "workerinput"):
+        os.environ[FOLDER] = tempfile.mkdtemp(prefix="terralab-tests-")
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Remove that folder."""
+    if not hasattr(config, "workerinput"):
+        shutil.rmtree(os.environ.pop(FOLDER, ""), ignore_errors=True)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put whole files in the order of the lists above, all others after them; run each notebook once."""
+    place = {name: number for number, name in enumerate((FIRST, *WITHOUT_ENGINE, *LONG))}
+    items.sort(key=lambda item: place.get(item.nodeid.partition("::")[0], len(place)))
+    twice = _run_in_a_browser_too(items)
+    if twice:
+        items[:] = [item for item in items if item not in twice]
+        config.hook.pytest_deselected(items=list(twice))
+
+
+def _run_in_a_browser_too(items: list[pytest.Item]) -> set[pytest.Item]:
+    """Cells of notebooks that a test of this run executes in a browser, where no cell may fail either.
+
+    None where the machine has no browser, or where the notebooks are run alone: then their cells run without one.
+    """
+    if not any(map(shutil.which, BROWSERS)):
+        return set()
+    shown = {item.name.partition("[")[2].rstrip("]") for item in items if item.path.parent.name == "browser"}
+    return {item for item in items if item.path.suffix == ".ipynb" and item.path.stem in shown}
