@@ -127,11 +127,7 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, cell, tau, k
     k.cover_t = s.cover_t
     ws, slope = saturated(soil_t)
     t_top = s.cover_t if b.cover > 0.0 else soil_t
-    k.cover_ws = 0.0
-    k.cover_s = 0.0
-    k.cover_g = 0.0
-    k.cover_l = 0.0
-    k.cover_drip = 0.0
+    k.cover_ws = k.cover_s = k.cover_g = k.cover_l = k.cover_drip = 0.0
     w_top = ws
     if b.cover > 0.0:
         k.cover_ws, k.cover_s = saturated(s.cover_t)

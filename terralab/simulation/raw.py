@@ -6,6 +6,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from terralab.engine.tables import FLOW, MOVED
+
 
 @dataclass(frozen=True, eq=False)
 class Raw:
@@ -43,3 +45,14 @@ class Raw:
 
 #: The names of the arrays, in the order in which they are saved.
 ARRAYS = tuple(one.name for one in fields(Raw))
+
+
+def completed(name: str, saved: np.ndarray) -> np.ndarray:
+    """Return a saved array with all that today's table of flows has: of a flow that was not known then, nothing moved."""
+    today = {"flow": FLOW, "moved": MOVED}.get(name)
+    if today is None or not set(today.names) - set(saved.dtype.names or ()):
+        return saved
+    whole = np.zeros(saved.shape, today)
+    for field in set(today.names) & set(saved.dtype.names or ()):
+        whole[field] = saved[field]
+    return whole

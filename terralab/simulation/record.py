@@ -29,7 +29,7 @@ from terralab.physics.moist_air import saturation_pressure
 from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
-from terralab.simulation.raw import ARRAYS, Raw
+from terralab.simulation.raw import ARRAYS, Raw, completed
 from terralab.validate import number, whole, word
 
 if TYPE_CHECKING:
@@ -380,7 +380,7 @@ class Record:
         try:
             with np.load(io.BytesIO(source.read_bytes()), allow_pickle=False) as data:
                 about = json.loads(bytes(data["about"]).decode())
-                arrays = {name: data[name] for name in ARRAYS}
+                arrays = {name: completed(name, data[name]) for name in ARRAYS}
         except FileNotFoundError:
             raise TerralabError(f"There is no file {path}.") from None
         except (KeyError, ValueError, OSError, zipfile.BadZipFile, EOFError) as error:

@@ -26,6 +26,7 @@ def records() -> list[tl.Record]:
             "routine.mists": [{"name": "fog", "flow": "5 ml/min", "airborne": 0.9, "timer": ["20 min every 2 h"]}],
             "routine.heaters": [{"name": "mat", "kind": "heat mat under floor", "power": "10 W", "timer": ["always"]}],
             "routine.siphons": [{"to_level": "1 cm", "every": "1 d", "time": "12:00"}],
+            "routine.doors": [{"time": "12:05", "open": "30 min"}],
         }
     )
     gone = dict.fromkeys(("enclosure.drainage", "enclosure.tube", "routine.siphons"))
