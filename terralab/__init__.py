@@ -1,10 +1,42 @@
-"""terralab: water and humidity in a planted, living-soil glass enclosure, by real computation.
+"""Water and humidity in a planted, living-soil glass enclosure, by real computation.
 
 import terralab as tl
-tl.demos()                              # names of the shipped, invented enclosures
-box = tl.load("fern-hollow")            # or "my-box.toml"
-record = tl.simulate(box, days=14)      # a Record
-answer = tl.daily_water(box)            # an Answer: value, low, high, unit, reason, ...
+box = tl.load("fern-hollow")            # an invented one, or your file "my-box.toml"
+print(tl.daily_water(box))              # how much water a day, in sentences
+record = tl.simulate(box, days=14)      # humidity, temperatures, soil water
+
+Describe a box
+    demos, load, loads              names of the invented boxes; read one from a file or a text
+    save, dumps                     write one to a file or a text
+    Box                             what is read: enclosure, room, routine; box.change, box.describe
+    materials                       soils, plants, lamps, animal groups, each number with its source
+
+Ask about it
+    daily_water, first_soak         how much water a day; how much on the first day
+    fan_schedules                   when fans run, how far the lid is covered
+    drainage                        how deep the layer under the soil, when to siphon
+    rescue, away                    days until soggy soil has air; days without a keeper
+    all_answers                     everything at once, with a plan of the week
+    difference                      how far two answers of daily_water lie apart
+    sensitivities                   which uncertain numbers decide
+    Answer, Answers                 what comes back: print it, or take its numbers
+
+Run it
+    simulate                        one run, a Record
+    run_many, Job                   many runs, on this machine or a cluster
+    Record                          series, soil by depth, budgets of water and heat; a table of them
+
+The soil alone
+    Column                          a column of soil: pour on it, drain it, dry it
+    Soil, ExponentialSoil           how a soil holds water and lets it through
+
+What goes wrong
+    TerralabError                   everything that is refused; its text says what to do
+    DescriptionError, UnknownName   a box that cannot be; a name that no table holds
+    RunError                        a run that could not be finished
+    TerralabWarning                 allowed, but to be known
+
+Pictures, panels and the report page are in terralab.show: `from terralab import show`.
 """
 
 from terralab import materials
@@ -63,3 +95,8 @@ __all__ = [
     "sensitivities",
     "simulate",
 ]
+
+
+def __dir__() -> list[str]:
+    # What the Tab key offers: the modules behind the public names are no part of it.
+    return [*__all__]

@@ -14,6 +14,7 @@ from pathlib import Path
 import terralab as tl
 from terralab import materials
 from terralab.answers import Answer
+from terralab.answers.common.cautions import EVERY, for_box
 from terralab.answers.fans.fan_schedules import DRY_WITHIN_H
 from terralab.answers.fans.schedules import own_from_texts
 from terralab.atomic_files import place, reason
@@ -21,7 +22,7 @@ from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.parser import Parser
 from terralab.cli.stop import stoppable
-from terralab.cli.words import wrapped
+from terralab.cli.words import screen, wrapped
 from terralab.describe.doubts import doubts
 from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, fault_words, quoted
 from terralab.jit import must_compile_first
@@ -56,7 +57,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             warnings.showwarning = note
             code = _run(words)
             if sys.stdout is not None:
-                sys.stdout.flush()  # a full disk shows itself here, while it can still be told
+                sys.stdout.flush()  # a full disk shows itself here, while it can still be reported
             return code
     except TerralabError as error:
         _say_aside(str(error))
@@ -65,7 +66,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say_aside("Stopped by you. Nothing more was written.")
         return INTERRUPTED
     except OSError as error:
-        if not isinstance(error, BrokenPipeError):  # whoever read our words has left, and needs no more of them
+        if not isinstance(error, BrokenPipeError):  # the reader has closed the pipe and needs no more
             where = f"{error.filename}: " if error.filename else ""
             _say_aside(f"Stopped, since something could not be read or written. {where}{reason(error)}.")
         _drop_output()
@@ -74,7 +75,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
         return REFUSED
     except Exception as error:
-        if sys.flags.dev_mode:  # python -X dev: whoever mends it wants the whole trace
+        if sys.flags.dev_mode:  # python -X dev: a developer wants the whole trace
             raise
         _say_aside(fault_words(error))
         return FAULT
@@ -118,7 +119,13 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
 
     def add_box(command: argparse.ArgumentParser) -> None:
         command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
-        command.add_argument("--json", action="store_true", help="print the answer as JSON only")
+        how = command.add_mutually_exclusive_group()
+        how.add_argument(
+            "--why", action="store_const", dest="view", const="why", help="the reasons too, and where it goes"
+        )
+        how.add_argument("--all", action="store_const", dest="view", const="all", help="everything, tables too")
+        how.add_argument("--json", action="store_true", help="print the answer as JSON only")
+        command.set_defaults(view="short")
 
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
     add_box(water)
@@ -159,6 +166,8 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     page.add_argument(
         "--file", metavar="FILE", help="where to write it (default: BOX-report.html); a file in use is kept"
     )
+    care = add("cautions", _cautions, "Every caution, or those that concern one box, in full.")
+    care.add_argument("box", nargs="?", metavar="BOX", help="a demo name or a TOML file (default: all cautions)")
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
     box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
@@ -226,7 +235,7 @@ def _rescue(asked: argparse.Namespace) -> None:
 def _report(asked: argparse.Namespace) -> None:
     box = tl.load(asked.box)
     stem = f"{_short_name(asked.box)}-report"
-    place(asked.file, stem, ".html")  # a bad place is told now, not after half a minute
+    place(asked.file, stem, ".html")  # a bad place is refused now, not after half a minute
     if must_compile_first():
         _say_aside(WAITING)
     answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
@@ -251,8 +260,13 @@ def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -
     if must_compile_first():
         _say_aside(WAITING)
     answer = question(box)
-    print(answer.json() if asked.json else wrapped(str(answer)), flush=True)
+    print(answer.json() if asked.json else screen(answer, asked.view), flush=True)
     return answer, _short_name(asked.box)
+
+
+def _cautions(asked: argparse.Namespace) -> None:
+    found = for_box(tl.load(asked.box)) if asked.box else EVERY
+    print("\n".join(wrapped(f"- {text}") for text in found))
 
 
 def _demos(asked: argparse.Namespace) -> None:

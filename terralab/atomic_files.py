@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from terralab.errors import FileError
+from terralab.errors import FileError, quoted
 
 MOST_NAMES = 10_000
 
@@ -64,12 +64,21 @@ def check(target: Path) -> None:
         raise FileError(f"Nothing can be written into the folder {target.parent}. Choose another place.")
 
 
+def file_path(path: object) -> Path:
+    """Return `path` as a Path; what cannot name a file raises `FileError`."""
+    if not isinstance(path, (str, os.PathLike)):
+        raise FileError(f"Given {quoted(path)}, which is not the name of a file.")
+    return Path(path)
+
+
 def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
     """Where a file goes: `path` is its name, a folder, or None for the folder one works in; `stem` names it else.
 
     A name without `suffix` gets it. Raises `FileError` where the place cannot be looked at.
     """
-    given = Path() if path is None else Path(path)
+    given = Path() if path is None else file_path(path)
+    if not isinstance(stem, str):
+        raise FileError(f"stem: {quoted(stem)} was given; allowed is a text, the first part of a file's name.")
     try:
         if path is None or given.is_dir():
             given = given / f"{slug(stem)}{suffix}"

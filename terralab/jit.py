@@ -6,8 +6,8 @@ Python, which is slow but easy to step through and to measure for test coverage.
 
 The kept copies lie in the user's cache folder, under a fingerprint of all kernel sources: the compiler itself
 looks only at the file a kernel stands in, and would run stale code after a change in a file it calls. Which folder
-may be used, and how several processes share it, is the matter of `kernel_folder`. Where nothing can be kept,
-everything runs all the same, and one line tells that each start will compile anew.
+may be used, and how several processes share it, is decided in `kernel_folder`. Where nothing can be kept,
+everything runs all the same, and one line says that each start will compile anew.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def _fingerprint() -> str:
 
 
 class _Keeping:
-    """The folder of this process, or None, and why nothing is kept; why is told once."""
+    """The folder of this process, or None, and why nothing is kept; why is said once."""
 
     def __init__(self) -> None:
         self.folder, self.why = prepared(_fingerprint()) if COMPILED else (None, "")
@@ -56,7 +56,7 @@ class _Keeping:
         """Keep nothing from here on: the disk is full, the folder was closed, another process holds the lock."""
         self.folder, self.why = None, self.why or why
 
-    def tell(self) -> None:
+    def report(self) -> None:
         """Say why nothing is kept, once."""
         why, self.why = self.why, ""
         if why:
@@ -120,6 +120,14 @@ def inner(function):
     return _compiled(function, no_cpython_wrapper=True, _nrt=False)
 
 
+def part(function):
+    """Like `inner`, for a thin layer above large kernels: it is written into the one kernel that calls it.
+
+    Otherwise all below would be compiled by itself, once more within the layer, and once more within each above.
+    """
+    return _compiled(function, no_cpython_wrapper=True, _nrt=False, inline="always")
+
+
 def _compiled(function, **more):
     made = numba.njit(nogil=True, fastmath=False, error_model="numpy", no_cfunc_wrapper=True, **more)(function)
     if COMPILED and _KEEPING.folder is not None:
@@ -159,4 +167,4 @@ def compiling() -> Iterator[None]:
                 gc.disable()
                 held.callback(gc.enable)
         yield
-    _KEEPING.tell()
+    _KEEPING.report()

@@ -3,7 +3,7 @@
 The compiler's files are pickles, and a pickle runs whatever its writer put into it. So a folder counts only when
 every folder on the way to it belongs to this user or to the system and can be changed by nobody else, when the
 last parts of the way are no links, and when nobody else's file lies in it. Otherwise nothing is kept or read, and
-the reason is told.
+the reason is given.
 
 Several processes and several checkouts may use the same place. What they write they write under a lock, one after
 the other, and a folder is thrown away only when it has long not been used.
@@ -42,7 +42,7 @@ class Unsafe(Exception):
 def cache_home() -> Path | None:
     """The user's cache folder, made or not; None where this user has no home.
 
-    There is no stand-in for it in a folder for everyone's temporary files: whoever came first could lay it out.
+    There is no stand-in for it in a folder for everyone's temporary files: the first to come could prepare it.
     """
     if sys.platform == "win32":
         given = os.environ.get("LOCALAPPDATA")
@@ -106,7 +106,7 @@ def _walked(base: Path, me: int | None) -> Path:
         links += 1
         if links > _LINKS:
             raise Unsafe(f"{base} leads round in a circle")
-        # a link that only this user or the system could lay: its target is walked like any other way
+        # a link that only this user or the system could make: its target is checked like any other path
         target = Path(os.readlink(step))
         if target.is_absolute():
             at = Path(target.parts[0])
@@ -171,7 +171,7 @@ def _refuse_foreign(folder: Path, me: int | None) -> None:
     with os.scandir(folder) as entries:
         for entry in entries:
             if entry.is_symlink() or (me is not None and entry.stat(follow_symlinks=False).st_uid != me):
-                raise Unsafe(f"{entry.path} was laid there by somebody else")
+                raise Unsafe(f"{entry.path} was put there by somebody else")
             if entry.is_dir(follow_symlinks=False):
                 _refuse_foreign(Path(entry.path), me)
 

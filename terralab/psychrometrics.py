@@ -11,7 +11,7 @@ relative humidity in % (0 to 100), `p_pa` the air pressure in Pa (50000 to 11000
 
 from __future__ import annotations
 
-import sys
+import builtins
 from importlib.util import find_spec, module_from_spec
 from math import isfinite
 from numbers import Real
@@ -31,23 +31,22 @@ class AirStateError(TerralabError):
 
 
 def _private_psychrolib() -> ModuleType:
-    # Where numba is installed psychrolib 2.5.0 recompiles its functions at import: range errors vanish and
-    # the unit system can no longer be read or set. A copy loaded with numba out of sight stays plain Python.
-    # Being a copy, it also leaves the unit system of a psychrolib the user imported alone.
+    # Where numba is installed psychrolib 2.5.0 recompiles its functions at import: that takes seconds, range errors
+    # vanish and the unit system can no longer be read or set. A copy whose own import statement finds no numba stays
+    # plain Python. Nothing that another thread could see is changed: the statement is the copy's alone. Being a copy,
+    # it also leaves the unit system of a psychrolib the user imported alone.
     spec = find_spec("psychrolib")
     if spec is None or spec.loader is None:
         raise ImportError("terralab needs psychrolib. Install it with: pip install psychrolib")
+
+    def without_numba(name: str, *rest: object, **more: object) -> ModuleType:
+        if name.partition(".")[0] == "numba":
+            raise ImportError(name)
+        return builtins.__import__(name, *rest, **more)
+
     module = module_from_spec(spec)
-    absent = object()
-    kept = sys.modules.get("numba", absent)
-    sys.modules["numba"] = None  # type: ignore[assignment]
-    try:
-        spec.loader.exec_module(module)
-    finally:
-        if kept is absent:
-            del sys.modules["numba"]
-        else:
-            sys.modules["numba"] = kept  # type: ignore[assignment]
+    module.__dict__["__builtins__"] = {**vars(builtins), "__import__": without_numba}
+    exec(spec.loader.get_code(spec.name), module.__dict__)
     module.SetUnitSystem(module.SI)
     return module
 

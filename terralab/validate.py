@@ -46,7 +46,7 @@ def word(field: str, value: object, known: Iterable[str]) -> str:
     """Return `value` if it is one of the `known` words, whatever its capitals, or raise `DescriptionError`."""
     words = tuple(known)
     cleaned = " ".join(value.split()).lower() if isinstance(value, str) else value
-    if cleaned not in words:
+    if not isinstance(cleaned, str) or cleaned not in words:
         raise DescriptionError.of(field, f"given {quoted(value)}", "one of the words below", advice(value, words))
     return cleaned
 

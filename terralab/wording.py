@@ -1,9 +1,11 @@
-"""Small words for every face: counted days, numbers without a minus before nothing, lines that break only at blanks."""
+"""Small words for every face: counted days, gaps and numbers compared, lines that break only at blanks."""
 
 from __future__ import annotations
 
 import re
 import textwrap
+
+from terralab.quantities import quantity, said, split
 
 GLUE = "\u00a0"  # a blank at which no line ends
 _UNITS = (
@@ -59,55 +61,61 @@ def points(count: float) -> str:
     return f"{whole} {'point' if whole == 1 else 'points'}"
 
 
-def fixed(value: float, digits: int) -> str:
-    """A number with so many digits after the point, and no minus before nothing.
+def under_mesh(length_cm: float) -> bool:
+    """True where the gap under the mesh is one that can be said; else the water stands at the mesh or over it."""
+    return round(length_cm, 1) > 0.0
 
-    >>> fixed(-0.001, 2), fixed(-0.26, 1)
-    ('0.00', '-0.3')
+
+def gap(length_cm: float) -> str:
+    """The gap under the mesh as a mark; where there is none, how far the water stands over the mesh.
+
+    >>> [said(gap(cm)) for cm in (2.61, -0.04, -0.3)]
+    ['2.6 cm', 'at the mesh', '0.3 cm over the mesh']
     """
-    return f"{round(value, digits) + 0.0:.{digits}f}"
-
-
-def gap(length: float, unit: str = "cm") -> str:
-    """The gap under the mesh; where there is none, how far the water stands over the mesh.
-
-    >>> gap(2.61), gap(-0.04), gap(-0.3)
-    ('2.6 cm', 'at the mesh', '0.3 cm over the mesh')
-    """
-    said = fixed(length, 1)
-    if float(said) == 0.0:
+    if round(length_cm, 1) == 0.0:
         return "at the mesh"
-    return f"{said} {unit}" if length > 0.0 else f"{said.removeprefix('-')} {unit} over the mesh"
+    length = quantity("cm", ".1f", abs(length_cm))
+    return length if under_mesh(length_cm) else f"{length} over the mesh"
 
 
-def level(length: float, unit: str = "cm") -> str:
-    """Where the water below stands, from the gap under the mesh.
+def level(length_cm: float) -> str:
+    """Where the water below stands, from the gap under the mesh, as a mark.
 
-    >>> level(2.61), level(0.0), level(-0.3)
-    ('2.6 cm under the mesh', 'at the mesh', '0.3 cm over the mesh')
+    >>> [said(level(cm)) for cm in (2.61, 0.0, -0.3)]
+    ['2.6 cm under the mesh', 'at the mesh', '0.3 cm over the mesh']
     """
-    said = gap(length, unit)
-    return said if said.endswith("mesh") else f"{said} under the mesh"
+    return f"{gap(length_cm)} under the mesh" if under_mesh(length_cm) else gap(length_cm)
 
 
-def instead_of(now: float, before: float, unit: str, digits: int = 1) -> str:
-    """Two numbers compared, in words that hold where both read the same.
+def instead_of(unit: str, form: str, now: float, before: float, of: str = "") -> str:
+    """Two numbers compared, as marks, in words that hold where both read the same in either system of units.
 
-    >>> instead_of(2.93, 1.1, "cm"), instead_of(0.01, 0.0, "cm")
-    ('2.9 cm instead of 1.1', '0.0 cm as before')
+    >>> said(instead_of("cm", ".1f", 2.93, 1.1)), said(instead_of("%", ".0f", 5.1, 4.9, " air"))
+    ('2.9 cm instead of 1.1', '5 % air as before')
     """
-    new, old = fixed(now, digits), fixed(before, digits)
-    return f"{new} {unit} as before" if new == old else f"{new} {unit} instead of {old}"
+    new = f"{quantity(unit, form, now)}{of}"
+    old, same = (quantity(unit, form, one, bare=True) for one in (before, now))
+    if any(said(old, us) == said(same, us) for us in (False, True)):
+        return f"{new} as before"
+    return f"{new} instead of {old}"
 
 
 def cut(text: str, most: int) -> str:
-    """A text of at most `most` characters, cut at a blank and never between a number and its unit.
+    """A text of at most `most` characters in either system of units, cut at a blank, never within a measure or its mark.
 
     >>> cut("stop pouring, siphon daily, fan all day", 36), cut("exchange 15 min an hour", 14)
     ('stop pouring, siphon daily, fan ..', 'exchange ..')
     """
-    if len(text) <= most:
+    if _long(text) <= most:
         return text
-    kept = together(text)[: most - 2]
-    whole, blank, _ = kept.rpartition(" ")
-    return f"{whole if blank else kept} ..".replace(GLUE, " ") if blank else f"{kept}..".replace(GLUE, " ")
+    words = split(together(text))
+    while len(words) > 1:
+        words.pop()
+        kept = f"{' '.join(words)} ..".replace(GLUE, " ")
+        if _long(kept) <= most:
+            return kept
+    return f"{said(words[0])[: most - 2]}..".replace(GLUE, " ")
+
+
+def _long(text: str) -> int:
+    return max(len(said(text, us)) for us in (False, True))

@@ -13,6 +13,7 @@ import pytest
 import terralab as tl
 from terralab.describe.hot import hot_at_lid
 from terralab.errors import TerralabWarning
+from tests.answers.faces import check
 from tests.keepers import keepers_box
 
 # Drawn, not chosen, but for those at the end: each of them once ended in a fault, a refusal or minutes of waiting.
@@ -59,29 +60,35 @@ def test_answers_are_numbers_and_words(asked):
         assert data["value"] is None or data["low"] <= data["value"] <= data["high"], answer.question
         assert all(x is None or math.isfinite(x) for x in (data["value"], data["low"], data["high"]))
         assert answer.reason
-        assert not ODD.search(str(answer)), (answer.question, ODD.search(str(answer)))
+        assert not ODD.search(answer.text("all")), (answer.question, ODD.search(answer.text("all")))
 
 
 def test_every_answer_says_how_warm_it_is(asked):
     for answer in asked.each:
-        assert "°C" in str(answer), answer.question
+        assert "°C" in answer.text("all"), answer.question
+
+
+def test_both_systems_say_the_same_and_the_short_screen_is_short(asked):
+    for answer in asked.each:
+        check(answer)
 
 
 def test_heat_is_said_first(asked):
     for answer in asked.each:
         if answer.heat["too_hot"]:
-            assert answer.sentences[1].strip().startswith("Too hot for these"), answer.question
+            for view in ("short", "all"):
+                assert "oo hot for these" in answer.lines(view)[1], (answer.question, view)
 
 
 def test_no_lid_is_covered_under_a_hot_lamp(asked):
     if hot_at_lid(asked.box):
         for answer in asked.each:
-            assert not COVER.search(str(answer)), (answer.question, COVER.search(str(answer)))
+            assert not COVER.search(answer.text("all")), (answer.question, COVER.search(answer.text("all")))
 
 
 def test_a_humid_group_is_never_left_to_dry(asked):
     if tl.materials.get("groups", asked.box.group).typical("soil_moist") > 0.5:
-        assert "to stay dry" not in str(asked.answers.water)
+        assert "to stay dry" not in asked.answers.water.text("all")
         if asked.box.start.soil == "dry":
             assert asked.answers.soak.value > 0.0
 

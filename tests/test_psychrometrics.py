@@ -162,3 +162,39 @@ def test_numba_imported_before_is_put_back():
         """
     )
     assert said == "True False"
+
+
+def test_loading_takes_numba_from_no_other_thread():
+    """While copies are loaded in some threads, others import numba all the time; each copy is plain and gives the same."""
+    said = run(
+        """
+        import importlib, sys, threading
+        import numba
+        from terralab import psychrometrics as air
+        sys.setswitchinterval(1e-6)
+        done, missed, values = threading.Event(), [], set()
+
+        def importing():
+            while not done.is_set():
+                try:
+                    if importlib.import_module("numba") is not numba or sys.modules["numba"] is not numba:
+                        missed.append("another numba")
+                except ImportError as error:
+                    missed.append(str(error))
+
+        def loading():
+            for _ in range(10):
+                copy = air._private_psychrolib()
+                values.add((copy.has_numba, copy.GetUnitSystem() is copy.SI, round(copy.GetSatVapPres(25.0), 1)))
+
+        importers = [threading.Thread(target=importing) for _ in range(2)]
+        loaders = [threading.Thread(target=loading) for _ in range(4)]
+        for thread in importers + loaders:
+            thread.start()
+        for thread in loaders:
+            thread.join()
+        done.set()
+        print(len(missed), missed[:1], values)
+        """
+    )
+    assert said == "0 [] {(False, True, 3169.2)}"

@@ -12,9 +12,9 @@ from terralab.answers.common.measure_next import _to
 from terralab.answers.drainage.words import days_words
 from terralab.cli.words import wrapped
 from terralab.describe.seasons import room_in_words
-from terralab.show.report.parts import in_us_page
-from terralab.us_words import in_us
-from terralab.wording import cut, days, fixed, instead_of, lines
+from terralab.quantities import quantity, said
+from terralab.show.report.parts import page_said
+from terralab.wording import cut, days, instead_of, lines
 
 WORDS = st.sampled_from(
     ["pour", "low-voltage", "a", "4 fl oz", "16.5 °C", "1,234 ml", "24 in", "70 %", "0.2 m3/h", "90 minutes", "12 days",
@@ -56,28 +56,30 @@ def test_what_is_counted_agrees_with_its_number():
 
 @given(st.floats(-1e4, 1e4), st.integers(0, 3))
 def test_nothing_has_no_minus(value, digits):
-    text = fixed(value, digits)
+    text = said(quantity("cm", f".{digits}f", value, bare=True))
     assert float(text) == pytest.approx(value, abs=0.51 * 10**-digits)
     assert not re.fullmatch(r"-0(\.0*)?", text)
 
 
 def test_what_reads_the_same_is_not_set_against_itself():
-    assert instead_of(0.04, 0.0, "cm") == "0.0 cm as before"
-    assert instead_of(0.06, 0.0, "cm") == "0.1 cm instead of 0.0"
+    assert said(instead_of("cm", ".1f", 0.04, 0.0)) == "0.0 cm as before"
+    assert said(instead_of("cm", ".1f", 0.06, 0.0)) == "0.1 cm instead of 0.0"
+    # 4.4 in both: a millimetre is not told where inches have no word for it
+    assert said(instead_of("cm", ".1f", 11.2, 11.1), us=True) == "4.4 in as before"
 
 
 @pytest.mark.parametrize(
-    ("then", "unit", "said"),
+    ("then", "unit", "words"),
     [
         ([0.0, 0.3], "ml a day", ""),
-        ([0.1, 12.0], "ml a day", " to about 0 ml to 12 ml"),
+        ([0.1, 12.0], "ml a day", " to about 0 to 12 ml"),
         ([8.1, 8.2], "ml a day", " to about 8 ml"),
         ([11.6, 16.8], "hours a day inside", " to about 11.6 to 16.8 hours"),
         ([3.0, 3.2], "litres", " to about 3.0 to 3.2 litres"),
     ],
 )
-def test_a_range_that_reads_as_one_number_is_told_as_one_and_none_of_nothing(then, unit, said):
-    assert _to(0.8, then, unit) == said
+def test_a_range_that_reads_as_one_number_is_told_as_one_and_none_of_nothing(then, unit, words):
+    assert said(_to(0.8, then, unit)) == words
 
 
 @given(st.text("abc -0123456789ml", max_size=60), st.integers(8, 40))
@@ -89,34 +91,33 @@ def test_a_cut_text_fits_and_is_the_beginning_of_the_whole(text, most):
 
 def test_a_room_is_told_as_it_was_typed_and_never_to_four_places():
     box = tl.load("fern-hollow").change(**{"room.temperature": {"day": "70 F", "night": "64 F"}})
-    assert room_in_words(box.room.now) == "64 to 70 °F, 45 % humidity"
+    assert said(room_in_words(box.room.now)) == "64 to 70 °F, 45 % humidity"
     box = box.change(**{"room.temperature": {"day": "70 F", "night": "18 C"}})
-    assert room_in_words(box.room.now) == "18 °C to 70 °F, 45 % humidity"
+    assert said(room_in_words(box.room.now)) == "18 °C to 70 °F, 45 % humidity"
     box = box.change(**{"room.temperature": 16.1111})
-    assert room_in_words(box.room.now) == "16.1 °C, 45 % humidity"
-    assert in_us("17.7778 to 21.1111 °C") == "64.0 to 70.0 °F"
+    assert said(room_in_words(box.room.now)) == "16.1 °C, 45 % humidity"
+    assert said(quantity("°C", ".1f", 17.7778, 21.1111), us=True) == "64.0 to 70.0 °F"
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "11.8 litres (likely between 11.0 and 12.8), in 12 portions of about 980 ml, 75 minutes apart.",
-        "Air moves at 10 cm/s inside (range 5 to 50).",
-        "winter 3.1 litres (likely 2.0 to 4.0).",
-        "Pour 125 ml a day (likely between 80 ml and 170 ml).",
-        "The gap goes from 3.8 to 0.4 cm.",
-    ],
-)
-def test_no_number_of_a_range_keeps_the_metric_value_beside_a_us_unit(text):
-    """Every number of the metric sentence that belongs to a measure is gone from the sentence in US units."""
-    turned = in_us(text)
-    own = {"12", "75"} if "portions" in text else set()
-    assert not (set(re.findall(r"\d+(?:\.\d+)?", text)) - own) & set(re.findall(r"\d+(?:\.\d+)?", turned)), turned
-
-
-def test_a_page_in_us_units_turns_its_text_and_leaves_tags_and_sources_alone():
-    page = '<p style="width:5 cm">Pour 125\u00a0ml a day at 18 to 21\u00a0°C.</p><section id="used"><td>a core of 7.6 cm</td>'
-    turned = in_us_page(page).replace("\u00a0", " ")
-    assert "Pour 4.2 fl oz a day at 64 to 70 °F." in turned
+def test_a_page_in_us_units_turns_its_measures_and_leaves_tags_names_and_sources_alone():
+    pour, warm = quantity("ml", ".0f", 125.0), quantity("°C", ".0f", 18.0, 21.0)
+    page = (
+        f'<p style="width:5 cm">My 60 cm box: {pour} a day at {warm}.</p><section id="used"><td>a core of 7.6 cm</td>'
+    )
+    turned = page_said(page, us=True).replace("\u00a0", " ")
+    assert "My 60 cm box: 4.2 fl oz a day at 64 to 70 °F." in turned
     assert 'style="width:5 cm"' in turned
     assert "a core of 7.6 cm" in turned
+
+
+@given(st.floats(-9.0, 90.0), st.integers(8, 40))
+def test_a_cut_name_keeps_its_measures_whole_in_either_system(cm, most):
+    name = f"layer {quantity('cm', '.1f', cm)} of expanded clay, water {quantity('mm', '.0f', 3.0)} down"
+    short = cut(name, most)
+    for us in (False, True):
+        whole, part = said(name, us), said(short, us)
+        assert len(part) <= most
+        start = part.removesuffix("..").rstrip()
+        assert whole.startswith(start)
+        # no number without its unit at the end
+        assert not re.search(r"\d$", start) or len(start) == len(whole)

@@ -9,8 +9,8 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib.abc import Traversable
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 

@@ -10,7 +10,7 @@ from terralab.describe.box import Box, HumidityTarget, Start
 from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Opening, Plants, Tube
 from terralab.describe.files import demos, dumps, load, loads, save
 from terralab.describe.room import Room, RoomState
-from terralab.describe.routine import Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
+from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
 from terralab.describe.signal import Signal
 from terralab.describe.timer import Control, Timer
 from terralab.describe.trial import Trial
@@ -20,6 +20,7 @@ __all__ = [
     "Control",
     "Cover",
     "Dish",
+    "Door",
     "Drainage",
     "Enclosure",
     "Fan",

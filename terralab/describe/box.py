@@ -22,8 +22,8 @@ from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
 from terralab.measured import alike, with_unit
+from terralab.quantities import said
 from terralab.units import DAY_S, clock, parse, show
-from terralab.us_words import in_us
 
 HOUR_S = 3600.0
 
@@ -176,6 +176,9 @@ class Box(Described):
                     "the name of an opening of this box",
                     advice(fan.opening, names) if names else "Add an opening first, or leave this entry out.",
                 )
+        for door in self.routine.doors:
+            for wrong in door.wrong_in(self.enclosure, f"routine.doors.{door.name}"):
+                yield self.problem(*wrong)
         if self.enclosure.drainage is None or self.enclosure.tube is None:
             for number, pour in enumerate(self.routine.pours, 1):
                 if pour.into == "drainage":
@@ -246,7 +249,7 @@ class Box(Described):
 
     def cautions(self) -> Iterable[str]:
         us = speaks_us(self)
-        yield from (f"{self.name}: {in_us(doubt) if us else doubt}" for doubt in warmth_doubts(self))
+        yield from (f"{self.name}: {said(doubt, us)}" for doubt in warmth_doubts(self))
         yield from self._idle_fans()
         yield from self._running_over()
         drainage = self.enclosure.drainage

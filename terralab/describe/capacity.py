@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from terralab import materials
 from terralab.soil.hydraulics import Soil
 
 if TYPE_CHECKING:
@@ -46,12 +45,8 @@ def capacity(glass: Enclosure) -> Capacity:
 
     Drained soil is at rest above its base, its suction growing with height: what `start.soil = "drained-moist"` means.
     """
-    layers = [(layer.material, layer.depth_cm / 100.0) for layer in reversed(glass.layers)]
-    cover = glass.cover
-    if cover is not None and materials.get("covers", cover.material).typical("porous") > 0:
-        layers.append((cover.material, cover.depth_cm / 100.0))
     drained = dry = base = 0.0
-    for material, thickness in layers:
+    for material, thickness in reversed(glass.porous_layers):
         soil = Soil.from_material(material)
         heights = base + thickness * (np.arange(_SLICES) + 0.5) / _SLICES
         held = float(np.mean(soil.water_content(-heights)))

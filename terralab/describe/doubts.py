@@ -9,19 +9,22 @@ from collections.abc import Iterator
 
 from terralab import materials
 from terralab.describe.box import Box
+from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import PLANTS
 from terralab.measured import with_unit
-from terralab.units import plain
+from terralab.units import clock, plain
 
 THIN_SOIL_CM = 3.0  # common practice, no source: less dries out in a day or stands wet to its top
 BRISK_ACH = 120.0  # air changes an hour: all the air twice a minute
+LONG_OPEN_MIN = 60.0  # common practice, no source: feeding, spraying and cleaning take less
+DAY_FROM_S, NIGHT_FROM_S = 6 * 3600.0, 23 * 3600.0  # a choice: the hours in which keepers are about
 DRAUGHT_CM_S = 150.0  # common practice, no source: leaves flutter
 
 
 def doubts(box: Box) -> tuple[str, ...]:
     """Sentences on entries of `box` that are allowed but look like a slip or a trap; empty where nothing is odd."""
-    return (*_soil(box), *_floor(box), *_openings(box), *_lamps(box), *_fans(box))
+    return (*_soil(box), *_floor(box), *_openings(box), *_lamps(box), *_fans(box), *_doors(box))
 
 
 def _soil(box: Box) -> Iterator[str]:
@@ -64,6 +67,29 @@ def _openings(box: Box) -> Iterator[str]:
             yield (
                 f"enclosure.openings.{opening.name} is a hole in the lid without mesh. Animals climb out and insects get in "
                 "(common practice, no source). Say mesh = true if there is one, or put one over it."
+            )
+
+
+def _doors(box: Box) -> Iterator[str]:
+    doors = [door for door in box.routine.doors if door.open_min > 0.0]
+    longest = [door for door in doors if door.open_min > LONG_OPEN_MIN]
+    if longest and hot_at_lid(box):
+        yield (
+            f"routine.doors.{longest[0].name} stands open for {plain(longest[0].open_min, 3)} minutes a time beside hot lamps or "
+            f"heaters ({hot_in_words(box)}). The box loses its warmth and its damp meanwhile, and a thermostat then heats without "
+            "pause. Check the minutes; keep a door of a heated box open only while somebody stands by."
+        )
+    elif longest:
+        yield (
+            f"routine.doors.{longest[0].name} stands open for {plain(longest[0].open_min, 3)} minutes a time. For feeding and "
+            "spraying a few minutes are usual (common practice, no source). Check the unit of open; for a door that always "
+            "stands ajar describe an opening in enclosure.openings."
+        )
+    for door in doors:
+        if not DAY_FROM_S <= door.time_s < NIGHT_FROM_S:
+            yield (
+                f"routine.doors.{door.name} is opened at {clock(door.time_s)}. Animals that are awake at night get out through an "
+                "open door, and the room is then at its coldest. Check the time, or stay beside it."
             )
 
 

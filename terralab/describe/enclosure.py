@@ -222,6 +222,14 @@ class Enclosure(Described):
         return math.fsum(layer.depth_cm for layer in self.layers)
 
     @property
+    def porous_layers(self) -> list[tuple[str, float]]:
+        """Layers that hold water in pores, from the top down, (material, thickness in m); a moss cover is one of them."""
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        cover = [] if self.cover is None or get("covers", self.cover.material).typical("porous") <= 0 else [self.cover]
+        return [(layer.material, layer.depth_cm / 100.0) for layer in (*cover, *self.layers)]
+
+    @property
     def soil_top_cm(self) -> float:
         """Height of the soil surface above the floor in cm, without the cover."""
         return self.soil_depth_cm + (self.drainage.depth_cm if self.drainage else 0.0)
@@ -296,7 +304,7 @@ class Enclosure(Described):
     def _wrong_openings(self) -> Iterable[Problem]:
         used: dict[str, float] = {}
         for opening in self.openings:
-            across, up = self._wall_cm(opening.wall)
+            across, up = self.wall_cm(opening.wall)
             where = f"openings.{opening.name}"
             if opening.width_cm > across:
                 yield self.problem(
@@ -321,7 +329,7 @@ class Enclosure(Described):
                 )
             used[opening.wall] = used.get(opening.wall, 0.0) + opening.area_cm2
         for wall, area in used.items():
-            across, up = self._wall_cm(wall)
+            across, up = self.wall_cm(wall)
             if sum(opening.wall == wall for opening in self.openings) > 1 and area > across * up * (1 + 1e-9):
                 yield self.problem(
                     "openings",
@@ -362,7 +370,7 @@ class Enclosure(Described):
                 "Count the side that faces the air.",
             )
 
-    def _wall_cm(self, wall: str) -> tuple[float, float]:
+    def wall_cm(self, wall: str) -> tuple[float, float]:
         """Return width and height of a wall in cm; of the lid its width and its front-to-back size."""
         if wall == "lid":
             return self.width_cm, self.front_to_back_cm

@@ -3,7 +3,7 @@ parts.
 
 Each kind says what it `needs` and does three things. `check` tests a value given in Python and returns it
 cleaned. `read` turns what stands in a file into such a value. `write` turns it back. All of them raise
-`DescriptionError` at the dotted place they were told.
+`DescriptionError` at the dotted place they were given.
 """
 
 from __future__ import annotations
@@ -158,7 +158,7 @@ class OneOf:
     def check(self, value: object, place: str) -> str:
         names = self.options()
         word = " ".join(value.split()).lower() if isinstance(value, str) else value
-        if word in names or (self.empty and word == ""):
+        if isinstance(word, str) and (word in names or (self.empty and word == "")):
             return word
         raise DescriptionError.of(
             place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names, self.lists)

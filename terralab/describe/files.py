@@ -8,7 +8,7 @@ import tomllib
 from importlib.resources import files
 from pathlib import Path
 
-from terralab.atomic_files import write_new
+from terralab.atomic_files import file_path, write_new
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.toml import to_toml
@@ -71,9 +71,9 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     text = dumps(box)
     if not isinstance(overwrite, bool):
         raise FileError(f"overwrite must be True or False; {quoted(overwrite)} was given.")
-    if not isinstance(path, (str, os.PathLike)):
-        raise FileError(f"Given {quoted(path)}, which is not the name of a file.")
-    return write_new(text.encode(), Path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")
+    return write_new(
+        text.encode(), file_path(path), replace=overwrite, advice="Choose another name, or say overwrite=True."
+    )
 
 
 def _read(path: str | os.PathLike) -> str:

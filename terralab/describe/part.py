@@ -98,7 +98,7 @@ class Described:
         try:
             return cls(**values)
         except DescriptionError as error:
-            raise moved(error, cls.word, place) from None
+            raise relocated(error, cls.word, place) from None
 
     def write(self) -> dict[str, object]:
         """Return the table of a file that `read` turns back into this part. What is absent or empty is left
@@ -124,7 +124,7 @@ def _how_to_add(kind: object, where: str) -> str:
     return f"Begin it with a line [{where}]." if isinstance(kind, Part) else "Add this entry."
 
 
-def moved(error: DescriptionError, word: str, place: str) -> DescriptionError:
+def relocated(error: DescriptionError, word: str, place: str) -> DescriptionError:
     """Return `error`, raised by a part that calls itself `word`, with its problems placed under `place`."""
     problems = []
     for problem in error.problems:

@@ -72,7 +72,7 @@ def _written(value: object) -> object:
         return [_written(item) for item in value]
     if isinstance(value, dict):
         return {key: _written(item) for key, item in value.items()}
-    return value.write() if hasattr(value, "write") else value
+    return value.write() if hasattr(value, "write") and not isinstance(value, type) else value
 
 
 def _copied(value: object) -> object:

@@ -1,4 +1,4 @@
-"""What happens when: watering, spraying, misting, light, heat, fans and siphoning.
+"""What happens when: watering, spraying, misting, light, heat, fans, siphoning and opened doors.
 
 A power is electrical. Every class raises `DescriptionError` for values outside the ranges its docstring
 gives. Water given "every n days" is first given on the first day of a run; a siphon is first used on the
@@ -11,13 +11,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from terralab.describe.fields import Measure, OneOf, Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.describe.timer import Control, Timer
 from terralab.errors import Problem
+from terralab.measured import with_unit
 from terralab.units import DAY_S, plain
+
+if TYPE_CHECKING:
+    from terralab.describe.enclosure import Enclosure
 
 _NAME = Words(60, empty=False, label=True)
 _TIME = Measure("time of day", "s", 0, DAY_S - 1, whole=True)
@@ -236,8 +240,82 @@ class Siphon(Described):
 
 
 @dataclass(frozen=True, slots=True)
+class Door(Described):
+    """A door that is opened to feed, spray or clean, and shut again.
+
+    `time_s`, 0 to 86399, seconds after midnight; `open_min` 0 to 1440: how long it stands open (0: not at all);
+    `every_days` 1 to 366, whole. `wall`: "front", "back", "left" or "right", or "lid" for a lid that is lifted. `width_cm`
+    and `height_cm`, 0.1 to 500 cm, are what stands open; None means half the width of a wall (one of two sliding panes)
+    and all its height above the soil, or the whole lid. In the lid `height_cm` runs from front to back. `bottom_cm`, 0 to
+    300 cm: its lower edge above the floor; None means the surface of the soil.
+    """
+
+    word: ClassVar[str] = "door"
+
+    time_s: float = entry(_TIME)
+    open_min: float = measure("duration", "min", 0, 1440)
+    every_days: int = entry(_DAYS, 1)
+    name: str = entry(_NAME, "door")
+    wall: str = choice("wall", "front", "back", "left", "right", "lid", default="front")
+    width_cm: float | None = measure("length", "cm", 0.1, 500, None)
+    height_cm: float | None = measure("length", "cm", 0.1, 500, None)
+    bottom_cm: float | None = measure("length", "cm", 0, 300, None)
+
+    def opening_cm(self, glass: Enclosure) -> tuple[float, float, float]:
+        """Return width, height and lower edge [cm] of what stands open in `glass`."""
+        across, up = glass.wall_cm(self.wall)
+        if self.wall == "lid":
+            return self.width_cm or across, self.height_cm or up, glass.height_cm
+        bottom = glass.surface_cm if self.bottom_cm is None else self.bottom_cm
+        return self.width_cm or 0.5 * across, self.height_cm or up - bottom, bottom
+
+    def wrong_in(self, glass: Enclosure, place: str) -> Iterable[tuple[str, str, str, str]]:
+        """Yield what does not fit the glass: entry, given, allowed and what to do; `place` is the door's in the file."""
+        across, up = glass.wall_cm(self.wall)
+        width, height, bottom = self.opening_cm(glass)
+        cm = lambda value: with_unit(value, "length", "cm")  # noqa: E731
+        if width > across + 1e-9:
+            yield (
+                f"{place}.width",
+                f"given {cm(width)}, wider than its wall",
+                f"at most {cm(across)}",
+                "Shrink it, or check which wall it is in.",
+            )
+        if self.wall == "lid":
+            if self.bottom_cm is not None:
+                yield (
+                    f"{place}.bottom",
+                    f"given {cm(self.bottom_cm)} for a lid",
+                    "no lower edge for a lid",
+                    "Leave this entry out.",
+                )
+            if height > up + 1e-9:
+                yield (
+                    f"{place}.height",
+                    f"given {cm(height)}, longer than the lid from front to back",
+                    f"at most {cm(up)}",
+                    "Shrink it.",
+                )
+            return
+        if not glass.surface_cm - 1e-9 <= bottom < up:
+            yield (
+                f"{place}.bottom",
+                f"given {cm(bottom)}, not between the surface of the soil and the top",
+                f"{cm(glass.surface_cm)} to less than {cm(up)}",
+                "Measure from the floor of the glass, or leave this entry out: the door then begins at the soil.",
+            )
+        elif bottom + height > up + 1e-9:
+            yield (
+                f"{place}.height",
+                f"given {cm(height)} from {cm(bottom)} up, past the edge of its wall",
+                f"at most {cm(up - bottom)}",
+                "Shrink or lower it.",
+            )
+
+
+@dataclass(frozen=True, slots=True)
 class Routine(Described):
-    """Everything that happens to the box, up to 50 of each kind. Misters, lamps, heaters and fans have
+    """Everything that happens to the box, up to 50 of each kind. Misters, lamps, heaters, fans and doors have
     names.
     """
 
@@ -250,6 +328,7 @@ class Routine(Described):
     heaters: tuple[Heater, ...] = entry(Parts(Heater), ())
     fans: tuple[Fan, ...] = entry(Parts(Fan), ())
     siphons: tuple[Siphon, ...] = entry(Parts(Siphon), ())
+    doors: tuple[Door, ...] = entry(Parts(Door), ())
 
     def conflicts(self) -> Iterable[Problem]:
         watching = [number for number, siphon in enumerate(self.siphons, 1) if siphon.when_gap_below_cm is not None]

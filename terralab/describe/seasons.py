@@ -7,14 +7,15 @@ from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
 from terralab.errors import UnknownName, nearest
-from terralab.measured import Measured, span
+from terralab.measured import Measured
+from terralab.quantities import as_typed
 
 SEASONS = ("now", "winter", "summer")
 
 
 def room_of(box: Box, season: str) -> RoomState:
     """The room's state in a season; raises UnknownName for another word."""
-    if season not in SEASONS:
+    if not isinstance(season, str) or season not in SEASONS:
         raise UnknownName(f"season must be one of now, winter or summer; {season!r} was given.{_guess(season)}")
     own = getattr(box.room, season)
     return own if own is not None else default_room(season)
@@ -34,12 +35,10 @@ def is_own(box: Box, season: str) -> bool:
 
 
 def room_in_words(state: RoomState) -> str:
-    """The room in a few words, such as "17 to 21 °C, 30 % humidity"; a temperature in the unit it was typed in."""
+    """The room in a few words, such as "17 to 21 °C, 30 % humidity", its measures as marks (see `terralab.quantities`)."""
 
     ends = lambda signal: (x if isinstance(x, Measured) else round(x, 1) for x in signal.range())  # noqa: E731
-    return (
-        f"{span(*ends(state.temperature), 'temperature', 'C')}, {span(*ends(state.humidity), 'humidity', '%')} humidity"
-    )
+    return f"{as_typed('temperature', 'C', *ends(state.temperature))}, {as_typed('humidity', '%', *ends(state.humidity))} humidity"
 
 
 def _guess(word: str) -> str:

@@ -1,4 +1,4 @@
-"""Whether a box was described in US units: then everything computed from it is told in them too."""
+"""Whether a box was described in US units: then everything computed from it is said in them too."""
 
 from __future__ import annotations
 

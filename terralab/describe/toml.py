@@ -37,6 +37,7 @@ _COMMENTS = {
     "routine.heaters": "A heater; power is electrical.",
     "routine.fans": 'A fan; "exchange" swaps air with the room, "circulate" only moves it.',
     "routine.siphons": "Water drawn off below.",
+    "routine.doors": "A door opened to feed or spray; open is how long.",
 }
 _INLINE = ("control", "temperature", "humidity")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+", re.ASCII)

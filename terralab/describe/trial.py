@@ -1,4 +1,4 @@
-"""A box that terralab itself makes up to try something: nobody described it, so nobody is told off for it."""
+"""A box that terralab itself makes up to try something: nobody described it, so nobody is warned about it."""
 
 from __future__ import annotations
 

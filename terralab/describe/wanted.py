@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from terralab.measured import span, with_unit
+from terralab.quantities import as_typed
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -73,13 +73,13 @@ class Temperatures:
     whose: str = "these animals"
 
     def in_words(self) -> str:
-        """The bands and the limit, as a keeper would say them."""
+        """The bands and the limit, as a keeper would say them; temperatures as marks."""
         night = (
             ""
             if (self.night_low, self.night_high) == (self.day_low, self.day_high)
-            else f" by day, {span(self.night_low, self.night_high, 'temperature', 'C')} by night"
+            else f" by day, {as_typed('temperature', 'C', self.night_low, self.night_high)} by night"
         )
-        day = span(self.day_low, self.day_high, "temperature", "C")
+        day = as_typed("temperature", "C", self.day_low, self.day_high)
         return f"{day}{night}, {typed(self.most)} at the very most"
 
 
@@ -91,8 +91,8 @@ ANYONE = Temperatures(
 
 
 def typed(value: float) -> str:
-    """A temperature that is wanted or borne, in the unit it was typed in."""
-    return with_unit(value, "temperature", "C")
+    """The mark (see `terralab.quantities`) of a temperature that is wanted or borne, in the unit it was typed in."""
+    return as_typed("temperature", "C", value)
 
 
 def temperatures_wanted(box: Box) -> Temperatures | None:

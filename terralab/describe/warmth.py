@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
 from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted, typed
+from terralab.quantities import quantity
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -42,7 +43,7 @@ def _rooms(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         if low < ROOM_LOW_C or high > ROOM_HIGH_C:
             far = low if low < ROOM_LOW_C else high
             yield (
-                f"is it true that {name} has {typed(far)}? Rooms people live in have {ROOM_LOW_C:g} to {ROOM_HIGH_C:g} °C. "
+                f"is it true that {name} has {typed(far)}? Rooms people live in have {quantity('°C', 'g', ROOM_LOW_C, ROOM_HIGH_C)}. "
                 f"{CHECK}."
             )
         elif wanted is not None and high > wanted.most:

@@ -9,14 +9,14 @@ from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
 from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
 from terralab.measured import Measured, span, with_unit
+from terralab.quantities import said
 from terralab.units import DAY_S, clock, convert, plain
-from terralab.us_words import in_us
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
     from terralab.describe.enclosure import Enclosure, Opening
     from terralab.describe.room import Room, RoomState
-    from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine, Siphon
+    from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine, Siphon
     from terralab.describe.signal import Signal
 
 _STARTS = {
@@ -40,7 +40,7 @@ def describe(box: Box) -> str:
         heading,
         _enclosure(box.enclosure, speaks_us(box)) + " " + _STARTS[box.start.soil] + " " + _wanted(box),
         _room(box.room),
-        _routine(box.routine),
+        _routine(box.routine, box.enclosure),
         box.note,
     ]
     return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)
@@ -52,12 +52,12 @@ def _wanted(box: Box) -> str:
     warm = temperatures_wanted(box)
     if warm is None:
         return soil
-    words = in_us(warm.in_words()) if speaks_us(box) else warm.in_words()
+    words = said(warm.in_words(), speaks_us(box))
     return f"{soil} Wanted temperature: {words}."
 
 
 def _enclosure(glass: Enclosure, us: bool) -> str:
-    """What is typed is told as typed; what follows from it in US units where most was typed so."""
+    """What was typed is shown as typed; what follows from it is shown in US units where most was typed so."""
     sentences = [
         f"The glass is {_cm(glass.width_cm)} wide, {_cm(glass.front_to_back_cm)} from front to back and "
         f"{_cm(glass.height_cm)} high inside, {with_unit(glass.glass_mm, 'length', 'mm', 3)} thick.",
@@ -148,7 +148,7 @@ def _signal(signal: Signal, quantity: str, unit: str) -> str:
     return f"{span(low, high, quantity, unit)} as logged"
 
 
-def _routine(routine: Routine) -> str:
+def _routine(routine: Routine, glass: Enclosure) -> str:
     sentences = [
         f"At {clock(pour.time_s)} {_ml(pour.amount_ml)} are poured into the "
         f"{'soil' if pour.into == 'soil' else 'drainage layer'}{_every(pour.every_days)}."
@@ -175,6 +175,7 @@ def _routine(routine: Routine) -> str:
             f"{_when(heater.timer, heater.control)}."
         )
     sentences += [_fan(fan) for fan in routine.fans] + [_siphon(siphon) for siphon in routine.siphons]
+    sentences += [_door(door, glass) for door in routine.doors if door.open_min > 0.0]
     return " ".join(sentences) or "Nothing is done to it: no water, no light, no heat, no fan."
 
 
@@ -209,6 +210,13 @@ def _siphon(siphon: Siphon) -> str:
     if siphon.when_gap_below_cm is not None:
         return f"{down} when less than {_cm(siphon.when_gap_below_cm)} are left under the mesh."
     return f"{down} at {clock(siphon.time_s)}{_every(siphon.every_days)}."
+
+
+def _door(door: Door, glass: Enclosure) -> str:
+    width, height, _ = door.opening_cm(glass)
+    what = f'The lid is lifted ("{door.name}")' if door.wall == "lid" else f'The {door.wall} is opened ("{door.name}")'
+    size = f"{_cm(width)} by {_cm(height)}"
+    return f"{what} at {clock(door.time_s)} for {plain(door.open_min, 3)} minutes{_every(door.every_days)}, {size}."
 
 
 def _when(timer: Timer, control: Control | None) -> str:

@@ -8,7 +8,7 @@ integrator needs are `flows` with a stage of no length. All quantities are for t
 import math
 
 from terralab.engine.droplets import droplets
-from terralab.engine.network import exchanged
+from terralab.engine.network import exchanged, through_doors
 from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
@@ -190,6 +190,11 @@ def coefficients(b, now, s, base, soil_t, reservoir_t, soil, vents, cell, tau, k
     k.vent = volume_flow * dry_air_density(s.air_t, w)
     k.leak_share = b.leak / volume_flow
     k.fan_share = blown / volume_flow
+    k.door_share = 0.0
+    if now.doors > 0.0:
+        k.door_share = (
+            min(through_doors(light, diffusivity, vents, int(b.first_door), now.pressure), enters - blown) / volume_flow
+        )
     # droplets in the air, and air above saturation
     ws, slope = saturated(s.air_t)
     k.air_ws = ws

@@ -6,9 +6,10 @@ solves a stage (`stage`); the flows recorded are those of the last solve, weight
 
 import math
 
+import numpy as np
+
 from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
 from terralab.engine.exchange import applied, flows, staged
-from terralab.engine.surface_cell import ARRIVING
 from terralab.engine.tables import STATE
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY
@@ -21,7 +22,7 @@ HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
-FORESEEN, FOUND, WARMED = 0, 1, 2  # rows of the heat that vapour carries in the soil; see `ground.carry_heat`
+FIRST, SECOND = np.int64(0), np.int64(1)  # rows of flows; plain numbers would have `stage` compiled once for each
 NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
 
@@ -88,27 +89,28 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     f = w.flow[flow_row]
     chain = w.chain[STAGE]
     last = chain.size - 1
-    warmed = w.carried[WARMED]
+    warmed = w.carried.warmed
     for i in range(chain.size):
-        gain = w.carried[FORESEEN, i - 1] if i > 0 else 0.0
-        gain -= w.carried[FORESEEN, i]
+        gain = w.carried.foreseen[i - 1] if i > 0 else 0.0
+        gain -= w.carried.foreseen[i]
         warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
     landing = now.watering
     if b.cover == 0.0:
         landing += now.spray * b.land_ground + k.leaf_drip + max(0.0, base.fog) / b.fog_settle
-    w.surface_cell[ARRIVING] = landing / (b.floor * WATER_DENSITY)
+    cell = w.surface_cell[0]
+    cell.arriving = landing / (b.floor * WATER_DENSITY)
     for _ in range(rounds):
         top = s.cover_t if b.cover > 0.0 else chain[0]
-        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, w.surface_cell, tau, k)
+        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, cell, tau, k)
         solve(b, now, k, base, s, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         new = s.cover_t if b.cover > 0.0 else chain[0]
         off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
         if off < near_t and abs(s.air_w - k.air_w) < near_rh * k.air_ws:
             break
     flows(b, now, k, s, base, chain, w.side, tau, f)
-    staged(b, f, base, s, tau)
+    staged(b, w.flow_v[flow_row], base, s, tau)
     s.surface_water = base.surface_water + tau * (
-        f.surface_up + w.surface_cell[ARRIVING] - f.soil_evaporation / (b.floor * WATER_DENSITY)
+        f.surface_up + cell.arriving - f.soil_evaporation / (b.floor * WATER_DENSITY)
     )
 
 
@@ -130,7 +132,7 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
         chain[BASE, i] = chain[CURRENT, i]
     guess(state, chain, CURRENT, tau, SLOPE)
     place = room_at(t + tau, w.room, now, place)
-    stage(w, tau, 0, rounds, near_rh, near_t)
+    stage(w, tau, FIRST, rounds, near_rh, near_t)
     x = w.state[STAGE]
     first_t = old.air_t + (x.air_t - old.air_t) / GAMMA
     first_w = old.air_w + (x.air_w - old.air_w) / GAMMA
@@ -143,14 +145,14 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
         chain[BASE, i] = chain[CURRENT, i] + (dt - tau) * chain[END, i]
     guess(state, chain, STAGE, dt - tau, END)
     room_at(t + dt, w.room, now, place)
-    stage(w, tau, 1, rounds, near_rh, near_t)
+    stage(w, tau, SECOND, rounds, near_rh, near_t)
     for i in range(w.flow_v.shape[1]):
         w.flow_v[2, i] = dt * ((1.0 - GAMMA) * w.flow_v[0, i] + GAMMA * w.flow_v[1, i])
     for i in range(state.shape[1]):
         state[END, i] = state[STAGE, i]
     for i in range(chain.shape[1]):
         chain[END, i] = chain[STAGE, i]
-    applied(w.box[0], w.flow[2], old, end)
+    applied(w.box[0], w.flow[2], w.flow_v[2], old, end)
     ws, _ = saturated(end.air_t)
     return abs(end.air_w - first_w) / ws, abs(end.air_t - first_t)
 
@@ -159,7 +161,7 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
 def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
     """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows.
 
-    `vents` become the openings as they stand with the fans that run.
+    `vents` become the openings as they stand with the fans that run and the doors that stand open.
     """
     now.leaf_heat = 0.0
     now.ground_heat = 0.0
@@ -174,6 +176,7 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
     now.spray = schedule_rate[on_row, 1]
     now.watering = schedule_rate[on_row, 0]
     now.power = 0.0
+    now.doors = 0.0
     for i in range(vents.size):
         vents[i].area = openings[i].area
     for i in range(devices.size):
@@ -191,6 +194,9 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
                 seat = vents[int(d.seat_row)]
                 seat.area = max(0.0, seat.area - d.face)
                 vents[int(d.fan_row)].area = d.face
+            if d.door_row >= 0.0:
+                now.doors += 1.0
+                vents[int(d.door_row)].area = d.face
             now.air_speed = max(now.air_speed, d.air_speed)
             now.spray += d.spray
             now.fog_in += d.fog_in
@@ -245,13 +251,15 @@ def held_until(t, t_end, devices, device_on, device_since):
 
 
 @inner
-def advance(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rounds):
-    """March the air clock from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
+def advance(w, t, t_end, size, place, settings):
+    """Carry the air from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
 
-    Status 0 good; 1 the numbers left the range of the formulas (a bug or an absurd box). Adds to flow row 3.
+    `settings` is a record of SETTINGS. Status 0 good; 1 the numbers left the range of the formulas (a bug or an absurd box). Adds to flow row 3.
     """
     steps = 0
     row = place
+    tolerance_rh, tolerance_t = settings.rh, settings.temperature
+    rounds = int(settings.rounds)
     while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
         row += 1
     combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
@@ -260,7 +268,7 @@ def advance(w, t, t_end, size, place, tolerance_rh, tolerance_t, longest, rounds
         stop = held_until(t, t_end, w.devices, w.device_on, w.device_since)
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] < stop:
             stop = w.schedule_t[row + 1]
-        dt = min(size, longest)
+        dt = min(size, settings.longest_air)
         remaining = stop - t
         if dt >= remaining:
             dt = remaining

@@ -1,13 +1,26 @@
 """From conductances to flows, and from flows to changed stores: the bookkeeping of the air clock.
 
+`flows` works out every rate. Which store a flow leaves and which it reaches is told by the table of flows alone.
+
 Water moves with its heat: vapour leaves a surface with the enthalpy it has there, liquid with 4186 J/kgK times
 its temperature. Every store is changed by the very amounts that are recorded, so both budgets close to
 round-off, however long the step.
 """
 
+from terralab.engine.flows_table import GROUND, TABLE
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
+
+# where in a row of flows stands what reaches each store and what leaves it
+INTO_AIR, OUT_OF_AIR = TABLE.into("air"), TABLE.out_of("air")
+INTO_FOG, OUT_OF_FOG = TABLE.into("fog"), TABLE.out_of("fog")
+INTO_LEAF_FILM, OUT_OF_LEAF_FILM = TABLE.into("leaf film"), TABLE.out_of("leaf film")
+INTO_GLASS_FILM, OUT_OF_GLASS_FILM = TABLE.into("glass film"), TABLE.out_of("glass film")
+INTO_DISH, OUT_OF_DISH = TABLE.into("dish"), TABLE.out_of("dish")
+INTO_WOOD, OUT_OF_WOOD = TABLE.into("wood"), TABLE.out_of("wood")
+INTO_COVER, OUT_OF_COVER = TABLE.into("cover"), TABLE.out_of("cover")
+ONTO_GROUND, INTO_SOIL = TABLE.into(GROUND), TABLE.into("soil")
 
 
 @inner
@@ -31,15 +44,20 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     loss = 1.0 / b.fog_settle + k.vent / b.air_mass
     fog = max(0.0, (base.fog + tau * (now.fog_in - f.fog_evaporation)) / (1.0 + tau * loss))
     f.fog_in = now.fog_in
-    f.fog_lost = fog * k.vent / b.air_mass
+    fog_out = fog * k.vent / b.air_mass
+    f.fog_door = k.door_share * fog_out
+    f.fog_lost = fog_out - f.fog_door
     f.fog_settled = fog / b.fog_settle
     # air exchange
     f.air_exchanged = k.vent
     out = k.vent * (w - now.room_w)
     f.vapour_leak = k.leak_share * out
     f.vapour_fan = k.fan_share * out
-    f.vapour_openings = out - f.vapour_leak - f.vapour_fan
-    f.heat_vent = k.vent * (air_enthalpy(s.air_t, w) - air_enthalpy(room, now.room_w))
+    f.vapour_door = k.door_share * out
+    f.vapour_openings = out - f.vapour_leak - f.vapour_fan - f.vapour_door
+    heat_out = k.vent * (air_enthalpy(s.air_t, w) - air_enthalpy(room, now.room_w))
+    f.heat_door = k.door_share * heat_out
+    f.heat_vent = heat_out - f.heat_door
     # films and drops
     f.spray_leaf = now.spray * b.land_leaf
     f.spray_glass = now.spray * b.land_glass
@@ -51,7 +69,7 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     f.run_off_heat = WATER_HEAT * k.glass_drip * s.glass_t
     f.spray_heat = WATER_HEAT * now.spray * room
     f.fog_in_heat = WATER_HEAT * now.fog_in * room
-    f.fog_lost_heat = WATER_HEAT * f.fog_lost * s.air_t
+    f.fog_lost_heat = WATER_HEAT * (f.fog_lost + f.fog_door) * s.air_t
     f.fog_settled_heat = WATER_HEAT * f.fog_settled * s.air_t
     # what the soil clock will take out of the soil, as liquid
     f.soil_liquid_heat = WATER_HEAT * k.soil_t * f.soil_evaporation
@@ -97,48 +115,55 @@ def flows(b, now, k, s, base, chain, side, tau, f):
     else:
         # what lands on bare soil reaches the soil clock with its heat
         f.soil_gain = f.spray_heat * b.land_ground + f.drip_heat + f.fog_settled_heat
-    f.air_gain = ground + leaves + dish + glass + now.air_heat - f.heat_vent
+    f.air_gain = ground + leaves + dish + glass + now.air_heat - f.heat_vent - f.heat_door
     f.air_gain += film_heat + root_heat + pane_heat + cover_heat + dish_heat + soil_heat + tube_heat
     f.air_gain += f.fog_in_heat - f.fog_lost_heat - f.fog_settled_heat
 
 
 @inner
-def vapour_gain(f):
-    """Vapour that the air gains [kg or kg/s] by the flows f."""
-    return (
-        f.soil_evaporation
-        + f.cover_evaporation
-        + f.transpiration
-        + f.leaf_film
-        + f.glass_film
-        + f.dish_evaporation
-        + f.tube_evaporation
-        + f.wood_release
-        + f.fog_evaporation
-        - f.vapour_leak
-        - f.vapour_openings
-        - f.vapour_fan
-    )
+def after(start, row, into, out_of):
+    """Return `start` with the amounts of `row` that stand at the places `into` added, and those at `out_of` taken away."""
+    total = start
+    for i in into:
+        total += row[i]
+    for i in out_of:
+        total -= row[i]
+    return total
 
 
 @inner
-def cover_gain(b, f):
-    """Water that the cover gains [kg or kg/s]; what lands on bare soil goes to the soil clock instead."""
+def vapour_gain(row):
+    """Vapour that the air gains [kg or kg/s] by a row of flows."""
+    return after(0.0, row, INTO_AIR, OUT_OF_AIR)
+
+
+@inner
+def cover_gain(b, row):
+    """Water that the cover gains [kg or kg/s]; what lands on bare soil goes to the soil clock instead (`onto_soil`)."""
     if b.cover == 0.0:
         return 0.0
-    return f.spray_ground + f.leaf_drip + f.fog_settled - f.cover_drip - f.cover_evaporation
+    return after(after(0.0, row, INTO_COVER, ONTO_GROUND[:0]), row, ONTO_GROUND, OUT_OF_COVER)
 
 
 @inner
-def staged(b, f, base, s, tau):
-    """The stores at the end of a stage: s takes films, droplets, wood and surface cell from base and rates f."""
-    s.leaf_film = base.leaf_film + tau * (f.spray_leaf - f.leaf_film - f.leaf_drip)
-    s.glass_film = base.glass_film + tau * (f.spray_glass - f.glass_film - f.glass_drip)
-    s.cover_water = base.cover_water + tau * cover_gain(b, f)
-    s.dish_water = base.dish_water - tau * f.dish_evaporation
-    s.fog = base.fog + tau * (f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_settled)
+def onto_soil(b, row):
+    """Water [kg or kg/s] that lands on the soil by a row of flows: through the cover, or all that lands on bare ground."""
+    landed = after(0.0, row, INTO_SOIL, OUT_OF_COVER[:0])
+    if b.cover == 0.0:
+        landed = after(landed, row, ONTO_GROUND, OUT_OF_COVER[:0])
+    return landed
+
+
+@inner
+def staged(b, row, base, s, tau):
+    """The stores at the end of a stage: s takes films, droplets, wood and surface cell from base and the rates of `row`."""
+    s.leaf_film = base.leaf_film + tau * after(0.0, row, INTO_LEAF_FILM, OUT_OF_LEAF_FILM)
+    s.glass_film = base.glass_film + tau * after(0.0, row, INTO_GLASS_FILM, OUT_OF_GLASS_FILM)
+    s.cover_water = base.cover_water + tau * cover_gain(b, row)
+    s.dish_water = base.dish_water + tau * after(0.0, row, INTO_DISH, OUT_OF_DISH)
+    s.fog = base.fog + tau * after(0.0, row, INTO_FOG, OUT_OF_FOG)
     if b.wood_store > 0.0:
-        s.wood = base.wood - tau * f.wood_release / b.wood_store
+        s.wood = base.wood + tau * after(0.0, row, INTO_WOOD, OUT_OF_WOOD) / b.wood_store
 
 
 @inner
@@ -181,17 +206,20 @@ def film_heat(capacity, water):
 
 
 @inner
-def applied(b, a, old, s):
-    """Change all stores by the amounts a [kg, J], exactly: s is `old` plus a; temperatures follow from heat."""
-    s.leaf_film = old.leaf_film + a.spray_leaf - a.leaf_film - a.leaf_drip
-    s.glass_film = old.glass_film + a.spray_glass - a.glass_film - a.glass_drip
-    s.cover_water = old.cover_water + cover_gain(b, a)
-    s.dish_water = old.dish_water - a.dish_evaporation
-    s.fog = old.fog + a.fog_in - a.fog_evaporation - a.fog_lost - a.fog_settled
-    s.air_w = old.air_w + vapour_gain(a) / b.air_mass
+def applied(b, a, row, old, s):
+    """Change all stores by the amounts a [kg, J], exactly: s is `old` plus a; temperatures follow from heat.
+
+    `row` is the same memory as a, as plain numbers.
+    """
+    s.leaf_film = after(old.leaf_film, row, INTO_LEAF_FILM, OUT_OF_LEAF_FILM)
+    s.glass_film = after(old.glass_film, row, INTO_GLASS_FILM, OUT_OF_GLASS_FILM)
+    s.cover_water = old.cover_water + cover_gain(b, row)
+    s.dish_water = after(old.dish_water, row, INTO_DISH, OUT_OF_DISH)
+    s.fog = after(old.fog, row, INTO_FOG, OUT_OF_FOG)
+    s.air_w = old.air_w + vapour_gain(row) / b.air_mass
     not_below_zero(b, a, s)
     if b.wood_store > 0.0:
-        s.wood = old.wood - a.wood_release / b.wood_store
+        s.wood = old.wood + after(0.0, row, INTO_WOOD, OUT_OF_WOOD) / b.wood_store
     heat = b.air_mass * air_enthalpy(old.air_t, old.air_w) + WATER_HEAT * old.fog * old.air_t + a.air_gain
     heat -= b.air_mass * s.air_w * LATENT_ZERO
     s.air_t = heat / (b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog)

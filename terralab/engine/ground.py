@@ -1,31 +1,20 @@
 """Between the two clocks: what the soil tells the air before a soil step, and the heat that its water carries after."""
 
-from terralab.engine.air_clock import CURRENT, FORESEEN, FOUND
-from terralab.engine.surface_cell import (
-    ACTIVE,
-    DENSITY_1,
-    DIFFUSION,
-    DISTANCE,
-    DZ,
-    FOLLOWS,
-    HEAD_1,
-    HEAD_2,
-    HUMIDITY,
-    HUMIDITY_SLOPE_2,
-    K_2,
-    SLOPE_2,
-    VAPOUR_2,
-)
+from terralab.engine.air_clock import CURRENT
 from terralab.jit import inner
-from terralab.physics.conductivity import conductivity, hydraulics, pore_diffusivity, vapour_diffusivity
+from terralab.physics.conductivity import (
+    conductivity,
+    hydraulics,
+    pore_diffusivity,
+    pore_humidity,
+    vapour_diffusivity,
+)
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.heat import soil_capacity, soil_conductivity, vapour_heat_conductivity
 from terralab.physics.moist_air import latent_heat, saturated_vapour_density, vapour_enthalpy
 from terralab.physics.roots import water_stress
-from terralab.soil.richards import pore_humidity
+from terralab.soil.tridiagonal import thomas
 
-# rows of the per-cell scratch array
-SOURCE, WARMTH, DIFFUSE, DENSE, FLOW, VAPOUR, CONTACT, KEPT_HEAD, KEPT_WATER, THETA, DRAWN, COURSE = range(12)
 SURFACE_ACTIVE_BELOW = -3.0  # m: a wetter surface cell is never the bottleneck within one soil step
 FOLLOWING = 8  # cells below the surface cell that are asked how far they go along with it
 NARROWEST_GAP = 2.0e-3  # m: vapour path between water and soil is not counted as shorter
@@ -60,10 +49,11 @@ def spread_temperatures(chain, layer_start, dz, middles, warmth):
 
 @inner
 def warm_again(w):
-    """Return the cells the temperatures that the air clock came to, and vapour its density there."""
-    spread_temperatures(w.chain[CURRENT], w.layer_start, w.dz, w.sweep[0], w.cells[WARMTH])
+    """Give the cells the temperatures that the air clock came to, and vapour its density there."""
+    c = w.cells
+    spread_temperatures(w.chain[CURRENT], w.layer_start, w.dz, w.sweep[0], c.temperature)
     for i in range(w.dz.size):
-        w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])
+        c.vapour_density[i] = saturated_vapour_density(c.temperature[i])
 
 
 @inner
@@ -72,91 +62,117 @@ def follows(w, dt):
 
     All cells down from there give way, each against what it stores: from the bottom up, a chain of slopes.
     """
+    c = w.cells
     last = min(w.dz.size - 1, FOLLOWING)
     stiff = 0.0  # [1/s] how strongly all below holds the cell in hand
     k_below = 0.0
     for i in range(last, 0, -1):
         _, capacity, k, _ = hydraulics(w.head[i], w.soils[w.soil_of[i]])
-        _, da = pore_humidity(w.head[i], w.cells[WARMTH, i])
+        _, da = pore_humidity(w.head[i], c.temperature[i])
         if i < last:
             distance = 0.5 * (w.dz[i] + w.dz[i + 1])
-            joint = (0.5 * (k + k_below) + w.cells[DIFFUSE, i] * da * w.cells[DENSE, i] / WATER_DENSITY) / distance
+            joint = (0.5 * (k + k_below) + c.diffusion[i] * da * c.vapour_density[i] / WATER_DENSITY) / distance
             stiff = joint * stiff / (joint + stiff)
         stiff += max(capacity, 1e-12) * w.dz[i] / dt
         k_below = k
     k, _ = conductivity(w.head[0], w.soils[w.soil_of[0]])
-    _, da = pore_humidity(w.head[0], w.cells[WARMTH, 0])
-    above = 0.5 * (k + k_below) + w.cells[DIFFUSE, 0] * da * w.cells[DENSE, 0] / WATER_DENSITY
+    _, da = pore_humidity(w.head[0], c.temperature[0])
+    above = 0.5 * (k + k_below) + c.diffusion[0] * da * c.vapour_density[0] / WATER_DENSITY
     above /= 0.5 * (w.dz[0] + w.dz[1])
     return above / (above + stiff)
 
 
 @inner
 def prepare(w, dt):
-    """Fill temperatures, vapour paths, heat paths, root stress and the surface cell row for a soil step of dt [s].
+    """Fill temperatures, vapour paths, heat paths, root stress and the surface cell for a soil step of dt [s].
 
     A step of no length holds the soil below its surface cell as it is.
     """
+    c = w.cells
+    n = w.dz.size
+    warm_again(w)
+    for i in range(n):
+        porosity = w.thermal[i].porosity
+        c.theta[i] = min(w.water[i] / w.dz[i], porosity)
+        c.diffusion[i] = pore_diffusivity(porosity - c.theta[i], porosity, c.temperature[i])
+    heat_paths(w)
+    for i in range(n - 1):
+        c.diffusion[i] = 0.5 * (c.diffusion[i] + c.diffusion[i + 1])
+    w.now[0].root_stress = share_roots(w)
+    describe_surface_cell(w, dt)
+    w.state[CURRENT].surface_water = w.water[0]
+    w.state[CURRENT].surface_head = w.head[0]
+
+
+@inner
+def heat_paths(w):
+    """Fill the layers' heat capacities [J/K] and the conductances between them [W/K], with those of the drainage layer."""
     b = w.box[0]
-    chain = w.chain[CURRENT]
+    c = w.cells
     n = w.dz.size
     layers = w.layer_start.size - 1
-    spread_temperatures(chain, w.layer_start, w.dz, w.sweep[0], w.cells[WARMTH])
-    for i in range(n):
-        theta = min(w.water[i] / w.dz[i], w.thermal[i, 3])
-        w.cells[THETA, i] = theta
-        w.cells[DENSE, i] = saturated_vapour_density(w.cells[WARMTH, i])
-        w.cells[DIFFUSE, i] = pore_diffusivity(w.thermal[i, 3] - theta, w.thermal[i, 3], w.cells[WARMTH, i])
     for layer in range(layers):
         resistance = 0.0
         heat = 0.0
         for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
-            conducts = soil_conductivity(w.cells[THETA, i], w.thermal[i, 3], w.thermal[i, 0], w.thermal[i, 1])
-            a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
-            conducts += vapour_heat_conductivity(w.cells[DIFFUSE, i], a, w.cells[DENSE, i], w.cells[WARMTH, i])
+            mix = w.thermal[i]
+            conducts = soil_conductivity(c.theta[i], mix.porosity, mix.dry_conducts, mix.wet_conducts)
+            a, _ = pore_humidity(w.head[i], c.temperature[i])
+            conducts += vapour_heat_conductivity(c.diffusion[i], a, c.vapour_density[i], c.temperature[i])
             resistance += w.dz[i] / conducts
-            heat += soil_capacity(w.water[i] / w.dz[i], w.thermal[i, 2]) * w.dz[i]
+            heat += soil_capacity(w.water[i] / w.dz[i], mix.dry_capacity) * w.dz[i]
         w.capacity[layer] = heat * b.floor
-        w.sweep[1, layer] = resistance
+        w.layer_resistance[layer] = resistance
     for layer in range(layers - 1):
-        w.between[layer] = b.floor / (0.5 * (w.sweep[1, layer] + w.sweep[1, layer + 1]))
+        w.between[layer] = b.floor / (0.5 * (w.layer_resistance[layer] + w.layer_resistance[layer + 1]))
     if b.has_reservoir > 0.0:
         wet = min(1.0, max(0.0, 1.0 + w.head[n] / b.reservoir_depth))
         path = 0.5 * b.reservoir_depth / (b.aggregate_dry + wet * (b.aggregate_wet - b.aggregate_dry))
-        w.between[layers - 1] = b.floor / (0.5 * w.sweep[1, layers - 1] + path)
+        w.between[layers - 1] = b.floor / (0.5 * w.layer_resistance[layers - 1] + path)
         w.capacity[layers] = b.aggregate_capacity + WATER_HEAT * WATER_DENSITY * b.floor * w.water[n]
         b.has_tube = b.tube_built if w.water[n] > 1e-4 else 0.0
-    for i in range(n - 1):
-        w.cells[DIFFUSE, i] = 0.5 * (w.cells[DIFFUSE, i] + w.cells[DIFFUSE, i + 1])
+
+
+@inner
+def share_roots(w):
+    """Fill the share of the leaves' water that each cell gives; returns how much of their wish the roots can meet [-]."""
+    b = w.box[0]
+    c = w.cells
     stress = 0.0
-    for i in range(n):
-        w.cells[DRAWN, i] = 0.0
+    for i in range(w.dz.size):
+        c.root_share[i] = 0.0
         if w.root_weight[i] > 0.0:
-            air = w.thermal[i, 3] - w.cells[THETA, i]
-            w.cells[DRAWN, i] = w.root_weight[i] * water_stress(w.head[i], air, b.wet_limit, b.root_start, b.root_stop)
-            stress += w.cells[DRAWN, i]
+            air = w.thermal[i].porosity - c.theta[i]
+            c.root_share[i] = w.root_weight[i] * water_stress(w.head[i], air, b.wet_limit, b.root_start, b.root_stop)
+            stress += c.root_share[i]
     if stress > 0.0:
-        for i in range(n):
-            w.cells[DRAWN, i] /= stress
-    w.now[0].root_stress = stress
-    a, _ = pore_humidity(w.head[0], chain[0])
-    w.surface_cell[ACTIVE] = 1.0 if w.head[0] < SURFACE_ACTIVE_BELOW and n > 1 else 0.0
-    w.surface_cell[HUMIDITY] = a
-    w.surface_cell[DZ] = w.dz[0]
+        for i in range(w.dz.size):
+            c.root_share[i] /= stress
+    return stress
+
+
+@inner
+def describe_surface_cell(w, dt):
+    """Fill what the air clock must know of the surface cell and the cell below it during a soil step of dt [s]."""
+    c = w.cells
+    cell = w.surface_cell[0]
+    n = w.dz.size
+    a, _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
+    cell.active = 1.0 if w.head[0] < SURFACE_ACTIVE_BELOW and n > 1 else 0.0
+    cell.humidity = a
+    cell.dz = w.dz[0]
     if n > 1:
         below = w.head[1]
-        w.surface_cell[HEAD_2] = below
-        w.surface_cell[K_2], w.surface_cell[SLOPE_2] = conductivity(below, w.soils[w.soil_of[1]])
-        w.surface_cell[DISTANCE] = 0.5 * (w.dz[0] + w.dz[1])
-        a2, w.surface_cell[HUMIDITY_SLOPE_2] = pore_humidity(below, w.cells[WARMTH, 1])
-        w.surface_cell[HUMIDITY_SLOPE_2] *= w.cells[DENSE, 1]
-        w.surface_cell[VAPOUR_2] = a2 * w.cells[DENSE, 1]
-        w.surface_cell[HEAD_1] = w.head[0]
-        w.surface_cell[FOLLOWS] = follows(w, dt) if w.surface_cell[ACTIVE] > 0.0 and dt > 0.0 else 0.0
-    w.surface_cell[DIFFUSION] = w.cells[DIFFUSE, 0]
-    w.surface_cell[DENSITY_1] = w.cells[DENSE, 0]
-    w.state[CURRENT].surface_water = w.water[0]
-    w.state[CURRENT].surface_head = w.head[0]
+        cell.head_1 = w.head[0]
+        cell.head_2 = below
+        cell.k_2, cell.slope_2 = conductivity(below, w.soils[w.soil_of[1]])
+        cell.distance = 0.5 * (w.dz[0] + w.dz[1])
+        a2, da2 = pore_humidity(below, c.temperature[1])
+        cell.vapour_2 = a2 * c.vapour_density[1]
+        cell.vapour_slope_2 = da2 * c.vapour_density[1]
+        cell.follows = follows(w, dt) if cell.active > 0.0 and dt > 0.0 else 0.0
+    cell.diffusion = c.diffusion[0]
+    cell.density_1 = c.vapour_density[0]
 
 
 @inner
@@ -172,8 +188,8 @@ def reservoir_vapour(w):
     if b.has_reservoir == 0.0 or level >= 0.0 or w.water[n] <= 0.0:
         return 0.0
     t_r = w.chain[CURRENT, w.chain.shape[1] - 1]
-    a, _ = pore_humidity(w.head[n - 1], w.cells[WARMTH, n - 1])
-    drop = saturated_vapour_density(t_r) - a * w.cells[DENSE, n - 1]
+    a, _ = pore_humidity(w.head[n - 1], w.cells.temperature[n - 1])
+    drop = saturated_vapour_density(t_r) - a * w.cells.vapour_density[n - 1]
     d_eff = vapour_diffusivity(t_r) * b.void ** (4.0 / 3.0)
     return b.floor * d_eff / max(NARROWEST_GAP, -level) * drop
 
@@ -197,12 +213,12 @@ def bypass(b, theta, dz):
 
 
 @inner
-def vapour_by_warmth(cells, head, dz, i):
+def vapour_by_warmth(c, head, dz, i):
     """The part of the vapour flow below cell i that a temperature difference drives [kg/m2s], positive downwards."""
-    a, _ = pore_humidity(head[i], cells[WARMTH, i])
-    b, _ = pore_humidity(head[i + 1], cells[WARMTH, i + 1])
+    above, _ = pore_humidity(head[i], c.temperature[i])
+    below, _ = pore_humidity(head[i + 1], c.temperature[i + 1])
     distance = 0.5 * (dz[i] + dz[i + 1])
-    return cells[DIFFUSE, i] / distance * 0.5 * (a + b) * (cells[DENSE, i] - cells[DENSE, i + 1])
+    return c.diffusion[i] / distance * 0.5 * (above + below) * (c.vapour_density[i] - c.vapour_density[i + 1])
 
 
 @inner
@@ -212,77 +228,86 @@ def carry_heat(w, dt, top_heat, vapour_up, reservoir_heat):
     Liquid carries the (new) temperature of the layer it leaves, vapour its enthalpy at the old one. `top_heat`
     [J] net arrival on the soil, `vapour_up` [kg] from the reservoir to the lowest layer, `reservoir_heat` [J] what
     reached the reservoir otherwise. Implicit and exact: the heat of the chain changes by what crosses its ends.
-    The latent heat that vapour carries from layer to layer changes slowly, but it is much for a thin dry layer. So the
-    air clock moved what was FORESEEN [W below each layer] while it marched, and only the rest is moved here; what was
-    FOUND is foreseen for the next step.
     Returns the heat that left with drained water where there is no reservoir [J], and the largest change of a
     temperature [K]: vapour is carried explicitly, so a large change calls for a shorter step.
     """
-    b = w.box[0]
+    m = w.newton
     chain = w.chain[CURRENT]
     layers = w.layer_start.size - 1
-    size = chain.size
-    c = WATER_HEAT
-    diagonal = w.newton[0]
-    upper = w.newton[1]
-    lower = w.newton[2]
-    push = w.newton[3]
+    last = chain.size - 1
+    heat_stores(w, chain, top_heat, reservoir_heat, m)
+    drained = 0.0
+    for layer in range(layers):
+        vapour, liquid, driven = water_below(w, layer, dt)
+        if layer == layers - 1:
+            vapour, driven = -vapour_up, 0.0
+        if layer == last:
+            m.diagonal[layer] += WATER_HEAT * liquid
+            drained = liquid
+        else:
+            warm = chain[layer] if vapour > 0.0 else chain[layer + 1]
+            heat = heat_of_vapour(w.carried, layer, dt, vapour, driven, warm)
+            m.residual[layer] -= heat
+            m.residual[layer + 1] += heat
+            if liquid > 0.0:
+                m.diagonal[layer] += WATER_HEAT * liquid
+                m.lower[layer + 1] -= WATER_HEAT * liquid
+            else:
+                m.diagonal[layer + 1] -= WATER_HEAT * liquid
+                m.upper[layer] += WATER_HEAT * liquid
+    for i in range(chain.size):
+        m.before[i] = chain[i]
+    thomas(m.lower, m.diagonal, m.upper, m.residual, chain, chain.size)
+    largest = 0.0
+    for i in range(last, -1, -1):
+        largest = max(largest, abs(chain[i] - m.before[i]))
+    return WATER_HEAT * drained * chain[last], largest
+
+
+@inner
+def heat_stores(w, chain, top_heat, reservoir_heat, m):
+    """Begin the balances of heat: new capacities [J/K] times new temperatures, old heat [J] and what the ends brought."""
+    b = w.box[0]
+    layers = w.layer_start.size - 1
     root_heat = w.flow[3].root_heat
     for layer in range(layers):
         dry = 0.0
-        heat = 0.0
+        held = 0.0
         drawn = 0.0
         for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
-            dry += w.thermal[i, 2] * w.dz[i]
-            heat += w.water[i]
-            drawn += w.cells[DRAWN, i]
-        diagonal[layer] = (dry + heat * WATER_DENSITY * c) * b.floor
-        push[layer] = w.capacity[layer] * chain[layer] - drawn * root_heat
-        upper[layer] = 0.0
-        lower[layer] = 0.0
-    push[0] += top_heat
-    if size > layers:
-        n = w.dz.size
-        diagonal[layers] = b.aggregate_capacity + c * WATER_DENSITY * b.floor * w.water[n]
-        push[layers] = w.capacity[layers] * chain[layers] + reservoir_heat
-        upper[layers] = 0.0
-        lower[layers] = 0.0
-    drained = 0.0
-    for layer in range(layers):
-        i = w.layer_start[layer + 1] - 1
-        vapour = w.cells[VAPOUR, i] * dt * b.floor * WATER_DENSITY
-        liquid = w.cells[FLOW, i] * dt * b.floor * WATER_DENSITY - vapour
-        driven = 0.0
-        if layer == layers - 1:
-            vapour = -vapour_up
-        else:
-            driven = dt * b.floor * vapour_by_warmth(w.cells, w.head, w.dz, i)
-        if layer + 1 < size:
-            # the latent heat of what warmth drives went with the heat conduction of the air clock already
-            warm = chain[layer] if vapour > 0.0 else chain[layer + 1]
-            moved = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
-            w.carried[FOUND, layer] = (moved - c * vapour * warm) / dt
-            moved -= w.carried[FORESEEN, layer] * dt
-            push[layer] -= moved
-            push[layer + 1] += moved
-            if liquid > 0.0:
-                diagonal[layer] += c * liquid
-                lower[layer + 1] -= c * liquid
-            else:
-                diagonal[layer + 1] -= c * liquid
-                upper[layer] += c * liquid
-        else:
-            diagonal[layer] += c * liquid
-            drained = liquid
-    for i in range(1, size):
-        factor = lower[i] / diagonal[i - 1]
-        diagonal[i] -= factor * upper[i - 1]
-        push[i] -= factor * push[i - 1]
-    largest = 0.0
-    for i in range(size - 1, -1, -1):
-        new = push[i] / diagonal[i]
-        if i < size - 1:
-            new = (push[i] - upper[i] * chain[i + 1]) / diagonal[i]
-        largest = max(largest, abs(new - chain[i]))
-        chain[i] = new
-    return c * drained * chain[size - 1], largest
+            dry += w.thermal[i].dry_capacity * w.dz[i]
+            held += w.water[i]
+            drawn += w.cells.root_share[i]
+        m.diagonal[layer] = (dry + held * WATER_DENSITY * WATER_HEAT) * b.floor
+        m.residual[layer] = w.capacity[layer] * chain[layer] - drawn * root_heat
+    m.residual[0] += top_heat
+    if chain.size > layers:
+        m.diagonal[layers] = b.aggregate_capacity + WATER_HEAT * WATER_DENSITY * b.floor * w.water[w.dz.size]
+        m.residual[layers] = w.capacity[layers] * chain[layers] + reservoir_heat
+    for layer in range(chain.size):
+        m.upper[layer] = 0.0
+        m.lower[layer] = 0.0
+
+
+@inner
+def water_below(w, layer, dt):
+    """Vapour, liquid, and the vapour that warmth alone drives, down from a soil layer in dt [s]: all [kg]."""
+    floor = w.box[0].floor
+    i = w.layer_start[layer + 1] - 1
+    vapour = w.cells.vapour[i] * dt * floor * WATER_DENSITY
+    liquid = w.cells.flow[i] * dt * floor * WATER_DENSITY - vapour
+    driven = dt * floor * vapour_by_warmth(w.cells, w.head, w.dz, i) if i + 1 < w.dz.size else 0.0
+    return vapour, liquid, driven
+
+
+@inner
+def heat_of_vapour(carried, layer, dt, vapour, driven, warm):
+    """Heat [J] still to be moved down from a layer with its vapour [kg], which has the temperature `warm` [C].
+
+    The latent heat of what warmth drives went with the heat conduction of the air clock already. The rest changes
+    slowly, but it is much for a thin dry layer. So the air clock moved what was foreseen while it marched, and only the
+    difference is moved here; what is found now is foreseen for the next step.
+    """
+    heat = vapour * vapour_enthalpy(warm) - driven * latent_heat(warm)
+    carried.found[layer] = (heat - WATER_HEAT * vapour * warm) / dt
+    return heat - carried.foreseen[layer] * dt

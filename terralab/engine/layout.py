@@ -13,9 +13,9 @@ import numpy as np
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.enclosure import Enclosure
+from terralab.engine.doors import door_rows
 from terralab.engine.fans import fan_rows, open_area
-from terralab.engine.schedule import devices
+from terralab.engine.schedule import devices, opened
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import conductivity_scale, vapour_diffusivity
 from terralab.physics.constants import (
@@ -27,7 +27,7 @@ from terralab.physics.constants import (
 from terralab.physics.convection import litter_resistance
 from terralab.physics.fog import chill_factor, settling_speed
 from terralab.physics.retention import SOIL_COLUMNS, water_content
-from terralab.soil.richards import RESERVOIR, SEALED, SEEPAGE
+from terralab.soil.arrays import RESERVOIR, SEALED, SEEPAGE
 
 TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
 FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
@@ -62,15 +62,6 @@ def soil_row(pick: Overrides, material: str) -> np.ndarray:
     row[SOIL_COLUMNS.index("dry_end")] = 1.0
     row[SOIL_COLUMNS.index("k_scale")] = conductivity_scale(row)
     return row
-
-
-def layers_of(enclosure: Enclosure) -> list[tuple[str, float]]:
-    """Porous layers from the top down, (material, thickness in m); a moss cover is one of them."""
-    layers = [(layer.material, layer.depth_cm / 100.0) for layer in enclosure.layers]
-    cover = enclosure.cover
-    if cover is not None and materials.get("covers", cover.material).typical("porous") > 0:
-        layers.insert(0, (cover.material, cover.depth_cm / 100.0))
-    return layers
 
 
 def grid(layers: list[tuple[str, float]], cells: int) -> tuple[np.ndarray, np.ndarray]:
@@ -242,13 +233,16 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> np.ndarray:
 
 
 def device_rows(box: Box, pick: Overrides, b: np.void) -> tuple[np.ndarray, np.ndarray]:
-    """What each device does while it runs (see `schedule.devices`), and the openings with those of the fans.
+    """What each device does while it runs (see `schedule.devices`), and the openings with those of fans and doors.
 
-    It also tells `b` how much light opens the leaves.
+    It also tells `b` how much light opens the leaves, and where the doors begin.
     """
     shade = 2.0 * float(b["land_leaf"])
     openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
-    rows = devices(box.routine, pick, shade, fans)
+    shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings))
+    b["first_door"] = len(openings)
+    openings = np.concatenate([openings, shut])
+    rows = devices(box.routine, pick, shade, [*fans, *doors])
     if b["has_plants"] > 0.0 and rows["light"].any():
         b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS
     return rows, openings
@@ -272,7 +266,7 @@ def start_heads(
 
 def stored_water(head: np.ndarray, dz: np.ndarray, soils: np.ndarray, place: np.ndarray) -> np.ndarray:
     """Water of each cell [m] at `head`, as the soil clock counts it."""
-    from terralab.soil.richards import stored
+    from terralab.soil.storage import stored
 
     return np.array([stored(head[i], dz[i], soils[place[i]], i == 0, True)[0] for i in range(len(dz))])
 

@@ -5,7 +5,7 @@ Each takes from and gives to the stores exactly what it records in `m` (a MOVED 
 
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
-from terralab.soil.richards import reservoir_level, reservoir_stored
+from terralab.soil.storage import reservoir_level, reservoir_stored
 
 SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
 

@@ -101,6 +101,28 @@ def balance(guess, column, vents, fan):
 
 
 @kernel
+def through_doors(lightness, diffusivity, vents, first, pressure):
+    """The part of the exchange [m3/s] that passes open doors, the openings from `first` on.
+
+    Half of what blows out and in there at `pressure` [Pa] (see `exchanged`), and what goes both ways at once.
+    """
+    column = AIR_DENSITY * GRAVITY * lightness
+    passed = 0.0
+    for i in range(first, vents.size):
+        o = vents[i]
+        if o.area == 0.0:
+            continue
+        if o.kind == UPRIGHT:
+            out, into, _ = mean_speed(pressure + column * o.bottom, pressure + column * o.top, o.viscous, o.inertial)
+            passed += 0.5 * o.area * (out + into)
+        else:
+            x = pressure + column * o.bottom
+            passed += 0.5 * o.area * abs(speed(x, o.viscous, o.inertial))
+            passed += lid_exchange(lightness, x, o.area, o.viscous, o.inertial) + still_exchange(o.area, diffusivity)
+    return passed
+
+
+@kernel
 def exchanged(lightness, diffusivity, vents, fan_out, fan_in, guess):
     """Room air [m3/s] that enters through `vents` (a row of OPENING each) and fans that blow `fan_out`, `fan_in` [m3/s].
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,52 +15,23 @@ from terralab.engine.layout import (
     box_row,
     device_rows,
     grid,
-    layers_of,
     roots_of,
     soil_row,
     start_heads,
     stored_water,
     thermal_layers,
 )
-from terralab.engine.tables import COEFFICIENTS, FLOW, MOVED, NOW, STATE, Work
+from terralab.engine.settings import record_of
+from terralab.engine.surface_cell import SURFACE_CELL
+from terralab.engine.tables import COEFFICIENTS, FLOW, MOVED, NOW, STATE, THERMAL, Carried, Cells, Work
 from terralab.jit import COMPILED
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
-from terralab.soil.richards import reservoir_stored
+from terralab.physics.retention import THETA_S
+from terralab.soil.arrays import newton_arrays
+from terralab.soil.storage import reservoir_stored
 
 CELLS = 40
 START_HUMIDITY = 0.8  # - of the air and wood from which `settle` looks for their balance
-
-
-@dataclass(frozen=True)
-class Accuracy:
-    """How finely the engine works. Three sets are offered: "normal", "strict" and "preview"."""
-
-    rh: float
-    temperature: float
-    longest_air: float
-    longest_soil: float
-    theta: float
-    surface_cell: float
-    rounds: int = 2
-    residual_tolerance: float = 1.0e-9  # m of water; nothing: every change of heads is looked at again
-
-
-ACCURACY = {
-    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02),
-    "strict": Accuracy(
-        rh=0.001,
-        temperature=0.03,
-        longest_air=60.0,
-        longest_soil=120.0,
-        theta=0.002,
-        surface_cell=0.005,
-        rounds=3,
-        residual_tolerance=0.0,
-    ),
-    "preview": Accuracy(
-        rh=0.05, temperature=1.0, longest_air=900.0, longest_soil=3600.0, theta=0.03, surface_cell=0.05
-    ),
-}
 
 
 def pack(
@@ -73,7 +43,7 @@ def pack(
 ) -> Work:
     """Arrays for one run of `box` in `room` over `days`; `overrides` moves uncertain numbers within their range."""
     pick = overrides if isinstance(overrides, Overrides) else Overrides(overrides)
-    layers = layers_of(box.enclosure)
+    layers = box.enclosure.porous_layers
     dz, place = grid(layers, cells)
     n = len(dz)
     soils = np.array([soil_row(pick, material) for material, _ in layers])
@@ -82,17 +52,14 @@ def pack(
     starts = thermal_layers(dz)
     soil_layers = len(starts) - 1
     size = soil_layers + int(one["has_reservoir"])
-    thermal = np.array(
-        [
-            [
-                pick("substrates", layers[i][0], "lambda_dry"),
-                pick("substrates", layers[i][0], "lambda_wet"),
-                pick("substrates", layers[i][0], "heat_capacity_dry"),
-                soils[i][2],
-            ]
-            for i in place
-        ]
-    )
+    thermal = np.zeros(n, THERMAL)
+    for field, number in (
+        ("dry_conducts", "lambda_dry"),
+        ("wet_conducts", "lambda_wet"),
+        ("dry_capacity", "heat_capacity_dry"),
+    ):
+        thermal[field] = np.array([pick("substrates", material, number) for material, _ in layers])[place]
+    thermal["porosity"] = soils[place, THETA_S]
     side = np.zeros(size)
     for layer in range(soil_layers):
         side[layer] = one["side_per_m"] * dz[starts[layer] : starts[layer + 1]].sum()
@@ -132,13 +99,13 @@ def pack(
     plain = lambda array: array.view(np.float64).reshape(len(array), -1)  # noqa: E731
     if not COMPILED:
         # plain Python reaches the fields of a record by name only in this guise
-        b, now, state, flow, moved, rows, openings = (
-            a.view(np.recarray) for a in (b, now, state, flow, moved, rows, openings)
+        b, now, state, flow, moved, rows, openings, thermal = (
+            a.view(np.recarray) for a in (b, now, state, flow, moved, rows, openings, thermal)
         )
     return Work(
         box=b,
         now=now,
-        coefficients=np.zeros(1, COEFFICIENTS).view(np.ndarray if COMPILED else np.recarray),
+        coefficients=record_of(COEFFICIENTS),
         state=state,
         state_v=plain(state),
         flow=flow,
@@ -150,8 +117,9 @@ def pack(
         between=np.zeros(max(1, size - 1)),
         side=side,
         sweep=np.zeros((2, size + 1)),
-        carried=np.zeros((3, size)),
-        surface_cell=np.zeros(14),
+        layer_resistance=np.zeros(soil_layers),
+        carried=Carried(*np.zeros((3, size))),
+        surface_cell=record_of(SURFACE_CELL),
         openings=openings,
         vents=openings.copy(),
         devices=rows,
@@ -174,6 +142,6 @@ def pack(
         else np.zeros(n),
         head=head,
         water=water,
-        cells=np.zeros((12, n + 1)),
-        newton=np.zeros((12, n + 2)),
+        cells=Cells(*np.zeros((len(Cells._fields), n + 1))),
+        newton=newton_arrays(n + 1),
     )

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from terralab.describe.room import RoomState
-from terralab.describe.routine import Fan, Heater, Lamp, Mist, Routine
+from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine
 from terralab.engine.manual_actions import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
 from terralab.jit import kernel
@@ -20,22 +20,27 @@ BETWEEN = np.array([0.2, 0.4, 0.6, 0.8])  # where further points of a moving roo
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
 
 
-def working(routine: Routine) -> list[Mist | Lamp | Heater | Fan]:
-    """The devices of a routine in the order mists, lamps, heaters, fans; a lamp or heater of 0 W is none."""
+def opened(routine: Routine) -> list[Door]:
+    """The doors of a routine that are opened at all."""
+    return [door for door in routine.doors if door.open_min > 0.0]
+
+
+def working(routine: Routine) -> list[Mist | Lamp | Heater | Fan | Door]:
+    """The devices of a routine in the order mists, lamps, heaters, fans, doors; a lamp or heater of 0 W is none."""
     powered = [device for device in (*routine.lamps, *routine.heaters) if device.power_w > 0.0]
-    return [*routine.mists, *powered, *routine.fans]
+    return [*routine.mists, *powered, *routine.fans, *opened(routine)]
 
 
-def devices(routine: Routine, pick: Callable, shade: float, fans: Sequence[dict]) -> np.ndarray:
+def devices(routine: Routine, pick: Callable, shade: float, entries: Sequence[dict]) -> np.ndarray:
     """What each device does while it runs, in the order of `working`.
 
-    `shade` is the share of what falls on the ground area that the leaves catch; `fans` holds the entries of each fan
-    (`engine.fans.fan_rows`). The motor of a fan that blows out warms the air that leaves.
+    `shade` is the share of what falls on the ground area that the leaves catch; `entries` holds those of each fan
+    and then of each door (`engine.fans.fan_rows`, `engine.doors.door_rows`). The motor of a fan that blows out warms the air that leaves.
     """
     every = working(routine)
     rows = np.zeros(len(every), DEVICE)
-    rows["fan_row"] = rows["seat_row"] = -1.0
-    entries = iter(fans)
+    rows["fan_row"] = rows["seat_row"] = rows["door_row"] = -1.0
+    moved = iter(entries)
     for row, device in zip(rows, every, strict=True):
         if isinstance(device, Mist):
             share = device.airborne
@@ -66,9 +71,10 @@ def devices(routine: Routine, pick: Callable, shade: float, fans: Sequence[dict]
             row["floor_heat"] = device.power_w * floor
             row["power"] = device.power_w
         else:
-            entry = next(entries)
-            for name, value in entry.items():
+            for name, value in next(moved).items():
                 row[name] = value
+            if isinstance(device, Door):
+                continue
             blows = row["fan_out"] + row["fan_in"] > 0.0 or row["fan_row"] >= 0.0
             row["air_heat"] = 0.0 if device.direction == "out" and blows else device.motor_w
             if device.air_speed_cm_s is not None:
@@ -84,9 +90,11 @@ def devices(routine: Routine, pick: Callable, shade: float, fans: Sequence[dict]
     return rows
 
 
-def timers(routine: Routine) -> list:
-    """The timer of each device, in the order of `devices`."""
-    return [device.timer for device in working(routine)]
+def times_on(device: Mist | Lamp | Heater | Fan | Door, days: int) -> tuple[np.ndarray, np.ndarray]:
+    """Start and end times [s] of a device over a run: by its timer, or of a door whenever it is opened."""
+    if isinstance(device, Door):
+        return repeated([(device.time_s, device.time_s + 60.0 * device.open_min)], days, device.every_days)
+    return repeated(list(device.timer.periods_s()), days)
 
 
 def repeated(periods: list[tuple[float, float]], days: int, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
@@ -102,7 +110,7 @@ def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray,
 
     The rates are water poured on the soil, sprayed on surfaces, and floating from a hand-spray.
     """
-    tracks = [repeated(list(timer.periods_s()), days) for timer in timers(routine)]
+    tracks = [times_on(device, days) for device in working(routine)]
     hands = []
     for pour in routine.pours:
         if pour.into == "soil":

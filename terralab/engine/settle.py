@@ -6,22 +6,34 @@ described: water in soil, drainage layer and dish. Only the surface cell of a dr
 from below feeds it, as it would within hours. A box that starts dry has not been sprayed: its films are dry too.
 """
 
-from terralab.engine.air_clock import CURRENT, KEPT, SLOPE, advance
+import numpy as np
+
+from terralab.engine.air_clock import CURRENT, FIRST, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
-from terralab.engine.surface_cell import ACTIVE
+from terralab.engine.settings import Accuracy, run_settings
 from terralab.jit import kernel
-from terralab.soil.richards import stored
+from terralab.soil.storage import stored
 
 DAY = 86400.0
 DAYS = 2  # wood and deep soil follow within a third of a day
 HELD = 1800.0  # s for which ways of heat in the soil are kept before they are worked out again
-TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS = 0.02, 0.5, 900.0, 2
+#: How finely the air clock works here.
+ROUGHLY = Accuracy(
+    rh=0.02, temperature=0.5, longest_air=900.0, longest_soil=HELD, theta=1.0, surface_cell=1.0, rounds=2
+)
 SINCE_EVER = -1.0e9  # s
 
 
+def settling() -> np.ndarray:
+    """Return the settings for `settle`."""
+    return run_settings(DAYS * DAY, DAY, ROUGHLY, 0.0)
+
+
 @kernel
-def settle(w, dry):
+def settle(w, settings, dry):
     """Bring the CURRENT rows of `w` into balance at the hour a run starts; `dry`: nothing was watered (0 or 1).
+
+    `settings` is those of `settling`.
 
     Returns 0, or 1 where the air leaves the range of the formulas: then `w` is as it was, and the run tells the hour.
     """
@@ -39,12 +51,12 @@ def settle(w, dry):
     status = 0
     for _ in range(DAYS):
         t = 0.0
-        row = 0
+        row = FIRST
         while t < DAY - 1e-6 and status == 0:
             end = min(DAY, t + HELD)
             prepare(w, 0.0)
-            status, size, row, _ = advance(w, t, end, size, row, TOLERANCE_RH, TOLERANCE_T, LONGEST, ROUNDS)
-            if w.surface_cell[ACTIVE] > 0.0:
+            status, size, row, _ = advance(w, t, end, size, row, settings[0])
+            if w.surface_cell[0].active > 0.0:
                 w.head[0] = s.surface_head
                 w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
             t = end

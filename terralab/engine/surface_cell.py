@@ -7,29 +7,43 @@ goes along by a share that the soil tells; all else stands still during one soil
 
 import math
 
+import numpy as np
+
 from terralab.jit import inner
-from terralab.physics.conductivity import conductivity
+from terralab.physics.conductivity import conductivity, pore_humidity
 from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.moist_air import damp_ratio
-from terralab.soil.richards import half_flow, pore_humidity, stored
+from terralab.soil.darcy import half_flow
+from terralab.soil.storage import stored
 
-# what the air clock must know of the soil below the surface cell, in the order of the `surface_cell` row
-(
-    ACTIVE,
-    DZ,
-    HEAD_2,
-    K_2,
-    SLOPE_2,
-    DISTANCE,
-    DIFFUSION,
-    DENSITY_1,
-    VAPOUR_2,
-    ARRIVING,
-    HUMIDITY,
-    HEAD_1,
-    FOLLOWS,
-    HUMIDITY_SLOPE_2,
-) = range(14)
+#: What the air clock must know of the soil at and below the surface cell (1: the surface cell, 2: the one below it).
+#: active: 1 where the surface cell's head is solved with the air, 0 where its humidity [-] holds for a soil step.
+#: dz [m]; head_1 at the start of the soil step and head_2 [m]; k_2 [m/s] and its slope slope_2 [1/s]; distance [m]
+#: between the middles; diffusion [m2/s] of vapour between both; density_1, vapour_2 [kg/m3]: saturated in cell 1, there
+#: in cell 2, and its slope by the head, vapour_slope_2 [kg/m4]; arriving [m/s]: water that lands; follows [-]: the share
+#: of a change of head 1 by which head 2 goes along.
+SURFACE_CELL = np.dtype(
+    [
+        (name, np.float64)
+        for name in [
+            "active",
+            "dz",
+            "head_1",
+            "head_2",
+            "k_2",
+            "slope_2",
+            "distance",
+            "diffusion",
+            "density_1",
+            "vapour_2",
+            "vapour_slope_2",
+            "arriving",
+            "humidity",
+            "follows",
+        ]
+    ],
+    align=True,
+)
 FARTHEST = 0.1  # of the head of the cell below: how far it goes along with the surface cell
 
 
@@ -37,18 +51,18 @@ FARTHEST = 0.1  # of the head of the cell below: how far it goes along with the 
 def upward(h, k1, dk1, a, da, cell):
     """Flow into the surface cell from below [m/s], liquid and vapour, and its slope by the surface cell's head [1/s].
 
-    The cell below goes along with the surface cell by the share FOLLOWS: a surface cell that dries draws on more than that one cell.
+    The cell below goes along with the surface cell by the share `follows`: a surface cell that dries draws on more than that one cell.
     """
-    share = cell[FOLLOWS]
-    along = share * (h - cell[HEAD_1])
-    if abs(along) > -FARTHEST * cell[HEAD_2]:
-        along = math.copysign(max(0.0, -FARTHEST * cell[HEAD_2]), along)
+    share = cell.follows
+    along = share * (h - cell.head_1)
+    if abs(along) > -FARTHEST * cell.head_2:
+        along = math.copysign(max(0.0, -FARTHEST * cell.head_2), along)
         share = 0.0
-    k2 = max(0.0, cell[K_2] + cell[SLOPE_2] * along)
-    q, q_h, q_2 = half_flow(h, k1, dk1, cell[HEAD_2] + along, k2, cell[SLOPE_2], cell[DISTANCE])
-    d = cell[DIFFUSION] / (cell[DISTANCE] * WATER_DENSITY)
-    vapour = cell[VAPOUR_2] + cell[HUMIDITY_SLOPE_2] * along - a * cell[DENSITY_1]
-    slope = cell[HUMIDITY_SLOPE_2] * share - da * cell[DENSITY_1]
+    k2 = max(0.0, cell.k_2 + cell.slope_2 * along)
+    q, q_h, q_2 = half_flow(h, k1, dk1, cell.head_2 + along, k2, cell.slope_2, cell.distance)
+    d = cell.diffusion / (cell.distance * WATER_DENSITY)
+    vapour = cell.vapour_2 + cell.vapour_slope_2 * along - a * cell.density_1
+    slope = cell.vapour_slope_2 * share - da * cell.density_1
     return -q + d * vapour, -q_h - q_2 * share + d * slope
 
 
@@ -61,10 +75,10 @@ def surface_supply(g, ws, w, soil, cell, water, head, tau, t_c):
     which its slopes shrink because the surface cell dries, the head, the flow from below [m/s] and how the ratio at the
     surface changes with ws.
     """
-    if cell[ACTIVE] == 0.0:
-        pores, _, by_ws = damp_ratio(cell[HUMIDITY], ws)
+    if cell.active == 0.0:
+        pores, _, by_ws = damp_ratio(cell.humidity, ws)
         return g * (pores - w), 1.0, head, 0.0, by_ws
-    dz = cell[DZ]
+    dz = cell.dz
     h = head
     demand = g / WATER_DENSITY
     a, da = pore_humidity(h, t_c)
@@ -74,7 +88,7 @@ def surface_supply(g, ws, w, soil, cell, water, head, tau, t_c):
     v, dv = stored(h, dz, soil, False, False)
     if tau > 0.0:
         for _ in range(12):
-            f = v - water - tau * (up + cell[ARRIVING] - demand * (pores - w))
+            f = v - water - tau * (up + cell.arriving - demand * (pores - w))
             df = dv - tau * (dup - demand * da * by_a)
             change = -f / df
             # in log suction: one iteration never leaps decades

@@ -7,6 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from terralab.engine.flows_table import AIR_CLOCK, SOIL_CLOCK, TABLE
+from terralab.soil.arrays import Newton
+
 
 def _record(fields: str) -> np.dtype:
     return np.dtype([(name, np.float64) for name in fields.split()], align=True)
@@ -23,23 +26,24 @@ BOX = _record(
     "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind "
-    "has_plants has_dish has_tube tube_built has_reservoir"
+    "first_door has_plants has_dish has_tube tube_built has_reservoir"
 )
 
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
     "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat light lit fan_out fan_in air_speed pressure "
-    "spray fog_in watering root_stress power blown_glass blown_leaf blown_ground blown_dish"
+    "spray fog_in watering root_stress power doors blown_glass blown_leaf blown_ground blown_dish"
 )
 
 #: What a device adds to NOW while it runs, plus its control.
 DEVICE = _record(
     "leaf_heat ground_heat glass_heat air_heat floor_heat light fan_out fan_in air_speed spray fog_in power "
-    "fan_row seat_row face senses above set_point hysteresis minimum_on"
+    "fan_row seat_row face door_row senses above set_point hysteresis minimum_on"
 )
 
 #: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses and `push` [Pa, outwards] as
-#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests.
+#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests, and so
+#: has a door while it is shut; doors come last.
 OPENING = _record("kind bottom top area viscous inertial push")
 
 #: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
@@ -51,29 +55,51 @@ STATE = _record(
 COEFFICIENTS = _record(
     "glass_c glass_g glass_ws glass_s glass_l leaf_c leaf_g leaf_film_g leaf_ws leaf_s leaf_l "
     "ground_c soil_c soil_g soil_l soil_e soil_t soil_e_t soil_e_w soil_up cover_g cover_ws cover_s cover_l cover_t "
-    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share "
+    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share door_share "
     "air_ws air_s fog_e fog_supply fog_haste fog_held fog_owed fog_mist wood_e wood_e_w wood_e_t air_l "
     "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
 )
 
-#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval.
-#: Evaporation is positive into the air; `*_gain` is the heat a node gains by all that reaches it.
-FLOW = _record(
-    "soil_evaporation cover_evaporation transpiration leaf_film glass_film dish_evaporation tube_evaporation "
-    "wood_release fog_evaporation vapour_leak vapour_openings vapour_fan fog_lost fog_settled fog_in "
-    "spray_leaf spray_glass spray_ground leaf_drip glass_drip cover_drip condensation air_exchanged "
-    "air_gain glass_gain leaf_gain cover_gain dish_gain soil_gain base_gain "
-    "heat_glass heat_lid heat_vent heat_side heat_base heat_devices heat_floor "
-    "drip_heat run_off_heat soil_liquid_heat root_heat tube_liquid_heat "
-    "spray_heat fog_in_heat fog_lost_heat fog_settled_heat surface_up"
-)
+#: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval. All names come
+#: from the table of flows: what the air clock moves, and what the soil clock and the keeper's hands move.
+FLOW = _record(" ".join(TABLE.fields(AIR_CLOCK)))
+MOVED = _record(" ".join(TABLE.fields(SOIL_CLOCK)))
 
-#: What the soil clock and the keeper's hands move (kg, J): pours, drainage, siphon, refills. `drained` is net, of all
-#: that passes the mesh but what rises in a wick (`wick_rise`); `contact_rise` is what of it rose by touch.
-MOVED = _record(
-    "poured bypassed to_soil drained reservoir_vapour contact_rise wick_rise siphoned spilled refilled drained_away "
-    "poured_heat siphoned_heat spilled_heat refilled_heat drained_away_heat"
-)
+
+#: Of each soil cell: conductivity of heat, dry and wet [W/mK], heat capacity of the dry mix [J/m3K], porosity [m3/m3].
+THERMAL = _record("dry_conducts wet_conducts dry_capacity porosity")
+
+
+class Cells(NamedTuple):
+    """One number a soil cell, and a last one for the drainage layer where it has such a number.
+
+    The first four drive a soil step and the next three are its flows: see `soil.arrays`. theta [m3/m3] water content
+    at its start; root_share [-] of what the leaves draw; course [m/s] how the heads went in the step before; kept_* what
+    a try that is thrown away goes back to.
+    """
+
+    source: np.ndarray
+    temperature: np.ndarray
+    diffusion: np.ndarray
+    vapour_density: np.ndarray
+    flow: np.ndarray
+    vapour: np.ndarray
+    contact: np.ndarray
+    theta: np.ndarray
+    root_share: np.ndarray
+    course: np.ndarray
+    kept_head: np.ndarray
+    kept_water: np.ndarray
+
+
+class Carried(NamedTuple):
+    """Heat that vapour carries out of each soil layer to the next [W]: as the air clock moves it meanwhile (foreseen),
+    as the soil step found it (found); and the layers' temperatures with it, at the base of a stage (warmed) [C].
+    """
+
+    foreseen: np.ndarray
+    found: np.ndarray
+    warmed: np.ndarray
 
 
 class Work(NamedTuple):
@@ -98,7 +124,8 @@ class Work(NamedTuple):
     between: np.ndarray
     side: np.ndarray
     sweep: np.ndarray
-    carried: np.ndarray
+    layer_resistance: np.ndarray
+    carried: Carried
     surface_cell: np.ndarray
     openings: np.ndarray
     vents: np.ndarray
@@ -120,5 +147,5 @@ class Work(NamedTuple):
     root_weight: np.ndarray
     head: np.ndarray
     water: np.ndarray
-    cells: np.ndarray
-    newton: np.ndarray
+    cells: Cells
+    newton: Newton

@@ -14,11 +14,12 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
-from terralab.errors import TerralabError, UnknownName, advice
+from terralab.errors import TerralabError, UnknownName, advice, quoted
 from terralab.materials.checks import problem_of
 from terralab.materials.number import GRADES, Entry, Number
 from terralab.materials.plain import inside, written
 from terralab.materials.schema import TABLES, UNITS, Property, schema
+from terralab.quantities import bracketed
 
 COLUMNS = ("name", "property", "low", "typical", "high", "unit", "grade", "source", "note")
 
@@ -55,7 +56,10 @@ def read_table(table: str, lines: Iterable[str]) -> dict[str, Entry]:
 
     `table` decides which properties are needed (see `schema.py`). The first row at fault raises `TableError`.
     """
-    reader = csv.reader(lines, strict=True)
+    held_lines = None if isinstance(lines, str) or not isinstance(lines, Iterable) else list(lines)
+    if held_lines is None or not all(isinstance(line, str) for line in held_lines):
+        raise TableError(f"Table {table}: {quoted(lines)} was given; the lines of a table are needed, each a text.")
+    reader = csv.reader(held_lines, strict=True)
     header = tuple(next(reader, ()))
     if header != COLUMNS:
         wanted, given = ",".join(COLUMNS), ",".join(header)
@@ -116,7 +120,7 @@ def _check_origin(row: Mapping[str, str], where: str) -> None:
 def _sentence(row: Mapping[str, str], where: str) -> str:
     if row["unit"] != "text" or row["low"] or row["typical"] or row["high"] or not row["note"]:
         raise TableError(f"{where}: a note needs the unit 'text', empty number cells and words at the end.")
-    return row["note"]
+    return bracketed(row["note"])
 
 
 def _number(table: str, row: Mapping[str, str], allowed: Mapping[str, Property], where: str) -> Number:
@@ -150,7 +154,7 @@ def _value(row: Mapping[str, str], column: str, where: str) -> float:
 
 
 def _load(table: str) -> Mapping[str, Entry]:
-    if table not in TABLES:
+    if not isinstance(table, str) or table not in TABLES:
         raise UnknownName.among("material table", table, TABLES)
     return _read_shipped(table)
 

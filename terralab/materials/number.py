@@ -70,7 +70,7 @@ class Entry:
     def __getitem__(self, name: str) -> Number:
         try:
             return self.numbers[name]
-        except KeyError:
+        except (KeyError, TypeError):  # TypeError: what can be no name, such as a list
             raise UnknownName.among(f"property of {self.name}", name, self.numbers) from None
 
     def __contains__(self, name: object) -> bool:

@@ -15,6 +15,23 @@ page = show.report_page(tl.all_answers(box))    # one page with everything; show
 """
 
 from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the same names for type checkers, which read only what is written out; a test compares the two
+    from terralab.show.figures.budget import budget as budget_picture
+    from terralab.show.figures.budget import water_answer as water_picture
+    from terralab.show.figures.fans import fan_day
+    from terralab.show.figures.fans import fans as fans_picture
+    from terralab.show.figures.fans import trade_off as fan_trade_off
+    from terralab.show.figures.film import film as section_film
+    from terralab.show.figures.measure_next import measure_picture
+    from terralab.show.figures.proof import balance_picture, drying_picture, front_picture, retention_picture
+    from terralab.show.figures.section import section as section_picture
+    from terralab.show.figures.section import sections as sections_picture
+    from terralab.show.figures.style import save
+    from terralab.show.figures.week import week as week_picture
+    from terralab.show.panel.questions import drainage_panel, fans_panel, start_panel, sure_panel, water_panel
+    from terralab.show.report.page import report_page, save_report
 
 _WHERE = {
     "week_picture": ("figures.week", "week"),
@@ -67,8 +84,14 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> object:
-    if name not in _WHERE:
-        raise AttributeError(f"terralab.show has no {name!r}; it has {', '.join(sorted(_WHERE))}")
-    module, function = _WHERE[name]
-    return getattr(import_module(f"terralab.show.{module}"), function)
+def __dir__() -> list[str]:
+    return [*__all__]
+
+
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> object:
+        if name not in _WHERE:
+            raise AttributeError(f"terralab.show has no {name!r}; it has {', '.join(sorted(_WHERE))}")
+        module, function = _WHERE[name]
+        return getattr(import_module(f"terralab.show.{module}"), function)

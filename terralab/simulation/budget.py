@@ -1,5 +1,8 @@
 """The auditor: water and energy budgets recomputed from what a record saved, sharing nothing with the engine's sums.
 
+What came in and what went out is every row of the table of flows that crosses the glass; what is stored is worked out
+from the saved states.
+
 A budget closes when what came in, less what went out, equals the change of what is stored. `closure` is the
 misfit as a share of gross throughput plus stored water (or heat).
 """
@@ -10,22 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from terralab.engine.flows_table import CAME_IN, HEAT, LEFT, TABLE, WATER, Table
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
-
-WATER_IN = ("poured", "refilled", "spray_leaf", "spray_glass", "spray_ground", "fog_in")
-WATER_OUT = ("vapour_leak", "vapour_openings", "vapour_fan", "fog_lost", "siphoned", "spilled", "drained_away")
-HEAT_IN = ("heat_devices", "heat_floor", "poured_heat", "refilled_heat", "spray_heat", "fog_in_heat")
-HEAT_OUT = (
-    "heat_glass",
-    "heat_lid",
-    "heat_vent",
-    "heat_side",
-    "heat_base",
-    "fog_lost_heat",
-    "siphoned_heat",
-    "spilled_heat",
-    "drained_away_heat",
-)
 
 
 @dataclass(frozen=True)
@@ -46,22 +35,16 @@ class Budget:
         return "\n".join(lines)
 
 
-def stored_water(raw) -> dict[str, np.ndarray]:
+def stored_water(raw, table: Table = TABLE) -> dict[str, np.ndarray]:
     """Water in each store [kg] at every saved time, from the saved states alone."""
     b = raw.constants
     area = float(b["floor"]) * WATER_DENSITY
-    s = raw.state
-    return {
-        "soil": raw.water[:, :-1].sum(axis=1) * area,
-        "reservoir": raw.water[:, -1] * area,
-        "cover": s["cover_water"],
-        "leaf film": s["leaf_film"],
-        "glass film": s["glass_film"],
-        "dish": s["dish_water"],
-        "air": float(b["air_mass"]) * s["air_w"],
-        "fog": s["fog"],
-        "wood": float(b["wood_store"]) * s["wood"],
-    }
+    out = {"soil": raw.water[:, :-1].sum(axis=1) * area, "reservoir": raw.water[:, -1] * area}
+    for store in table.stores:
+        if store.state:
+            held = raw.state[store.state]
+            out[store.name] = float(b[store.times]) * held if store.times else held
+    return out
 
 
 def stored_heat(raw) -> dict[str, np.ndarray]:
@@ -94,16 +77,13 @@ def stored_heat(raw) -> dict[str, np.ndarray]:
 
 
 def _sums(raw, names: tuple[str, ...], first: int, last: int) -> dict[str, float]:
-    out = {}
-    for name in names:
-        source = raw.moved if name in raw.moved.dtype.names else raw.flow
-        out[name] = float(np.sum(source[name][first + 1 : last + 1]))
-    return out
+    return {name: float(np.sum(raw.amount(name)[first + 1 : last + 1])) for name in names}
 
 
-def _budget(raw, unit, names_in, names_out, stores, first, last) -> Budget:
-    incoming = _sums(raw, names_in, first, last)
-    outgoing = _sums(raw, names_out, first, last)
+def _budget(raw, unit: str, carried: str, stores: dict[str, np.ndarray], first: int, last: int, table: Table) -> Budget:
+    last = len(raw.t) - 1 if last == -1 else last
+    incoming = _sums(raw, table.crossing(carried, CAME_IN), first, last)
+    outgoing = _sums(raw, table.crossing(carried, LEFT), first, last)
     total = sum(stores.values())
     change = float(total[last] - total[first])
     gross = sum(abs(v) for v in (*incoming.values(), *outgoing.values())) + abs(float(total[first]))
@@ -111,13 +91,19 @@ def _budget(raw, unit, names_in, names_out, stores, first, last) -> Budget:
     return Budget(unit, incoming, outgoing, change, abs(left) / gross)
 
 
-def water_budget(raw, first: int = 0, last: int = -1) -> Budget:
-    """The water budget [kg] between two saved rows (default: the whole run)."""
-    last = len(raw.t) - 1 if last == -1 else last
-    return _budget(raw, "kg", WATER_IN, WATER_OUT, stored_water(raw), first, last)
+def water_budget(raw, first: int = 0, last: int = -1, table: Table = TABLE) -> Budget:
+    """Return the water budget [kg] between two saved rows (default: the whole run)."""
+    return _budget(raw, "kg", WATER, stored_water(raw, table), first, last, table)
 
 
-def energy_budget(raw, first: int = 0, last: int = -1) -> Budget:
-    """The energy budget [J] between two saved rows (default: the whole run)."""
-    last = len(raw.t) - 1 if last == -1 else last
-    return _budget(raw, "J", HEAT_IN, HEAT_OUT, stored_heat(raw), first, last)
+def energy_budget(raw, first: int = 0, last: int = -1, table: Table = TABLE) -> Budget:
+    """Return the energy budget [J] between two saved rows (default: the whole run)."""
+    return _budget(raw, "J", HEAT, stored_heat(raw), first, last, table)
+
+
+def gained(raw, carried: str, table: Table = TABLE) -> dict[str, np.ndarray]:
+    """Return what each store gained since the row before by all its rows of the table [kg or J], in every saved row.
+
+    Of heat only the stores whose gain the air clock books; soil and drainage layer exchange it within themselves.
+    """
+    return table.water_gains(raw.amount, raw.constants) if carried == WATER else table.heat_gains(raw.amount)

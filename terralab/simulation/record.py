@@ -10,7 +10,7 @@ import json
 import os
 import zipfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
@@ -19,64 +19,26 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from terralab import wording
-from terralab.atomic_files import write_new
+from terralab.atomic_files import file_path, write_new
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
-from terralab.errors import TerralabError, quoted
+from terralab.engine.flows_table import TABLE, WATER, sum_of
+from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.physics.moist_air import saturation_pressure
 from terralab.psychrometrics import dew_point_c
-from terralab.simulation import budget
+from terralab.quantities import said
+from terralab.simulation import budget, where_it_goes
+from terralab.simulation.raw import ARRAYS, Raw
+from terralab.validate import number, whole, word
 
 if TYPE_CHECKING:
     import pandas
 
 VISIBLE_FILM = 0.005  # kg/m2: a pane or leaf with more water than this counts as wet (a guess, a fine fogging)
-_ARRAYS = (
-    "t",
-    "state",
-    "chain",
-    "water",
-    "head",
-    "flow",
-    "moved",
-    "dz",
-    "place",
-    "theta_s",
-    "dry_heat",
-    "layer_start",
-    "constants",
-)
-
-
-@dataclass(frozen=True, eq=False)
-class Raw:
-    """The engine's own arrays, SI, one row a saved time; flows and moved are amounts since the row before."""
-
-    t: np.ndarray
-    state: np.ndarray
-    chain: np.ndarray
-    water: np.ndarray
-    head: np.ndarray
-    flow: np.ndarray
-    moved: np.ndarray
-    dz: np.ndarray
-    place: np.ndarray
-    theta_s: np.ndarray
-    dry_heat: np.ndarray
-    layer_start: np.ndarray
-    constants: np.void
-
-    def __post_init__(self) -> None:
-        for one in fields(self):
-            held = getattr(self, one.name)
-            if isinstance(held, np.ndarray):
-                # every series, budget and answer reads these: what is changed here by a slip is changed everywhere
-                held.flags.writeable = False
-
-    def __reduce__(self) -> tuple:
-        # Arrays come out of a pickle writeable, so they go through the door once more.
-        return Raw, tuple(getattr(self, one.name) for one in fields(self))
+MOST_CM, MOST_DAYS = 1.0e4, 1.0e4  # far beyond any record: a depth or a day typed in another unit
+ROUND_OFF_CM = 1.0e-6  # how far above the surface a depth may come out that was computed as a difference
+_SURFACES = {"glass": ("glass_area", "glass_film"), "leaves": ("leaf_area", "leaf_film")}
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,6 +59,26 @@ class Record:
         """Hours since the start; the run starts at midnight."""
         return self.raw.t / 3600.0
 
+    @property
+    def times_s(self) -> np.ndarray:
+        """Seconds since the start."""
+        return self.raw.t
+
+    @property
+    def times_days(self) -> np.ndarray:
+        """Days since the start."""
+        return self.raw.t / 86400.0
+
+    @property
+    def days(self) -> float:
+        """How many days the run took."""
+        return float(self.raw.t[-1] / 86400.0)
+
+    @property
+    def step_s(self) -> float:
+        """Seconds between two rows."""
+        return float(self.raw.t[1] - self.raw.t[0])
+
     def __reduce__(self) -> tuple:
         # What was worked out from the arrays is worked out again after the trip between two processes.
         return Record, (self.box, self.season, self.raw, dict(self.settings))
@@ -108,7 +90,7 @@ class Record:
 
     @cached_property
     def _series(self) -> dict[str, np.ndarray]:
-        raw, s, f, m, b = self.raw, self.raw.state, self.raw.flow, self.raw.moved, self.raw.constants
+        raw, s, b = self.raw, self.raw.state, self.raw.constants
         e = PRESSURE * s["air_w"] / (MASS_RATIO + s["air_w"])
         hours = np.diff(raw.t, prepend=raw.t[0] - 1.0) / 3600.0
         rate = lambda amount: 1000.0 * amount / hours  # noqa: E731
@@ -126,22 +108,12 @@ class Record:
             "water on leaves g": 1000.0 * s["leaf_film"],
             "water in cover g": 1000.0 * s["cover_water"],
             "soil water ml": 1000.0 * budget.stored_water(raw)["soil"],
-            "poured ml/h": rate(m["poured"]),
-            "sprayed and misted ml/h": rate(f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"]),
-            "soil evaporation ml/h": rate(f["soil_evaporation"]),
-            "cover evaporation ml/h": rate(f["cover_evaporation"]),
-            "transpiration ml/h": rate(f["transpiration"]),
-            "leaf film evaporation ml/h": rate(f["leaf_film"]),
-            "glass film evaporation ml/h": rate(f["glass_film"]),
-            "dish evaporation ml/h": rate(f["dish_evaporation"]),
-            "condensation ml/h": rate(f["condensation"]),
-            "vapour lost through gaps ml/h": rate(f["vapour_leak"]),
-            "vapour lost through vents ml/h": rate(f["vapour_openings"]),
-            "vapour lost by fan ml/h": rate(f["vapour_fan"]),
-            "drained into the reservoir ml/h": rate(m["drained"] + m["bypassed"]),
-            "air changes per hour": f["air_exchanged"] / hours / float(b["air_mass"]),
-            "heat from devices W": (f["heat_devices"] + f["heat_floor"]) / hours / 3600.0,
+            "air changes per hour": raw.amount("air_exchanged") / hours / float(b["air_mass"]),
         }
+        for name, flows in TABLE.sums("shown_as").items():
+            amount = sum_of(raw.amount, flows)
+            if amount.any() or not all(flow.seldom for flow in flows):
+                out[name] = rate(amount) if flows[0].carries == WATER else amount / hours / 3600.0
         if b["has_plants"]:
             out["leaf temperature C"] = s["leaf_t"]
         if b["cover"]:
@@ -152,14 +124,39 @@ class Record:
             out["reservoir temperature C"] = raw.chain[:, -1]
             out["reservoir level cm"] = 100.0 * (raw.head[:, -1] + float(b["reservoir_depth"]))
             out["gap below mesh cm"] = self.gap_below_mesh_cm
-        for name in ("poured ml/h", "sprayed and misted ml/h"):
-            out[name] = np.where(np.arange(len(raw.t)) > 0, out[name], 0.0)
         return {name: _fixed(values) for name, values in out.items()}
 
     @property
     def gap_below_mesh_cm(self) -> np.ndarray:
         """Air between the standing water and the mesh [cm]; negative when water stands above the mesh."""
         return -100.0 * self.raw.head[:, -1]
+
+    # -- what the box was taken to be ---------------------------------------------------------------------------------
+
+    @property
+    def floor_m2(self) -> float:
+        """Area of the floor [m2]."""
+        return float(self.raw.constants["floor"])
+
+    @property
+    def air_mass_kg(self) -> float:
+        """Dry air in the box [kg]."""
+        return float(self.raw.constants["air_mass"])
+
+    @property
+    def voids(self) -> float:
+        """Share of the drainage layer that water can fill [-]; 0 without a layer."""
+        return float(self.raw.constants["void"])
+
+    @property
+    def fringe_cm(self) -> float:
+        """Height to which the grains of the drainage layer draw water up [cm]."""
+        return 100.0 * float(self.raw.constants["fringe"])
+
+    @property
+    def reservoir_water_m(self) -> np.ndarray:
+        """Water in the drainage layer [m over the floor]."""
+        return self.raw.water[:, -1]
 
     @property
     def has_reservoir(self) -> bool:
@@ -172,6 +169,43 @@ class Record:
         e_s = np.array([saturation_pressure(t) for t in self.raw.state["air_t"]])
         w = self.raw.state["air_w"]
         return _fixed(100.0 * PRESSURE * w / (MASS_RATIO + w) / e_s)
+
+    # -- soil cells, from the top down --------------------------------------------------------------------------------
+
+    @property
+    def cell_m(self) -> np.ndarray:
+        """Thickness of each cell of soil [m]; a moss cover is one of the soil's layers."""
+        return self.raw.dz
+
+    @property
+    def cells_deep_cm(self) -> float:
+        """Depth of all cells together [cm]: the soil, and the moss on it where there is some."""
+        return 100.0 * float(self.raw.dz.sum())
+
+    @property
+    def edges_cm(self) -> np.ndarray:
+        """Depth of the edges of the cells [cm]: one more than there are cells."""
+        return 100.0 * np.concatenate([[0.0], np.cumsum(self.raw.dz)])
+
+    @property
+    def layer_of_cell(self) -> np.ndarray:
+        """The layer each cell lies in, as `Enclosure.porous_layers` counts them."""
+        return self.raw.place
+
+    @property
+    def head_m(self) -> np.ndarray:
+        """Pressure head of the water in each cell [m], time by depth; negative: so much suction."""
+        return self.raw.head[:, :-1]
+
+    @property
+    def cell_water_m(self) -> np.ndarray:
+        """Water of each cell [m], time by depth; a pond is the top cell's."""
+        return self.raw.water[:, :-1]
+
+    @property
+    def pore_space(self) -> np.ndarray:
+        """Water content of each cell with all pores full [m3/m3]."""
+        return self.raw.theta_s
 
     @property
     def depth_cm(self) -> np.ndarray:
@@ -191,6 +225,13 @@ class Record:
     def mean_over(self, values: np.ndarray, top_cm: float, bottom_cm: float) -> np.ndarray:
         """Mean of a time-by-depth array between two depths [cm]."""
         edges = 100.0 * np.concatenate([[0.0], np.cumsum(self.raw.dz)])
+        values = np.asarray(values)
+        if values.dtype.kind not in "fiu" or values.ndim == 0 or values.shape[-1] != self.raw.dz.size:
+            raise TerralabError(
+                f"values: {quoted(values)} was given; allowed is an array by depth, such as record.soil_water."
+            )
+        top_cm = number("top_cm", top_cm, -ROUND_OFF_CM, MOST_CM, "cm")
+        bottom_cm = number("bottom_cm", bottom_cm, -ROUND_OFF_CM, MOST_CM, "cm")
         inside = np.clip(np.minimum(edges[1:], bottom_cm) - np.maximum(edges[:-1], top_cm), 0.0, None)
         if inside.sum() <= 0.0:
             raise TerralabError(f"No soil lies between {top_cm} and {bottom_cm} cm; it is {edges[-1]:.1f} cm deep.")
@@ -198,23 +239,106 @@ class Record:
 
     def rows(self, first_day: float, last_day: float) -> np.ndarray:
         """Indices of the rows after `first_day` up to `last_day` (in days since the start)."""
+        first_day = number("first_day", first_day, 0.0, MOST_DAYS, "days")
+        last_day = number("last_day", last_day, first_day, MOST_DAYS, "days")
         return np.flatnonzero((self.raw.t > first_day * 86400.0 + 1.0) & (self.raw.t <= last_day * 86400.0 + 1.0))
+
+    # -- air and surfaces ---------------------------------------------------------------------------------------------
+
+    @property
+    def air_c(self) -> np.ndarray:
+        """Temperature of the air [C]."""
+        return self.raw.state["air_t"]
+
+    @property
+    def humidity_ratio(self) -> np.ndarray:
+        """Vapour in the air [kg/kg dry air]."""
+        return self.raw.state["air_w"]
+
+    @property
+    def glass_c(self) -> np.ndarray:
+        """Temperature of the glass [C]."""
+        return self.raw.state["glass_t"]
+
+    @property
+    def ground_c(self) -> np.ndarray:
+        """Temperature of what lies uppermost [C]: the cover where there is one, else the soil's surface."""
+        return self.raw.state["cover_t"] if bool(self.raw.constants["cover"]) else self.raw.chain[:, 0]
+
+    def film(self, where: str) -> np.ndarray:
+        """Water on "glass" or "leaves" [kg/m2]; nothing where there are none."""
+        area = float(self.raw.constants[_SURFACES[where][0]])
+        film = self.raw.state[_SURFACES[where][1]]
+        return film / area if area > 0.0 else np.zeros(len(film))
 
     def wet_hours(self, where: str, rows: np.ndarray | None = None) -> float:
         """Hours with visible water on "glass" or "leaves" among the rows given (all by default)."""
-        area = float(self.raw.constants[{"glass": "glass_area", "leaves": "leaf_area"}[where]])
-        film = self.raw.state[{"glass": "glass_film", "leaves": "leaf_film"}[where]]
-        rows = np.arange(1, len(film)) if rows is None else rows
+        area_name, film_name = _SURFACES[word("where", where, _SURFACES)]
+        area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
+        rows = np.arange(1, len(film)) if rows is None else np.asarray(rows)
+        if rows.dtype.kind not in "iu" or rows.ndim != 1 or not np.all((rows >= 0) & (rows < len(film))):
+            raise TerralabError(
+                f"rows must be whole numbers from 0 to {len(film) - 1}, as record.rows gives; {quoted(rows)} was given."
+            )
         step = (self.raw.t[1] - self.raw.t[0]) / 3600.0
         return 0.0 if area <= 0.0 else float(np.sum(film[rows] > VISIBLE_FILM * area) * step)
 
+    # -- what moved ---------------------------------------------------------------------------------------------------
+
+    def moved_kg(self, *names: str) -> np.ndarray:
+        """Water [kg] that moved since the row before under these names of the table of flows, in every row.
+
+        Names are those of the engine, such as "soil_evaporation", "transpiration", "siphoned", "drained".
+        """
+        out = self._amount(names[0])
+        for name in names[1:]:
+            out = out + self._amount(name)
+        return out
+
+    def _amount(self, name: str) -> np.ndarray:
+        if name not in (known := (*self.raw.flow.dtype.names, *self.raw.moved.dtype.names)):
+            raise UnknownName.among("flow", name, known)
+        return self.raw.amount(name)
+
+    @property
+    def air_exchanged_kg(self) -> np.ndarray:
+        """Dry air [kg] that was exchanged with the room since the row before."""
+        return self.raw.amount("air_exchanged")
+
+    def where_it_goes(self, rows: np.ndarray) -> dict[str, float]:
+        """Where the water goes, ml a day by a keeper's words, averaged over the rows; see `simulation.where_it_goes`."""
+        return where_it_goes.ml_a_day(self.raw, rows)
+
+    def arrow_kg(self, arrow: str) -> np.ndarray:
+        """Water [kg] behind an arrow of the cross-section ("poured", "vapour_out", "drained", ...) in every row."""
+        return where_it_goes.arrow_kg(self.raw, arrow)
+
+    def vapour_out_ml_a_day(self, rows: np.ndarray) -> float:
+        """Water [ml a day] that leaves the box through the air, averaged over the rows."""
+        return where_it_goes.a_day(self.raw, rows, where_it_goes.vapour_out_kg(self.raw)[rows])
+
+    def given_ml_a_day(self) -> float:
+        """Water [ml a day] sprayed, misted and topped up, averaged over the whole run: all but what is poured."""
+        rows = np.arange(1, len(self.raw.t))
+        return where_it_goes.a_day(self.raw, rows, where_it_goes.given_kg(self.raw)[rows])
+
+    @property
+    def stored_kg(self) -> dict[str, np.ndarray]:
+        """Water [kg] in each store ("soil", "reservoir", "cover", ...) in every row."""
+        return budget.stored_water(self.raw)
+
     def water_budget(self, first: int = 0, last: int = -1) -> budget.Budget:
         """Water in, out and stored [kg] between two rows, recomputed from this record."""
-        return budget.water_budget(self.raw, first, last)
+        return budget.water_budget(self.raw, *self._between(first, last))
 
     def energy_budget(self, first: int = 0, last: int = -1) -> budget.Budget:
         """Heat in, out and stored [J] between two rows, recomputed from this record."""
-        return budget.energy_budget(self.raw, first, last)
+        return budget.energy_budget(self.raw, *self._between(first, last))
+
+    def _between(self, first: int, last: int) -> tuple[int, int]:
+        end = len(self.raw.t) - 1
+        first = whole("first", first, 0, end - 1)
+        return first, end if isinstance(last, int) and last == -1 else whole("last", last, first + 1, end)
 
     @property
     def closure_water(self) -> float:
@@ -237,11 +361,13 @@ class Record:
 
         Refuses to replace a file unless `overwrite` is True; writes beside and renames, so nothing is half done.
         """
-        target = Path(path)
+        target = file_path(path)
+        if not isinstance(overwrite, bool):
+            raise TerralabError(f"overwrite: {quoted(overwrite)} was given; allowed are True and False.")
         if target.suffix != ".npz":
             target = target.with_name(target.name + ".npz")
         about = {"box": dumps(self.box), "season": self.season, "settings": dict(self.settings)}
-        arrays = {name: np.asarray(getattr(self.raw, name)) for name in _ARRAYS}
+        arrays = {name: np.asarray(getattr(self.raw, name)) for name in ARRAYS}
         held = io.BytesIO()
         np.savez(held, about=np.frombuffer(json.dumps(about).encode(), np.uint8), **arrays)
         advice = "Choose another name, or pass overwrite=True."
@@ -250,10 +376,11 @@ class Record:
     @classmethod
     def load(cls, path: str | os.PathLike) -> Record:
         """Read a record that `save` wrote. Nothing in the file is executed."""
+        source = file_path(path)
         try:
-            with np.load(io.BytesIO(Path(path).read_bytes()), allow_pickle=False) as data:
+            with np.load(io.BytesIO(source.read_bytes()), allow_pickle=False) as data:
                 about = json.loads(bytes(data["about"]).decode())
-                arrays = {name: data[name] for name in _ARRAYS}
+                arrays = {name: data[name] for name in ARRAYS}
         except FileNotFoundError:
             raise TerralabError(f"There is no file {path}.") from None
         except (KeyError, ValueError, OSError, zipfile.BadZipFile, EOFError) as error:
@@ -269,7 +396,7 @@ class Record:
             f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
         )
         if self.has_reservoir:
-            text += f" The water below stands {wording.level(float(self.gap_below_mesh_cm[-1]))} at the end."
+            text += f" The water below stands {said(wording.level(float(self.gap_below_mesh_cm[-1])))} at the end."
         return (
             text + f" Water closes to {self.closure_water:.0e}, energy to {self.closure_energy:.0e}"
             f" (share of all that moved and is stored). Shown in tables by .table()."

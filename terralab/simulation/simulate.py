@@ -6,8 +6,9 @@ import warnings
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from threading import Event
+from typing import Literal, overload
 
 import numpy as np
 
@@ -16,8 +17,9 @@ from terralab.describe.needed import needs_box
 from terralab.describe.room import RoomState
 from terralab.describe.seasons import room_of
 from terralab.engine import soil_clock as run
-from terralab.engine.pack import ACCURACY, CELLS, pack
-from terralab.engine.settle import settle
+from terralab.engine.pack import CELLS, pack
+from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
+from terralab.engine.settle import settle, settling
 from terralab.engine.tables import FLOW, MOVED, STATE
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, quoted
 from terralab.jit import compiling
@@ -29,6 +31,7 @@ from terralab.version import VERSION
 # Soil steps a run may take at most. A step takes some 20 microseconds and a usual day 50 to 300 steps, so a run of two
 # weeks ends, or is refused, within some five seconds. The most that extreme boxes took: 14,000 a day.
 WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
+MOST_STEPS = 100_000_000
 LONGEST_DAYS = 730
 MOST_THREADS = 256
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
@@ -76,9 +79,21 @@ def simulate(
     return run_job(Job(box, days, season, dict(overrides or {}), accuracy, cells, record_every_min))
 
 
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["raise"] = "raise"
+) -> list[Record]: ...
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["none"]
+) -> list[Record | None]: ...
+@overload
+def run_many(
+    jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: Literal["error"]
+) -> list[Record | TerralabError]: ...
 def run_many(
     jobs: Sequence[Job], threads: int = 2, *, executor: Executor | None = None, failed: str = "raise"
-) -> list[Record | None] | list[Record | TerralabError]:
+) -> list[Record] | list[Record | None] | list[Record | TerralabError]:
     """Run several jobs, two at a time by default; each gives exactly what it gives alone.
 
     executor: any standard `concurrent.futures` executor, such as a process pool or one that spreads the jobs over a
@@ -128,13 +143,13 @@ def run_job(job: Job) -> Record:
     seconds = job.days * 86400.0
     rows = round(seconds / every) + 1
     cap = WORK_CAP + WORK_CAP_A_DAY * job.days if job.most_steps is None else job.most_steps
-    settings = np.array([seconds, every, *asdict(accuracy).values(), cap], float)
+    settings = run_settings(seconds, every, accuracy, cap)
     n = work.dz.size
     widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
     out = np.zeros((rows, sum(widths)))
-    counts = np.zeros(5, np.int64)
+    counts = record_of(COUNTS)
     with nullcontext() if _READY.is_set() else compiling():
-        settle(work, int(box.start.soil == "dry"))
+        settle(work, settling(), int(box.start.soil == "dry"))
         status, reached = run.run(work, settings, out, counts)
     _READY.set()
     if status != run.GOOD:
@@ -156,8 +171,8 @@ def run_job(job: Job) -> Record:
         named(moved, MOVED),
         work.dz,
         work.soil_of,
-        work.thermal[:, 3].copy(),
-        work.thermal[:, 2].copy(),
+        work.thermal["porosity"].copy(),
+        work.thermal["dry_capacity"].copy(),
         work.layer_start,
         work.box[0],
     )
@@ -169,11 +184,7 @@ def run_job(job: Job) -> Record:
         "cells": n,
         "record_every_min": job.record_every_min,
         "overrides": dict(job.overrides),
-        "soil_steps": int(counts[run.SOIL]),
-        "repeated_steps": int(counts[run.REPEATED]),
-        "air_steps": int(counts[run.AIR]),
-        "unconverged_steps": int(counts[run.UNCONVERGED]),
-        "rough_steps": int(counts[run.ROUGH]),
+        **{name: int(counts[name][0]) for name in COUNTS.names},
     }
     return Record(box, job.season, raw, about)
 
@@ -201,6 +212,8 @@ def _check(job: Job) -> None:
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {job.accuracy!r} was given.")
     whole("cells", job.cells, 10, 200)
+    if job.most_steps is not None:
+        whole("most_steps", job.most_steps, 1, MOST_STEPS)
     every = job.record_every_min
     if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
         raise TerralabError(f"record_every_min must be 1 to 60 minutes, dividing an hour; {every!r} was given.")

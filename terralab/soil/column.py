@@ -8,17 +8,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from terralab.errors import DescriptionError, RunError
+from terralab.errors import DescriptionError, RunError, quoted
 from terralab.soil import inputs as settings
-from terralab.soil import richards as engine
+from terralab.soil.arrays import HEAD, LIMITED, Grid
 from terralab.soil.hydraulics import ExponentialSoil, Soil, fill_curves
 from terralab.soil.inputs import BOTTOMS, HIGHEST_HEAD_CM, LOWEST_HEAD_CM, MM_PER_H, SUCTION_HINT, TOPS
 from terralab.soil.result import ColumnRun
-from terralab.soil.time_steps import DONE, advance
+from terralab.soil.storage import stored
+from terralab.soil.time_steps import DONE, Course, Kinds, Limits, Notes, advance
 from terralab.validate import number, numbers, word
 
 STORAGES = ("mixed", "head")
@@ -44,9 +47,20 @@ class Column:
     cell_cm: float = 0.5
     top_cell_cm: float | None = None
     grading: float = 1.3
-    start_head_cm: float | str | np.ndarray = field(default="hydrostatic", repr=False)
+    start_head_cm: np.ndarray = field(default="hydrostatic", repr=False)
     thickness_cm: np.ndarray = field(init=False, repr=False)
     layer_of: np.ndarray = field(init=False, repr=False)
+
+    if TYPE_CHECKING:  # the fields tell what a column holds; this, what may be written
+
+        def __init__(
+            self,
+            layers: Sequence[tuple[str | Soil | ExponentialSoil, float]],
+            cell_cm: float = 0.5,
+            top_cell_cm: float | None = None,
+            grading: float = 1.3,
+            start_head_cm: float | str | Sequence[float] | np.ndarray = "hydrostatic",
+        ) -> None: ...
 
     def __post_init__(self) -> None:
         put = object.__setattr__
@@ -71,6 +85,8 @@ class Column:
 
     def after(self, run: ColumnRun) -> Column:
         """Return the same column with the heads it had at the end of `run`, to go on from there."""
+        if not isinstance(run, ColumnRun):
+            raise DescriptionError.of("run", f"given {quoted(run)}", "a run, as column.run gives it")
         return replace(self, start_head_cm=run.heads_cm[-1])
 
     def run(
@@ -117,7 +133,7 @@ class Column:
         top_kind = TOPS[word("top", top, TOPS)]
         bottom_kind = BOTTOMS[word("bottom", bottom, BOTTOMS)]
         tops = settings.read_top(top_kind, top_flux_mm_per_h, top_head_cm, demand_mm_per_day)
-        if driest_head_cm is not None and top_kind != engine.LIMITED:
+        if driest_head_cm is not None and top_kind != LIMITED:
             raise settings.idle("driest_head_cm", 'top="evaporation"')
         driest = -1e6 if driest_head_cm is None else driest_head_cm
         driest = number("driest_head_cm", driest, LOWEST_HEAD_CM, -1.0, "cm", SUCTION_HINT)
@@ -132,15 +148,18 @@ class Column:
         heads, waters = np.empty((2, noted.size, cells))
         crossed = np.empty((noted.size, cells + 1))
         flows = np.empty((noted.size, 2))
-        ponding = top_kind != engine.HEAD
+        ponding = top_kind != HEAD
         dz = 0.01 * self.thickness_cm
         h = 0.01 * self.start_head_cm
-        start = sum(engine.stored(h[i], dz[i], soils[soil_of[i]], i == 0, ponding)[0] for i in range(cells))
+        start = sum(stored(h[i], dz[i], soils[soil_of[i]], i == 0, ponding)[0] for i in range(cells))
         status, reached, steps, refused = advance(
-            h, dz, soil_of, soils, starts, settings.held(tops, starts), settings.held(bases, starts),
-            np.zeros((starts.size, cells)), top_kind, 0.01 * driest, bottom_kind, ponding, head_form, noted,
-            careful, max_step, WORK_CAP, heads, waters, crossed, flows,
-        )  # fmt: skip
+            h,
+            Grid(dz, soil_of, soils),
+            Course(starts, settings.held(tops, starts), settings.held(bases, starts), np.zeros((starts.size, cells))),
+            Kinds(top_kind, bottom_kind, 0.01 * driest, ponding, head_form),
+            Limits(careful, max_step, WORK_CAP),
+            Notes(noted, heads, waters, crossed, flows),
+        )
         if status != DONE or not (np.isfinite(heads).all() and np.isfinite(crossed).all()):
             raise RunError(settings.excuse(status, reached, top_kind))
         return ColumnRun(

@@ -8,6 +8,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -19,6 +20,8 @@ from terralab.validate import number, numbers, word
 
 #: Tables searched for a soil by name, in this order.
 SOIL_TABLES = ("substrates", "soils")
+#: A head, or an array of them: what is asked about one is answered with one.
+Heads = TypeVar("Heads", float, np.ndarray)
 DRIEST_HEAD_M = -1.0e6  # beyond the 1e5 m at which even oven-dry soil holds nothing
 HIGHEST_HEAD_M = 100.0  # a hundred metres of water standing above: no enclosure comes near
 
@@ -42,18 +45,18 @@ class _Curves:
         row[-1] = conductivity_scale(row)
         return row
 
-    def water_content(self, head_m: float | np.ndarray) -> float | np.ndarray:
+    def water_content(self, head_m: Heads) -> Heads:
         """Return the water content (m3/m3) at `head_m` (m of water, -1e6 to 100), a number or an array.
 
         Source of the curve: see the class. A head out of range or not a number raises `DescriptionError`.
         """
         return self._curves(head_m)[0]
 
-    def capacity(self, head_m: float | np.ndarray) -> float | np.ndarray:
+    def capacity(self, head_m: Heads) -> Heads:
         """Return the slope of the water content against head (1/m) at `head_m` (m of water, -1e6 to 100)."""
         return self._curves(head_m)[1]
 
-    def conductivity(self, head_m: float | np.ndarray) -> float | np.ndarray:
+    def conductivity(self, head_m: Heads) -> Heads:
         """Return the hydraulic conductivity (m/s) at `head_m` (m of water, -1e6 to 100), a number or an array.
 
         A head out of range or not a number raises `DescriptionError`.

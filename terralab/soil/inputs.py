@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from terralab.errors import DescriptionError, quoted
-from terralab.soil import richards as engine
+from terralab.soil import arrays as engine
 from terralab.soil.hydraulics import ExponentialSoil, Soil, as_soil
 from terralab.soil.time_steps import STUCK
 from terralab.validate import number, numbers

@@ -162,12 +162,12 @@ def shifted(room: RoomState, overrides: Mapping[str, float | str]) -> RoomState:
     if not kelvin and not points:
         return room
     return RoomState(
-        temperature=_moved(room.temperature, kelvin, -10.0, 60.0),
-        humidity=_moved(room.humidity, points, LEAST_RH, MOST_RH),
+        temperature=_shifted(room.temperature, kelvin, -10.0, 60.0),
+        humidity=_shifted(room.humidity, points, LEAST_RH, MOST_RH),
     )
 
 
-def _moved(signal: Signal, by: float, least: float, most: float) -> Signal:
+def _shifted(signal: Signal, by: float, least: float, most: float) -> Signal:
     if not by:
         return signal
     move = lambda x: min(most, max(least, x + by))  # noqa: E731

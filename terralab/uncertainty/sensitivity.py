@@ -1,4 +1,4 @@
-"""What a reading would tell: how much of a result's spread it takes away, from members that have been run already.
+"""What a reading would show: how much of a result's spread it takes away, from members that have been run already.
 
 `narrowing` needs no further runs. It draws the result as a smooth curve over what is read (a straight line and
 polynomials of low order on ranks), so that the spread left after the reading is the scatter about the curve plus what

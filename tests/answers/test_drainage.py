@@ -10,10 +10,12 @@ import pytest
 
 import terralab as tl
 from terralab import show
-from terralab.answers.drainage.bottoms import bottoms, compare, over_ml, row_of
+from terralab.answers.common.statement import Kind, Verdict
+from terralab.answers.drainage.bottoms import BottomKind, bottoms, compare, over_ml, row_of
+from terralab.answers.drainage.bottoms_words import wick_words
 from terralab.answers.drainage.sizing import mishaps
 from terralab.answers.drainage.weight import weight
-from terralab.answers.drainage.words import wick_words
+from terralab.quantities import said
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +78,7 @@ def test_the_gap_falls_faster_in_the_damp_season() -> None:
 
 
 def test_words_name_what_a_keeper_asks(humid: tl.Answer) -> None:
-    text = str(humid)
+    text = humid.text("all")
     for word in (
         "Siphon when",
         "forgotten month",
@@ -88,9 +90,11 @@ def test_words_name_what_a_keeper_asks(humid: tl.Answer) -> None:
         "mesh",
     ):
         assert word in text
-    table = [line for line in text.splitlines() if line.startswith("    ") and not line.startswith("    (")]
-    assert len(table) > 15
-    assert max(len(line) for line in table) < 80  # the narrowest common terminal
+    (table,) = humid.of_kind(Kind.TABLE)
+    assert len(table.under) > 15
+    for us in (False, True):
+        lines = table.lines(us)[1:]
+        assert max(len(line) for line in lines) < 80, us  # the narrowest common terminal
 
 
 def test_bottoms_are_in_order(rows: dict[str, dict]) -> None:
@@ -116,18 +120,45 @@ def test_what_the_reservoir_gives(rows: dict[str, dict]) -> None:
     assert near["contact_ml_per_day"] > 10.0 * apart["vapour_ml_per_day"]  # the over-watering lifted it to the mesh
 
 
+def test_rows_are_known_by_kind_and_not_by_name(humid: tl.Answer) -> None:
+    """A mix that is called like a wick or a tube is neither; each kind that is looked for stands in the table once."""
+    kinds = [row["kind"] for row in humid.table]
+    assert kinds[0] == BottomKind.LAYER
+    for kind in (BottomKind.AT_MESH, BottomKind.WICK, BottomKind.TUBE):
+        assert kinds.count(kind) == 1
+    tube = next(row for row in humid.table if row["kind"] == BottomKind.TUBE)
+    (line,) = humid.of_kind(Kind.WHERE)
+    assert line.quantities[-1].value == tube["tube_ml_per_day"]
+
+
+def test_a_box_under_whose_soil_no_layer_fits_is_told_so_with_its_air() -> None:
+    """No number, and yet the screen says what to do and how humid and warm it is, in either system."""
+    low = tl.load("dry-ledge").change(**{"enclosure.openings.side vent.bottom": "9 cm"})
+    answer = tl.drainage(low, members=2, pour="described")
+    assert answer.value is None
+    assert "No layer fits." in answer.text("why")
+    assert "no drainage layer of 2 cm or more fits" in str(answer)
+    assert "0.79 in or more" in answer.text(us=True)
+    assert f"{answer.rh_day['mean']:.0f} % at {answer.temp_day['mean']:.1f} °C" in str(answer)
+    assert "kg/m2" in answer.text("all")
+    assert "lb/ft2" in answer.text("all", us=True)
+
+
 def test_an_arid_routine_needs_none() -> None:
     answer = tl.drainage(tl.load("dry-ledge"))
     assert answer.value == 0.0
-    assert "None needed" in str(answer)
+    assert "None needed" in answer.text("all")
+    assert "Leave the drainage layer" not in str(answer)  # the box has none
+    assert "Build no drainage layer." in str(answer)
     assert "Nothing drains" in answer.reason
     assert {row["name"] for row in answer.table} >= {"no layer, sealed floor", "no layer, drain hole"}
 
 
 def test_what_does_not_fit_is_left_out_with_its_reason() -> None:
     rows, left_out = compare(tl.load("dry-ledge").change(**{"start.soil": "drained-moist"}), days=1)
-    assert any("layer 8 cm" in text and "15 cm" in text for text in left_out)
-    assert "layer 8 cm" not in {row.name for row in rows}
+    assert any("layer 8 cm" in said(text) and "15 cm" in said(text) for text in left_out)
+    assert any("layer 3.1 in" in said(text, us=True) and "5.9 in" in said(text, us=True) for text in left_out)
+    assert "layer 8 cm" not in {said(row.name) for row in rows}
 
 
 def test_a_stuck_mister_is_told_in_litres_and_hours() -> None:
@@ -196,12 +227,12 @@ def test_a_wick_is_compared_said_and_drawn() -> None:
     row = row_of("described", record)
     assert row.wick_ml_per_day > 1.0
     assert "by wick" in show.section_picture(record).alt
-    names = [name for name, _ in bottoms(box)]
-    assert any(name.startswith("with a wick of") for name in names)
+    assert BottomKind.WICK in [bottom.kind for bottom in bottoms(box)]
     bare = replace(row, name="layer", wet_band_cm=row.wet_band_cm + 1.0)
-    said = wick_words([bare, replace(row, name="with a wick of 10 cm2")])
-    assert "lets the foot down" in said
-    assert wick_words([bare]) == ""
+    text = said(wick_words([bare, replace(row, kind=BottomKind.WICK)], box))
+    assert "lets the foot down" in text
+    assert "A wick (8 cm2 of cord)" in text
+    assert wick_words([bare], box) == ""
 
 
 def test_the_pour_asked_for_is_the_pour_told() -> None:
@@ -215,7 +246,7 @@ def test_the_pour_asked_for_is_the_pour_told() -> None:
     poured = box.change(**{"routine.pours": [{"time": "08:00", "amount": "5 ml"}]})
     own = tl.drainage(poured, members=4, pour="described")
     assert set(own.details["pour_ml_per_day"].values()) == {5.0}
-    assert "that of the routine, 5 ml a day" in str(own)
+    assert "that of the routine, 5 ml a day" in own.text("why")
     with pytest.raises(tl.UnknownName, match="recommended"):
         tl.drainage(box, pour="recomended")
 
@@ -228,4 +259,5 @@ def test_a_layer_too_thin_to_siphon_has_no_rhythm() -> None:
     assert not plan["fills_by_itself"]
     assert {days for spans in (plan["days"], plan["every_days"]) for span in spans.values() for days in span} == {None}
     assert "siphon after an over-watering" in str(found)
-    assert "every thorough watering" not in str(found)
+    assert "every thorough watering" not in found.text("all")
+    assert found.verdict is Verdict.LAYER_TOO_THIN

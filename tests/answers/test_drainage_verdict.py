@@ -11,8 +11,10 @@ import terralab as tl
 from terralab import wording
 from terralab.answers.drainage.bottoms import layer_of
 from terralab.answers.drainage.sizing import SiphonRule, SiphonTimes, siphon_rule, sized
-from terralab.answers.drainage.words import _has_words, _mishap_words, _weeks, too_thin_words
+from terralab.answers.drainage.statements import has_words
+from terralab.answers.drainage.words import mishap_words, too_thin_words, weeks_words
 from terralab.answers.together.plan import week_plan
+from terralab.quantities import said
 from terralab.show.report.seasons import seasons_table
 
 POURS = {"now": 100.0, "winter": 100.0, "summer": 100.0}
@@ -48,13 +50,13 @@ def test_a_layer_too_thin_to_siphon_has_one_verdict(thin: tuple[tl.Box, tl.Answe
     box, answer = thin
     plan = {**answer.window, "too_thin": True}
     words = too_thin_words(plan)
-    said = _has_words(box, 4.5, plan)
-    assert "enough to hold a month, but not to siphon with a reserve" in said
-    assert said.count(words) == 1
-    assert words in _has_words(box, 9.0, plan)
-    assert "too little" in _has_words(box, 9.0, plan)
+    text = has_words(box, 4.5, plan)
+    assert "enough to hold a month, but not to siphon with a reserve" in text
+    assert text.count(words) == 1
+    assert words in has_words(box, 9.0, plan)
+    assert "too little" in has_words(box, 9.0, plan)
     if answer.window["too_thin"]:
-        assert str(answer).count("siphon with a reserve") == 1
+        assert answer.text("why").count("siphon with a reserve") == 1
         assert siphoning(box, answer) == [words]
         assert words.removeprefix("siphon ") in season_row(box, answer)
 
@@ -69,7 +71,7 @@ def test_a_layer_of_the_depth_told_can_be_siphoned_with_a_reserve() -> None:
 
 def test_a_box_without_a_layer_is_told_so_first_and_has_no_siphoning(bare: tuple[tl.Box, tl.Answer]) -> None:
     box, answer = bare
-    text = " ".join(str(answer).split())
+    text = " ".join(answer.text("all").split())
     assert answer.value > 0.0
     assert text.index("This box has no drainage layer") < text.index("cm deep would be enough")
     assert "as it stands" not in text
@@ -90,7 +92,7 @@ def test_vapour_never_rises_by_less_than_nothing(
 
 
 def test_water_at_or_over_the_mesh_is_said_so_and_never_below_nothing() -> None:
-    assert [wording.gap(cm) for cm in (2.0, 0.04, -0.04, -0.3)] == [
+    assert [said(wording.gap(cm)) for cm in (2.0, 0.04, -0.04, -0.3)] == [
         "2.0 cm",
         "at the mesh",
         "at the mesh",
@@ -98,14 +100,16 @@ def test_water_at_or_over_the_mesh_is_said_so_and_never_below_nothing() -> None:
     ]
     never = (None, None, None)
     weeks = (3.0, 1.0, -0.04, -0.5, -1.0)
-    said = _weeks(SiphonTimes(weeks, tuple(x - 0.2 for x in weeks), weeks, never, never, never, 1, 2), "now")
-    assert "-" not in said
-    assert "over the mesh" in said
+    text = said(weeks_words(SiphonTimes(weeks, tuple(x - 0.2 for x in weeks), weeks, never, never, never, 1, 2), "now"))
+    assert "-" not in text
+    assert "over the mesh" in text
     still = (-0.02,) * 5
-    assert "the water stays at the mesh" in _weeks(SiphonTimes(still, still, still, never, never, never, 2, 2), "now")
+    assert "the water stays at the mesh" in weeks_words(
+        SiphonTimes(still, still, still, never, never, never, 2, 2), "now"
+    )
     once = {"litres": 2.0, "gap_before_cm": 1.0, "smallest_gap_cm": -0.4}
-    words = _mishap_words(
+    words = mishap_words(
         tl.load("tall-glen"),
         {"mishaps": {"over-watering": once}, "fits_l": {"under the mesh": 1.0, "then in the soil": 2.0}},
     )
-    assert words[0].endswith("from 1.0 cm under the mesh to 0.4 cm over the mesh.")
+    assert said(words[0]).endswith("from 1.0 cm under the mesh to 0.4 cm over the mesh.")

@@ -10,18 +10,24 @@ import numpy as np
 import pytest
 
 import terralab as tl
+from terralab.answers.common.brief import COLUMNS, MOST_LINES
+from terralab.answers.common.statement import Kind, Verdict
 from terralab.answers.common.temperature import judged
-from terralab.answers.fans.choice import faults_of, ordered
+from terralab.answers.fans.choice import ordered
 from terralab.answers.fans.fan_schedules import fan_schedules
-from terralab.answers.fans.fresh_air import breathed, matters_below, said, sources
+from terralab.answers.fans.faults import Fault, FaultKind, faults_of, kinds_of
+from terralab.answers.fans.fresh_air import breathed, matters_below, sources
+from terralab.answers.fans.fresh_air_words import fresh_air_words
 from terralab.answers.fans.measure import dry_out, exchange, measured, water_ml
+from terralab.answers.fans.reason_words import reason_words
 from terralab.answers.fans.schedules import after_water, own_from_texts, schedules, timings, with_fans
-from terralab.answers.fans.words import _reason
+from terralab.cli.words import wrapped
 from terralab.describe import Fan
 from terralab.describe.wanted import Temperatures
 from terralab.engine.fans import delivered
 from terralab.engine.layout import Overrides
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning
+from terralab.quantities import said
 
 DAY = np.repeat([True, False], 48)
 FROGS = Temperatures(20, 26, 17, 24, least=12, most=28, surface_most=28, source="a test")
@@ -40,7 +46,7 @@ def answer() -> tl.Answer:
     seen: list[tuple[int, int]] = []
     own = {
         "a gale": Fan("big", "exchange", "always", flow_m3_h=40.0),
-        "my plan": Fan("mine", "exchange", "12:00-13:00", free_flow_m3_h=10.0, shut_off_pa=15.0),
+        "my 60 cm plan": Fan("mine", "exchange", "12:00-13:00", free_flow_m3_h=10.0, shut_off_pa=15.0),
     }
     found = fan_schedules(
         tl.load("fern-hollow").change(**DAMP),
@@ -58,7 +64,7 @@ def test_the_answer_holds_every_part(answer: tl.Answer) -> None:
     data = json.loads(answer.json())
     names = [row["name"] for row in data["table"]]
     assert names[:3] == ["no fan", "as described", "exchange 5 min an hour"]
-    assert {"circulate night only", "exchange lights on only", "exchange after spraying", "my plan"} <= set(names)
+    assert {"circulate night only", "exchange lights on only", "exchange after spraying", "my 60 cm plan"} <= set(names)
     assert len(names) == len(set(names)) >= 20
     assert data["details"]["choice"] in names
     assert data["low"] <= data["value"] <= data["high"] <= 24.0
@@ -96,12 +102,14 @@ def test_exchange_does_more_the_longer_it_runs(answer: tl.Answer) -> None:
 def test_the_decision_comes_first_and_hides_no_fault(answer: tl.Answer) -> None:
     best = next(row for row in answer.table if row["name"] == answer.details["choice"])
     choice = answer.details["choice"]
-    said = {"as described": "Keep your fans as they are", "no fan": "Run no fan"}.get(choice, choice)
-    assert said in answer.sentences[1]
-    text = str(answer)
+    order = {"as described": "Keep your fans as they are", "no fan": "Run no fan"}.get(choice, choice)
+    short, long = answer.of_kind(Kind.DO)
+    assert order.lower() in short.text.lower()
+    assert order in long.text
+    text = answer.text("all")
     for room in ("now", "winter", "summer"):
         for fault in best[room]["faults"]:
-            assert fault in text
+            assert fault["words"] in text
     assert "Never cover the mesh" in text
     assert text.index("Why:") < text.index("Side by side")
 
@@ -117,7 +125,7 @@ def test_a_gale_over_wet_sand_dries_the_top_and_is_marked() -> None:
     gale = with_fans(box, Fan("big", "exchange", "always", flow_m3_h=15.0))
     seen = measured(tl.simulate(gale, 14), None, 7.0, 100.0)
     assert seen["top_dries"]
-    assert "the top 2 cm dry out" in faults_of(seen, 12.0)
+    assert FaultKind.TOP_DRIES in kinds_of(faults_of(seen, 12.0))
     still = measured(tl.simulate(with_fans(tl.load("fern-hollow")), 14), None, 7.0, 100.0)
     assert not still["top_dries"]
     assert faults_of(still, 12.0) == []
@@ -238,6 +246,13 @@ def test_bad_questions_are_refused(bad: dict[str, object]) -> None:
         fan_schedules("fern-hollow")
 
 
+def test_no_schedule_of_a_keeper_passes_for_the_described_one() -> None:
+    """The name "as described" stands for the fans of the box, also where it has none."""
+    bare = with_fans(tl.load("fern-hollow"))
+    with pytest.raises(TerralabError, match="name must be"):
+        schedules(bare, {"as described": Fan("f", "exchange", "always", flow_m3_h=1)})
+
+
 def test_timings_follow_the_box() -> None:
     fern, bare = (
         tl.load("fern-hollow"),
@@ -304,20 +319,87 @@ def test_circulation_is_named_where_it_does_the_work() -> None:
     )  # fmt: skip
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        text = str(fan_schedules(box, members=2, pour_members=2))
+        text = fan_schedules(box, members=2, pour_members=2).text("all")
     assert "A circulating fan would do what you want from an exchange fan" in text
 
 
 def test_the_table_fits_a_narrow_terminal_and_the_lid_shows_its_faults(answer: tl.Answer) -> None:
     lines = [line for line in answer.sentences if line.startswith("    ")]
     assert len(lines) > len(answer.table) + len(answer.details["covers"])
-    tables = [line for line in lines if line.rstrip()[-1].isdigit()]
+    tables = [line for one in answer.of_kind(Kind.TABLE) for line in one.lines()[1:]]
     assert all(len(line) <= 79 for line in tables)
+    assert len({len(line) for line in tables}) == 1
     shut = [line for line in tables if "100 % covered, no fan" in line]
     assert len(shut) == 1
     assert shut[0].lstrip().startswith("gn ")
-    assert "g: the glass stays wet all day" in str(answer).replace("\n    ", " ")
+    assert "g: the glass stays wet all day" in answer.text("all")
     assert " wet" in shut[0]
+
+
+def test_the_table_is_as_wide_and_says_the_same_in_us_units(answer: tl.Answer) -> None:
+    """Every cell keeps its column; °F and fluid ounces stand under a heading that names them; a name stays as it is."""
+    for one in answer.of_kind(Kind.TABLE):
+        metric, us = one.lines(), one.lines(us=True)
+        assert [len(line) for line in metric] == [len(line) for line in us]
+        for a, b in zip(metric[1:], us[1:], strict=True):
+            assert a[:40] == b[:40]  # margin, name and humidity
+    heading = answer.of_kind(Kind.TABLE)[0].lines(us=True)[1]
+    assert "°F d n" in heading
+    assert heading.endswith(" fl oz")
+    assert "my 60 cm plan" in answer.text("all", us=True)
+
+
+@pytest.mark.parametrize("us", [False, True])
+def test_the_short_screen_says_what_to_do_in_twelve_lines(answer: tl.Answer, us: bool) -> None:
+    lines = wrapped(answer.text("short", us), columns=COLUMNS - 1).splitlines()
+    assert len(lines) <= MOST_LINES - 1  # one is left for where to read on
+    assert max(map(len, lines)) <= COLUMNS
+    kinds = [one.kind for one in answer.statements if one.said(us) in answer.text("short", us)]
+    for kind in (Kind.TITLE, Kind.DO, Kind.SURE, Kind.AIR, Kind.CAUTION):
+        assert kind in kinds
+    by_day, by_night = (one.said(us) for one in answer.statements if one.kind is Kind.AIR)
+    for line in (by_day, by_night):
+        assert "%" in line
+        assert ("°F" if us else "°C") in line
+
+
+def test_a_fault_is_the_same_in_another_schedule_and_said_with_its_own_numbers() -> None:
+    long, longer = (Fault(FaultKind.DRY_LATE, "leaves", hours) for hours in (13.0, 14.0))
+    assert long.same_as == longer.same_as != Fault(FaultKind.DRY_LATE, "glass", 13.0).same_as
+    assert longer.words() == "the leaves stay wet for 14 h after a spray"
+    assert said(Fault(FaultKind.TOP_DRIES).words(), us=True) == "the top 0.79 in dry out"
+    assert len({kind.mark for kind in FaultKind}) == len(FaultKind)
+    assert kinds_of([longer, Fault(FaultKind.GLASS_ALL_DAY), long]) == [FaultKind.GLASS_ALL_DAY, FaultKind.DRY_LATE]
+
+
+@pytest.fixture(scope="module")
+def odd_boxes() -> dict[str, tl.Answer]:
+    """A box in a room that kills, a shut one, and one for which nothing is wanted."""
+    fern = tl.load("fern-hollow")
+    boxes = {
+        "hot": fern.change(**{"room.temperature": "36 C"}),
+        "shut": fern.change(**{"enclosure.openings": []}),
+        "bare": fern.change(**{"group": "", "routine.sprays": [], "routine.fans": []}),
+    }
+    return {name: fan_schedules(box, members=2, pour_members=2) for name, box in boxes.items()}
+
+
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
+def test_the_short_screen_of_odd_boxes_says_what_matters_first(odd_boxes: dict[str, tl.Answer]) -> None:
+    for answer in odd_boxes.values():
+        for us in (False, True):
+            lines = wrapped(answer.text("short", us), columns=COLUMNS - 1).splitlines()
+            assert len(lines) <= MOST_LINES - 1, lines
+    hot, shut, bare = (odd_boxes[name] for name in ("hot", "shut", "bare"))
+    assert hot.verdict is Verdict.DANGEROUS
+    first, then = hot.statements[1:3]
+    assert first.kind is Kind.WRONG
+    assert "too hot for these animals" in first.text
+    assert then.text.startswith("Move these animals out until it is cooler, and bring the heat down")
+    assert shut.verdict is Verdict.TOO_DAMP
+    assert shut.of_kind(Kind.DO)[0].text.startswith("Open a vent or part of the lid first")
+    assert bare.verdict is Verdict.UNKNOWN
+    assert "humidity by day" in bare.of_kind(Kind.SURE)[0].text
 
 
 def test_what_a_schedule_costs_where_the_soil_is_kept_dry() -> None:
@@ -346,18 +428,19 @@ def test_a_fan_that_leaves_it_too_hot_is_not_said_to_end_the_heat() -> None:
 
     def row(day: float, leaves: float) -> dict:
         heat = hot(day)
-        faults = [f"it is too hot ({heat.why_hot[0]})", f"leaves wet for {leaves:.0f} h after a spray"]
+        faults = [Fault(FaultKind.TOO_HOT, why=heat.why_hot[0]), Fault(FaultKind.DRY_LATE, "leaves", leaves)]
         return {"mode": "exchange", "now": {"heat": heat, "faults": faults, "hours": {}, "water_ml": 20.0}}
 
-    said = _reason(row(32.9, 13), row(34.2, 14), None, None, "of water")
-    assert "that ends" not in said
-    assert "cooler by 1.3 K by day than without a fan, still dangerous" in said
+    reason = reason_words(row(32.9, 13), row(34.2, 14), None, None, "of water")
+    assert "that ends" not in reason
+    assert "cooler by 1.3 K by day than without a fan, still dangerous" in said(reason)
+    assert "cooler by 2.3 °F by day than without a fan, still dangerous" in said(reason, us=True)
     gone = row(23.0, 1)
     gone["now"] |= {
         "heat": judged({part: np.where(DAY, 23.0, 20.0) for part in ("air", "ground", "glass")}, DAY, FROGS),
         "faults": [],
     }
-    assert "with it that ends" in _reason(gone, row(34.2, 14), None, None, "of water")
+    assert "with it that ends" in reason_words(gone, row(34.2, 14), None, None, "of water")
 
 
 def test_own_schedules_come_from_texts() -> None:
@@ -384,7 +467,7 @@ def test_a_box_kept_for_plants_is_taken_to_hold_no_animals(group: str) -> None:
     assert not source["asked"]
     record = tl.simulate(box, 3, accuracy="preview", record_every_min=30)
     none = breathed(record, source["all"]) | {"air_changes": exchange(record)["air_changes"]}
-    text = " ".join(said(box, source, none, none, "no fan"))
+    text = " ".join(fresh_air_words(box, source, none, none, "no fan"))
     assert "No animals are counted" in text
     assert "--animals-g" not in text
 
@@ -399,7 +482,7 @@ def test_where_animals_may_live_their_mass_is_asked_for_and_not_assumed(group: s
     assert source["animals"]["high"] == 0.0
     record = tl.simulate(box, 3, accuracy="preview", record_every_min=30)
     none = breathed(record, source["all"]) | {"air_changes": exchange(record)["air_changes"]}
-    text = " ".join(said(box, source, none, none, "no fan"))
+    text = " ".join(fresh_air_words(box, source, none, none, "no fan"))
     assert "--animals-g" in text
     assert "assumption" not in text
     more = breathed(record, heavier["all"])["co2_ppm"] - none["co2_ppm"]

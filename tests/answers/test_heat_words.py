@@ -11,6 +11,7 @@ from terralab.answers.common.temperature import Heat, judged
 from terralab.answers.together.plan import week_plan
 from terralab.describe import Box
 from terralab.describe.wanted import temperatures_wanted
+from terralab.quantities import said
 
 pytestmark = pytest.mark.filterwarnings("ignore::terralab.TerralabWarning")
 DAY = np.repeat([True, False], 48)
@@ -42,7 +43,7 @@ def test_a_worse_summer_is_told_even_where_it_is_too_hot_now() -> None:
     lines = first_lines(box, now, {"winter": now, "summer": summer})
     hotter = [line for line in lines if line.startswith("Hotter still in summer")]
     assert len(hotter) == 1
-    assert "32.0 °C" in hotter[0]
+    assert "32.0 °C" in said(hotter[0])
     assert "dangerous" in hotter[0]
     assert not any("winter" in line for line in lines), "no worse than now"
 
@@ -64,7 +65,7 @@ def test_a_closed_jar_has_no_mesh_to_open() -> None:
 def test_the_plan_shows_the_most_a_thermostat_may_have(set_point: float, too_high: bool) -> None:
     box = heated(set_point)
     plan = {chore.what: chore.when for chore in week_plan(box, None, None)}
-    warned = any("28 °C at most" in line for line in first_lines(box, warmth(box, 29.7, 26.8)))
+    warned = any("28 °C at most" in said(line) for line in first_lines(box, warmth(box, 29.7, 26.8)))
     assert warned == too_high
-    assert ("thermostat at 28 C at most (yours says 60 C)" in plan["Heater: panel"]) == too_high
+    assert ("thermostat at 28 °C at most (yours says 60 °C)" in plan["Heater: panel"]) == too_high
     assert ("temperature below" in plan["Heater: panel"]) != too_high

@@ -92,8 +92,8 @@ def test_the_daily_water_says_what_to_measure(humid: tl.Answer) -> None:
         assert one["source"]
         assert one["grade"]
         assert "within" in one["accuracy"]
-    assert "What to measure next: Weighing the watering bottle" in str(humid)
-    assert "would not." in str(humid)
+    assert "What to measure next: Weighing the watering bottle" in humid.text("all")
+    assert "would not." in humid.text("all")
 
 
 def test_the_picture_ranks_them(humid: tl.Answer) -> None:

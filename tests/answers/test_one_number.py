@@ -14,14 +14,22 @@ from matplotlib.text import Text
 
 import terralab as tl
 from terralab import show
-from terralab.answers.away.words import away_sentences, dries_cell
+from terralab.answers.away.words import away_statements, dries_cell
 from terralab.answers.common.rounding import jug
-from terralab.answers.common.words import ml
-from terralab.answers.drainage.words import too_thin_words
+from terralab.answers.common.words import amount_span
+from terralab.answers.common.words import ml as ml_mark
+from terralab.answers.drainage.words import too_thin_after
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
+from terralab.quantities import said
 from terralab.show.report.parts import escape
 from tests.asked import asked
+
+
+def ml(value: float) -> str:
+    """A volume as every face says it, in metric."""
+    return said(ml_mark(value))
+
 
 MEMBERS = 16  # few draws: what is compared here is not how good a number is but whether it is the same
 ROOMS = ("now", "winter", "summer")
@@ -73,7 +81,7 @@ def faces(request: pytest.FixtureRequest) -> Faces:
     page = show.report_page(answers)
     return Faces(
         answers,
-        "\n".join(str(one) for one in answers.each),
+        "\n".join(one.text("all") for one in answers.each),
         {one.question: json.loads(one.json()) for one in answers.each},
         plain(page),
         table_rows(page),
@@ -112,7 +120,7 @@ def test_the_pour_is_one_number(faces: Faces) -> None:
     assert bottom.details["pour_ml_per_day"] == pours
     if value:
         with_unit = f"{ml(pours['now'])} in the room as described, {ml(pours['winter'])} in winter, {ml(pours['summer'])} in summer"
-        assert with_unit in str(bottom)
+        assert said(with_unit) in bottom.text("all")
         own = faces.row(own_name(faces.answers.box))
         assert {room: own[room]["water_ml"] for room in ROOMS} == pours
 
@@ -124,7 +132,7 @@ def test_a_question_asked_alone_has_the_number_of_the_report(faces: Faces) -> No
         (faces.answers.drainage, tl.drainage(box, members=MEMBERS, pour_members=MEMBERS)),
         (faces.answers.soak, tl.first_soak(box, members=MEMBERS)),
     ):
-        assert str(one) == str(alone)
+        assert one.text("all") == alone.text("all")
         assert one.to_dict() == alone.to_dict()
 
 
@@ -152,7 +160,7 @@ def test_the_plan_does_what_is_recommended(faces: Faces) -> None:
             assert best[room]["water_ml"] == pours[room], room
         low, middle, high = answers.fans.details["ranges"][choice]["water ml a day"]
         assert (low, middle, high) == (jug(low), pours["now"], jug(high))
-        assert f"{ml(middle)} a day ({ml(low)} to {ml(high)})" in faces.terminal
+        assert f"{ml(middle)} a day ({said(amount_span(low, high, 'ml'))})" in faces.terminal
         assert f"{choice}: " in faces.fans_picture
         with_unit = re.search(
             rf"^(?:.*\n)*?{re.escape(choice)}: .*? (\d+) ml a day", faces.fans_picture.replace(". ", ".\n"), re.M
@@ -208,12 +216,12 @@ def test_siphoning_is_one_number(faces: Faces) -> None:
     plan = bottom.window
     chore = next((one for one in faces.answers.plan if one.what == "Water below the mesh"), None)
     if not plan:
-        assert "None needed" in str(bottom)
+        assert "None needed" in bottom.text("all")
         assert chore is None or "siphon before it reaches the mesh" in chore.when
         return
     if plan["too_thin"]:
         assert "every 1 day" not in faces.page
-        assert faces.rows["Siphon"][1:] == [too_thin_words(plan).removeprefix("siphon ")] * 2
+        assert faces.rows["Siphon"][1:] == [too_thin_after(plan)] * 2
         return
     gap, litres = f"{plan['when_gap_below_cm']:.1f} cm", f"{plan['litres']:.1f}"
     assert f"Siphon when the gap under the mesh is less than {gap}" in faces.terminal
@@ -241,10 +249,10 @@ def test_the_wet_band_drawn_is_the_one_printed(faces: Faces) -> None:
 def test_the_first_day_is_one_number(faces: Faces) -> None:
     soak = faces.answers.soak
     if not soak.value:
-        assert "litres (likely" not in str(soak)
+        assert "litres (likely" not in soak.text("all")
         assert "there is nothing to soak" in faces.page
         return
-    words = f"{soak.value:.1f} litres (likely between {soak.low:.1f} and {soak.high:.1f})"
+    words = f"{soak.value:.1f} litres (likely between {soak.low:.1f} and {soak.high:.1f} litres)"
     assert words in faces.terminal
     assert faces.page.count(words) >= 2
     assert faces.data["first soak"]["value"] == soak.value
@@ -253,8 +261,8 @@ def test_the_first_day_is_one_number(faces: Faces) -> None:
 def test_the_absence_is_one_number(faces: Faces) -> None:
     found = faces.answers.away
     for season in ROOMS:
-        for line in away_sentences(faces.answers.box, season, found[season]):
-            assert line.partition(": ")[2] in faces.page
+        for one in away_statements(faces.answers.box, season, found[season]):
+            assert one.said().partition(": ")[2] in faces.page
     if found["now"].top_dries is not None:
         assert faces.rows["Top of the soil dry, unwatered"] == [dries_cell(found[s].top_dries) for s in ROOMS]
 

@@ -16,8 +16,13 @@ from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.optional import between, dry_cell, dry_words, known, said
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.fans import fresh_air
+from terralab.answers.fans.compared import Compared
 from terralab.answers.fans.fan_schedules import fan_schedules
-from terralab.answers.fans.words import sentences_of
+from terralab.answers.fans.faults import faults_of
+from terralab.answers.fans.lid_words import alternative_words
+from terralab.answers.fans.reason_words import why
+from terralab.answers.fans.words import fan_statements
+from terralab.quantities import said as in_words
 from terralab.show.report import page as report
 
 NO_SPRAYS = {"routine.sprays": [], "routine.mists": []}
@@ -39,7 +44,9 @@ def faces(answer: tl.Answer) -> str:
     """Everything of a fan answer that is read or seen, as text."""
     page = report._fans(SimpleNamespace(fans=answer, box=None))
     text = html.unescape(re.sub(r"<[^>]+>", " ", page))
-    return " ".join((str(answer), text, show.fans_picture(answer).alt, show.fan_trade_off(answer).alt))
+    return " ".join(
+        (answer.text("short"), answer.text("all"), text, show.fans_picture(answer).alt, show.fan_trade_off(answer).alt)
+    )
 
 
 def test_a_lid_that_helps_where_nothing_is_sprayed_has_no_time_to_dry(answer):
@@ -48,7 +55,7 @@ def test_a_lid_that_helps_where_nothing_is_sprayed_has_no_time_to_dry(answer):
     assert lid is not None
     assert lid["ranges"]["dry-out h"] == [None, None, None]
     assert "How sure that is: " in answer.alternative
-    assert "before the next spray" not in str(answer)
+    assert "before the next spray" not in answer.text("all")
     text = faces(answer)
     assert "None" not in text
     assert "nan" not in text.lower().split()
@@ -82,7 +89,7 @@ def test_every_number_that_may_be_missing_can_be(answer, box):
         cases.append((dict(answer.details), without(rows, (best, "now", "air_changes", name)), name))
     assert len(cases) > 20
     for details, table, place in cases:
-        text = str(said_again(answer, box, details, table, best))
+        text = said_again(answer, box, details, table, best).text("all")
         assert "None" not in text, place
         assert "nan" not in text.lower().split(), place
     # pictures take time, so they get all rows at once without what they may lack
@@ -97,16 +104,32 @@ def rows_of(answer: tl.Answer) -> list[dict]:
     """The rows as the words get them: with the warmth judged, which an answer holds as plain numbers."""
     rows = [copy.deepcopy(dict(row)) for row in answer.table]
     for row in rows:
-        row["now"]["heat"] = heat_of(answer.record)
+        for room in ("now", "winter", "summer"):
+            row[room]["heat"] = heat_of(answer.record)
     return rows
+
+
+def compared(answer: tl.Answer, box: tl.Box, details: dict, table: list, best: int) -> Compared:
+    """What the words are made of, its faults as they follow from its other numbers."""
+    for seen in (row[room] for row in table for room in ("now", "winter", "summer")):
+        seen["faults"] = faults_of(seen, details["dry_within_h"])
+    covers = [{**one, "faults": []} for one in answer.details["covers"]]
+    target, _ = target_of(box)
+    return Compared(box, target, table, table[best], covers, details, fresh_air.sources(box))
 
 
 def said_again(answer: tl.Answer, box: tl.Box, details: dict, table: list, best: int) -> tl.Answer:
     """The answer with other numbers, in words again."""
-    changed = replace(answer, details=details, table=tuple(table))
-    target, _ = target_of(box)
-    reason, alternative, lines = sentences_of(changed, box, target, table[best], table, fresh_air.sources(box))
-    return replace(changed, reason=reason, alternative=alternative, sentences=lines)
+    c = compared(answer, box, details, table, best)
+    draft = replace(
+        answer, details=details, statements=(), reason=why(c), alternative=alternative_words(c, answer.reachable)
+    )
+    data = [
+        dict(row, **{room: {**row[room], "faults": [], "heat": {}} for room in ("now", "winter", "summer")})
+        for row in table
+    ]
+    verdict, statements = fan_statements(draft, c, box)
+    return replace(draft, table=tuple(data), verdict=verdict, statements=statements)
 
 
 def test_the_lid_without_a_fair_range_says_so(answer, box):
@@ -114,10 +137,7 @@ def test_the_lid_without_a_fair_range_says_so(answer, box):
     details["first_lid"] |= {
         "ranges": {}, "members": 64, "ran": 40, "failed": 24, "why_failed": [{"why": "too hot", "draws": [1], "days": [1.0]}],
     }  # fmt: skip
-    changed = replace(answer, details=details)
-    _, alternative, _ = sentences_of(
-        changed, box, target_of(box)[0], rows_of(answer)[0], rows_of(answer), fresh_air.sources(box)
-    )
+    alternative = in_words(alternative_words(compared(answer, box, details, rows_of(answer), 0), answer.reachable))
     assert "How sure that is, is not known" in alternative
     assert "too hot" in alternative
 
@@ -141,7 +161,9 @@ def test_a_schedule_that_cannot_be_run_is_left_out_and_named(box, monkeypatch):
     names = [row["name"] for row in answer.table]
     assert "exchange all day" not in names
     assert "exchange night only" in names
-    assert "Left out of the comparison, exchange all day: in summer it could not be run, since too hot." in str(answer)
+    assert "Left out of the comparison, exchange all day: in summer it could not be run, since too hot." in answer.text(
+        "all"
+    )
 
 
 def test_the_one_way_of_saying_what_may_be_missing():

@@ -9,7 +9,9 @@ import warnings
 import pytest
 
 import terralab as tl
-from terralab.answers.rescue.rescue import _cell, _span, _words, remedies
+from terralab.answers.common.statement import Kind, Verdict
+from terralab.answers.rescue.remedies import RemedyKind, remedies
+from terralab.answers.rescue.words import days_cell, days_words
 
 rescue_module = importlib.import_module("terralab.answers.rescue.rescue")
 
@@ -60,8 +62,10 @@ def test_the_value_is_that_of_the_best_remedy(soggy: tl.Answer) -> None:
 
 
 def test_it_says_when_to_move_animals_out(soggy: tl.Answer) -> None:
-    assert "Move animals out first" in str(soggy)
-    assert "soaked to its top" in str(soggy)
+    assert "Animals out first" in str(soggy)
+    assert "Move animals out first" in soggy.text("why")
+    assert "soaked to its top" in soggy.text("why")
+    assert soggy.verdict is Verdict.NO_AIR
 
 
 def test_a_measured_level_is_the_start() -> None:
@@ -94,20 +98,22 @@ def test_no_remedy_is_the_best_while_it_is_too_hot_with_each(hot: bool, monkeypa
 
 def test_days_are_rounded_once_and_hours_are_said_below_one_day() -> None:
     """The headline and the table have one figure: 2.6 days in both, 3 hours instead of 0 days."""
-    assert (_words(2.62), _cell(2.62)) == ("2.6 days", "2.6")
-    assert (_words(0.125), _cell(0.125)) == ("about 3 hours", "3 h")
-    assert (_words(17.2), _cell(17.2)) == ("17 days", "17")
-    assert _span((0.125, 0.125, 0.125), _words) == "about 3 hours"
-    assert _span((0.5, 0.9, 1.4), _cell) == "22 h (12 h to 1.4)"
-    assert _span((8.0, 10.0, 18.0), _words) == "10 days (8 to 18 days)"
-    assert _span((10.0, None, None), _cell) == "over 42 (from 10)"
-    assert len(_span((10.0, 36.0, None), _cell)) <= 18
+    same = lambda days: (days, days, days)  # noqa: E731
+    assert (days_words(same(2.62)), days_cell(same(2.62))) == ("2.6 days", "2.6")
+    assert (days_words(same(0.125)), days_cell(same(0.125))) == ("about 3 hours", "3 h")
+    assert (days_words(same(17.2)), days_cell(same(17.2))) == ("17 days", "17")
+    assert days_cell((0.5, 0.9, 1.4)) == "22 h (12 h to 1.4)"
+    assert days_words((8.0, 10.0, 18.0)) == "10 days (8 to 18 days)"
+    assert days_words((0.2, 0.3, 0.5)) == "about 7 hours (5 to 12 hours)"
+    assert days_cell((10.0, None, None)) == "over 42 (from 10)"
+    assert days_words((0.5, None, None)) == "over 42 days (from about 12 hours)"
+    assert len(days_cell((10.0, 36.0, None))) <= 18
 
 
 def test_a_siphon_of_the_routine_is_named_as_the_reason() -> None:
     answer = tl.rescue(tl.load("tall-glen"), members=2)
     assert answer.value < 1.0
-    assert "0 days" not in str(answer)
+    assert "0 days" not in answer.text("all")
     assert "hour" in answer.sentences[1]
     assert "because your routine siphons by itself" in answer.reason
 
@@ -123,16 +129,48 @@ def test_the_columns_of_the_table_keep_apart(soggy: tl.Answer) -> None:
 def test_it_says_which_cover_comes_off_and_opens_a_sealed_glass() -> None:
     """Litter on the soil and a cover on the lid are two remedies; a glass without openings gets its lid off."""
     box = tl.load("moss-jar")
-    names = [name for name, _ in remedies(box)]
+    names = [one.name for one in remedies(box)]
     assert not any("cover off" in name for name in names)
     assert "stop pouring, moss off" in names
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
         sealed = box.change(**{"enclosure.openings": [], "routine.fans": []})
         half = tl.load("fern-hollow").change(**{"enclosure.openings.lid.covered": "50 %"})
-    opened = dict(remedies(sealed))["stop pouring, lid open"]
+    named = lambda box, name: next(one.box for one in remedies(box) if one.name == name)  # noqa: E731
+    opened = named(sealed, "stop pouring, lid open")
     assert opened.enclosure.openings[0].area_cm2 == pytest.approx(1e4 * sealed.enclosure.floor_area_m2)
-    assert "whole lid is off" in str(tl.rescue(sealed, members=2))
-    cleared = dict(remedies(half))["stop pouring, lid cleared"]
+    assert "whole lid is off" in tl.rescue(sealed, members=2).text("why")
+    cleared = named(half, "stop pouring, lid cleared")
     assert all(o.covered == 0.0 for o in cleared.enclosure.openings)
     assert cleared.enclosure.cover == half.enclosure.cover
+
+
+def test_the_screen_names_each_thing_to_do(soggy: tl.Answer) -> None:
+    """ "All remedies together" tells nobody what to do; the short screen names each of them."""
+    text = str(soggy)
+    assert soggy.details["best"] == "all remedies together"
+    assert "Stop pouring, siphon daily, fan all day, litter off, lid cleared: the soil has air again after" in text
+    assert "Animals out first" in text
+
+
+def test_remedies_are_known_by_kind_and_not_by_name() -> None:
+    """A cover of any name is a cover; the new mix is the only remedy that does not keep the mix."""
+    found = remedies(tl.load("fern-hollow"))
+    assert len({one.kind for one in found}) == len(found)
+    assert [one.kind for one in found if one.name.startswith("new mix")] == [RemedyKind.NEW_MIX]
+    assert [one.kind for one in found if one.adds] == [
+        RemedyKind.SIPHON, RemedyKind.FAN, RemedyKind.BARE, RemedyKind.OPEN,
+    ]  # fmt: skip
+
+
+def test_the_table_has_its_degrees_in_either_system(soggy: tl.Answer) -> None:
+    (table,) = soggy.of_kind(Kind.TABLE)
+    metric, us = table.lines()[1:], table.lines(us=True)[1:]
+    assert metric[0].rstrip().endswith("°C")
+    assert us[0].rstrip().endswith("°F")
+    for row, one, other in zip(soggy.table, metric[1:], us[1:], strict=True):
+        assert one.split("  ")[-1].strip(" !") == f"{row['temp_day']:.0f}, {row['temp_night']:.0f}"
+        day, night = other.split("  ")[-1].strip(" !").split(", ")
+        # what is said in °C is rounded to whole degrees before it is turned
+        assert abs(float(day) - (1.8 * row["temp_day"] + 32.0)) <= 1.5
+        assert abs(float(night) - (1.8 * row["temp_night"] + 32.0)) <= 1.5

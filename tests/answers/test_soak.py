@@ -11,7 +11,8 @@ from hypothesis import given, settings
 
 import terralab as tl
 from terralab.answers.common.balance import kept_dry
-from terralab.answers.soak.first_soak import _shedding, run_past_m, soak_of
+from terralab.answers.soak.first_soak import run_past_m, soak_of
+from terralab.answers.soak.words import shedding
 from terralab.describe import Pour, Trial
 from terralab.describe.capacity import capacity
 from terralab.simulation.simulate import Job, run_job
@@ -83,7 +84,7 @@ def test_no_pace_is_advised_that_is_not_computed() -> None:
         shed.append(float(run_job(Job(run, 1, accuracy="preview")).raw.moved["bypassed"].sum()))
     assert shed[0] == pytest.approx(shed[1], rel=0.03)
     answer = tl.first_soak(box, members=4)
-    assert "slowly" not in str(answer)
+    assert "slowly" not in answer.text("all")
     assert "common practice, no source; the pace is not computed" in answer.cautions[0]
 
 
@@ -136,7 +137,8 @@ def test_a_soil_that_is_to_stay_dry_is_not_soaked() -> None:
     dry = next(tl.load(name) for name in tl.demos() if kept_dry(tl.load(name)))
     answer = tl.first_soak(dry, members=4)
     assert answer.value is None
-    assert "nothing to soak" in str(answer)
+    assert "nothing to soak" in answer.text("why")
+    assert "Soak nothing" in str(answer)
     assert answer.to_dict()["value"] is None
 
 
@@ -151,8 +153,8 @@ def test_a_siphon_is_named_only_where_there_is_a_layer() -> None:
     """Nobody can siphon water from below a box without a layer."""
     box = tl.load("fern-hollow").change(**PEAT)
     none = box.change(**{"enclosure.drainage": None, "enclosure.tube": None, "routine.siphons": []})
-    assert "siphon if the water below rises" in _shedding(box)[0]
-    assert "siphon" not in _shedding(none)[0]
+    assert "siphon if the water below rises" in shedding(box)[0]
+    assert "siphon" not in shedding(none)[0]
 
 
 def test_litres_need_no_run(monkeypatch) -> None:
@@ -167,5 +169,6 @@ def test_litres_need_no_run(monkeypatch) -> None:
     answer = tl.first_soak(box, members=4)
     assert answer.value == whole.value
     assert answer.reachable is None
-    assert "could not check this, since the flow of water found no solution" in str(answer)
-    assert "None" not in str(answer)
+    assert "could not check this, since the flow of water found no solution" in answer.text("why")
+    assert "a run could not check this" in str(answer)
+    assert "None" not in answer.text("all")

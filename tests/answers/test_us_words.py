@@ -5,11 +5,11 @@ import re
 import pytest
 
 import terralab as tl
-from terralab import us_words
 from terralab.answers.common.heat_words import _when
 from terralab.answers.common.measure_next import _ml_in_words, _to
 from terralab.answers.common.words import likely
-from terralab.answers.drainage.words import pour_words
+from terralab.answers.drainage.statements import pour_words
+from terralab.quantities import said, template
 from terralab.uncertainty.sensitivity import Reading
 
 BOX = """
@@ -61,6 +61,7 @@ QUESTIONS = {
     "rescue": lambda box: tl.rescue(box, members=4),
 }
 METRIC = re.compile(r"\d (?:cm2?|mm|ml|litres?|l|°C|C|K|kg|kg/m2|m3/h|cm/s|ml/min)\b")
+GRAINS = re.compile(r"\d+-\d+ mm")  # in the names of materials
 NUMBER = re.compile(r"(?<![\w.,:\-])\d+\.\d+(?![\w.]*\d)")
 #: What a number that is the same in both systems is followed by, or stands after.
 SAME_IN_BOTH = re.compile(
@@ -81,28 +82,25 @@ def box() -> tl.Box:
 def test_no_measure_of_an_answer_stays_metric(box, question):
     """A number without its unit would stay metric among US ones: "holds 24 fl oz, watered and drained 15.4"."""
     answer = QUESTIONS[question](box)
-    lines = [(m, us) for m, us in zip(answer.sentences, answer.told, strict=True) if "  " not in m.strip()]
-    assert len(lines) > 5
-    for metric, us in lines:
-        assert not METRIC.search(us.replace("8-16 mm", "")), us
-        turned = [found.span() for found in us_words._MEASURE.finditer(metric)]
-        for found in NUMBER.finditer(metric):
-            if any(start <= found.start() < end for start, end in turned):
-                continue
-            after, before = metric[found.end() :], metric[: found.start()]
-            typed = re.match(r"(?: (?:to|and) [\d.]+)? (?:°F|fl oz|in|gal)\b", after)
-            assert typed or SAME_IN_BOTH.match(after) or SAME_BEFORE.search(before), metric[
-                max(0, found.start() - 40) : found.end() + 30
-            ]
+    assert len(answer.statements) > 5
+    for one in answer.statements:
+        for line in one.lines(us=True):
+            assert not METRIC.search(GRAINS.sub("", line)), line
+        # what is no mark is the same in both systems, so nothing of it may be a measure
+        same = template(one.text)
+        for found in NUMBER.finditer(same):
+            after, before = same[found.end() :], same[: found.start()]
+            assert SAME_IN_BOTH.match(after) or SAME_BEFORE.search(before), same[max(0, found.start() - 40) :][:80]
+    assert answer.us
     assert "66.0 to 78.0" not in str(answer)
 
 
 def test_a_pour_of_the_routine_is_told_as_typed(box):
     """5 fl oz are 148 ml, which a jug shows as 150, and those would come back as 5.1 fl oz."""
-    said = pour_words({"pour": "described", "pour_ml_per_day": {"now": 150.0}}, box)
-    assert said == "The pour is that of the routine, 5 fl oz a day"
+    details = {"pour": "described", "pour_ml_per_day": {"now": 150.0}}
+    assert said(pour_words(details, box), us=True) == "The pour is that of the routine, 5 fl oz a day"
     again = box.change(**{"routine.pours.1.amount": "148 ml"})
-    assert "150 ml a day" in pour_words({"pour": "described", "pour_ml_per_day": {"now": 150.0}}, again)
+    assert "150 ml a day" in said(pour_words(details, again))
 
 
 @pytest.mark.parametrize("size", [(8, 8), (14, 14), (16, 20), (18, 18), (25, 20), (40, 18)])
@@ -112,7 +110,7 @@ def test_one_over_watering_has_one_volume(size):
     box = tl.loads(BOX).change(**{"enclosure.width": f"{wide} in", "enclosure.front_to_back": f"{deep} in",
                                   "enclosure.openings.top.width": "5 in", "enclosure.openings.top.height": "5 in"})  # fmt: skip
     answer = tl.drainage(box, members=2, pour="described")
-    text = str(answer)
+    text = answer.text("all")
     volumes = re.findall(
         r"(?:with one over-watering of |even |One over-watering \(|over the floor \()([\d.]+ (?:fl oz|gal))", text
     )
@@ -139,12 +137,12 @@ def test_a_warning_about_a_room_answers_in_the_unit_typed(box):
 
 def test_words_of_a_range_that_has_no_width():
     assert likely("0 ml", "0 ml") == "in nearly all cases drawn"
-    assert _to(0.9, [15.0, 16.0], "ml a day") == ", about 15 ml to 16 ml"
-    assert _to(0.5, [15.0, 16.0], "ml a day") == " to about 15 ml to 16 ml"
+    assert said(_to(0.9, [15.0, 16.0], "ml a day")) == ", about 15 to 16 ml"
+    assert said(_to(0.5, [15.0, 16.0], "ml a day")) == " to about 15 to 16 ml"
     assert "1 to 1" not in _ml_in_words(Reading([0.0] * 20, [0.3, 0.7] * 10, False), "watering for two weeks")
 
 
 def test_a_default_room_is_named_where_it_makes_the_first_line(box):
-    assert "default room (24 °C, 55 % humidity) that nobody typed" in _when(box, "summer")
+    assert "default room (24 °C, 55 % humidity) that nobody typed" in said(_when(box, "summer"))
     own = box.change(**{"room.summer.temperature": "76 F", "room.summer.humidity": "50 %"})
     assert _when(own, "summer") == "in summer, "

@@ -1,4 +1,4 @@
-"""General integrators on the engine's own equations (`engine.rates`): what the engine's two clocks are worth.
+"""General integrators on the engine's own equations (`tests.engine.rates`): what the engine's two clocks are worth.
 
 Each runs the same box from one switching to the next, with the same compiled right-hand side, at a tolerance that is
 given. CVODE comes with the package scikit-sundae, which is only used where it is installed.
@@ -17,10 +17,10 @@ import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine.manual_actions import REFILL
 from terralab.engine.pack import pack
-from terralab.engine.rates import FAST, PASSED, rates, start
-from terralab.engine.settle import settle
+from terralab.engine.settle import settle, settling
 from terralab.engine.tables import Work
 from terralab.physics.moist_air import relative_humidity
+from tests.engine.rates import FAST, PASSED, rates, start
 from tests.engine.test_reference import absolute_tolerance, top_up_dish
 
 EVERY_S = 900.0
@@ -48,7 +48,7 @@ def has_cvode() -> bool:
 def integrate(box: tl.Box, days: int, method: str, tolerance: float, cells: int = 40) -> March:
     """March `box` with "LSODA", "Radau", "BDF" or "CVODE" at a relative tolerance."""
     work = pack(box, room_of(box, "now"), days, cells=cells)
-    settle(work, int(box.start.soil == "dry"))
+    settle(work, settling(), int(box.start.soil == "dry"))
     y = start(work)
     rates(0.0, y, work, 0, np.zeros_like(y))  # compiled before the clock runs
     absolute = absolute_tolerance(work, y.size) * (tolerance / 1e-5)

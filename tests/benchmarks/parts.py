@@ -11,10 +11,10 @@ import numpy as np
 import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine.pack import pack
-from terralab.engine.rates import rates, start
 from terralab.jit import allocating, kernel
 from terralab.physics.conductivity import hydraulics
 from terralab.physics.moist_air import saturation_pressure
+from tests.engine.rates import rates, start
 
 
 @kernel

@@ -26,7 +26,7 @@ def test_the_example_box_is_a_good_box():
 
 
 def test_the_python_lines_use_names_that_exist():
-    (lines,) = blocks("python")
+    lines = "\n".join(blocks("python"))
     used = set(re.findall(r"\btl\.(\w+)", lines)) | set(re.findall(r"`tl\.(\w+)", README))
     assert len(used) > 6
     assert all(hasattr(tl, name) for name in used)

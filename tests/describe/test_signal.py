@@ -43,7 +43,9 @@ def test_a_repeated_series_bends_at_the_same_times_every_day():
     assert signal.knots_s(3).tolist() == [*(H * day), *(H * (day + 24)), *(H * (day + 48)), 72 * H]
     assert signal.knots_s(1.4).tolist() == [*(H * day), 24 * H, 33.5 * H]
     for later in range(1, 5):
-        assert signal.at(H * (np.array([0.0, 4.75, 15.0, 22.0]) + 24 * later)) == pytest.approx([10, 13, 16 - 4 * 5.5 / 10.5, 11])
+        assert signal.at(H * (np.array([0.0, 4.75, 15.0, 22.0]) + 24 * later)) == pytest.approx(
+            [10, 13, 16 - 4 * 5.5 / 10.5, 11]
+        )
     late = Signal.series([6.0, 18.0, 30.0], [1, 3, 1])  # from six to six
     assert late.repeats
     assert late.at(H * np.array([0.0, 6.0, 12.0, 24.0, 48.0 + 18.0])) == pytest.approx([2, 1, 2, 2, 3])

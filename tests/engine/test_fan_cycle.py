@@ -14,7 +14,7 @@ draught does not count. The engine then runs as always.
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 import numpy as np
 import pytest
@@ -23,7 +23,8 @@ import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine import soil_clock as run
 from terralab.engine.network import UPRIGHT
-from terralab.engine.pack import ACCURACY, pack
+from terralab.engine.pack import pack
+from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
 from terralab.jit import compiling
 from terralab.physics.constants import HUMID_HEAT, LEWIS_FACTOR
 
@@ -97,17 +98,17 @@ def linear(timer: str, flow_m3_h: float, accuracy: str = "normal") -> Linear:
     work.openings["area"][0] = 1e-4
     for name in ("glass_capacity", "ground_capacity", "dish_capacity"):
         b[name] = HUGE
-    work.thermal[:, 2] = HUGE  # of the soil, J/m3K
+    work.thermal["dry_capacity"] = HUGE  # of the soil, J/m3K
     work.side[:] = b["bottom_out"] = 0.0
     b["cover_resistance"] = HUGE  # nothing rises from the soil
     b["still_air"] = SPEED
     seconds = 86400.0
-    settings = np.array([seconds, EVERY_S, *asdict(ACCURACY[accuracy]).values(), 1e6])
+    settings = run_settings(seconds, EVERY_S, ACCURACY[accuracy], 1e6)
     states = work.state_v.shape[1]
     width = 1 + states + work.chain.shape[1] + 2 * work.head.size + work.flow_v.shape[1] + work.moved_v.shape[1]
     out = np.zeros((round(seconds / EVERY_S) + 1, width))
     with compiling():
-        status, _ = run.run(work, settings, out, np.zeros(3, np.int64))
+        status, _ = run.run(work, settings, out, record_of(COUNTS))
     assert status == run.GOOD
     named = {name: out[:, 1 + i] for i, name in enumerate(work.state.dtype.names)}
     for surface in ("air_t", "glass_t", "cover_t", "dish_t"):

@@ -25,12 +25,13 @@ from scipy.integrate import solve_ivp
 import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine.manual_actions import REFILL
-from terralab.engine.pack import ACCURACY, pack
-from terralab.engine.rates import FAST, PASSED, rates, start
-from terralab.engine.settle import settle
+from terralab.engine.pack import pack
+from terralab.engine.settings import ACCURACY
+from terralab.engine.settle import settle, settling
 from terralab.engine.tables import Work
 from terralab.physics.constants import WATER_HEAT
 from terralab.physics.moist_air import relative_humidity
+from tests.engine.rates import FAST, PASSED, rates, start
 
 DAYS = 2
 EVERY_S = 900.0
@@ -87,7 +88,7 @@ def integrate(name: str, method: str) -> np.ndarray:
 def integrate_box(box: tl.Box, method: str) -> np.ndarray:
     """The state y of a box at every recorded time, after the deeds of that time."""
     work = pack(box, room_of(box, "now"), DAYS)
-    settle(work, int(box.start.soil == "dry"))
+    settle(work, settling(), int(box.start.soil == "dry"))
     y = start(work)
     dy = np.zeros_like(y)
     end = DAYS * 86400.0

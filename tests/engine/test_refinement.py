@@ -19,7 +19,7 @@ import pytest
 
 import terralab as tl
 from terralab.describe import Room, RoomState, Signal
-from terralab.engine.pack import ACCURACY, Accuracy
+from terralab.engine.settings import ACCURACY, Accuracy
 
 HELD = "held to its steps"
 

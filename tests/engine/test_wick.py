@@ -8,9 +8,9 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 import terralab as tl
-from terralab.engine.rates import FAST
 from terralab.errors import DescriptionError
 from terralab.physics.wick import LAST_WATER, wick_flow
+from tests.engine.rates import FAST
 from tests.engine.test_reference import DAYS, integrate_box, without_thermostats
 
 HALF, DEPTH, CONDUCTS, RISE = 0.01, 0.06, 3e-5, 0.3

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from terralab import materials
-from terralab.engine.layout import Overrides, layers_of, soil_row
+from terralab.engine.layout import Overrides, soil_row
 from terralab.physics.retention import AIR_ENTRY, DRY_END
 from terralab.soil.column import Column
 from terralab.soil.equilibrium import container_capacity, steady_rise
@@ -57,7 +57,7 @@ def test_the_engine_uses_them_as_shipped() -> None:
     import terralab as tl
 
     box = tl.load("fern-hollow")
-    names = {name for name, _ in layers_of(box.enclosure)}
+    names = {name for name, _ in box.enclosure.porous_layers}
     assert names
     for name in names:
         row = soil_row(Overrides(), name)

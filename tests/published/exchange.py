@@ -13,10 +13,10 @@ from terralab.describe.routine import Routine
 from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
 from terralab.engine.pack import pack
-from terralab.engine.rates import FAST, PASSED, rates, start
 from terralab.engine.schedule import room_course
 from terralab.physics import moist_air
 from tests.engine.holes import hole, opening, passes
+from tests.engine.rates import FAST, PASSED, rates, start
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from terralab.physics.conductivity import conductivity
-from terralab.soil.richards import FIXED_HEAD, HEAD
-from terralab.soil.time_steps import DONE, advance
+from terralab.soil.arrays import FIXED_HEAD, HEAD, Grid
+from terralab.soil.time_steps import DONE, Course, Kinds, Limits, Notes, advance
 from tests.published.soils import CELIA, HOUR_S
 
 DEPTH, H0, A, B, SPAN = 0.40, -0.60, 0.25, 0.10, 6.0 * HOUR_S
@@ -34,11 +34,18 @@ def error_m(cells: int, steps: int) -> float:
     starts = step * np.arange(steps)
     heads, waters, crossed, flows = (np.empty((1, size)) for size in (cells, cells, cells + 1, 2))
     status, _, taken, refused = advance(
-        head(middle, 0.0), np.full(cells, thickness), np.zeros(cells, dtype=np.int64),
-        CELIA.row()[None], starts, head(0.0, starts + step), head(DEPTH, starts + step),
-        np.array([source(middle, t + step) for t in starts]), HEAD, 0.0, FIXED_HEAD, False, False,
-        np.array([6.0 * HOUR_S]), 0.0, step, 1e12, heads, waters, crossed, flows,
-    )  # fmt: skip
+        head(middle, 0.0),
+        Grid(np.full(cells, thickness), np.zeros(cells, dtype=np.int64), CELIA.row()[None]),
+        Course(
+            starts,
+            head(0.0, starts + step),
+            head(DEPTH, starts + step),
+            np.array([source(middle, t + step) for t in starts]),
+        ),
+        Kinds(top=HEAD, bottom=FIXED_HEAD, driest_head=0.0, ponding=False, head_form=False),
+        Limits(tolerance=0.0, longest=step, work=1e12),
+        Notes(np.array([6.0 * HOUR_S]), heads, waters, crossed, flows),
+    )
     assert (status, taken, refused) == (DONE, steps, 0)
     return float(np.abs(heads[0] - head(middle, 6.0 * HOUR_S)).max())
 

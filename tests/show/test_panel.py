@@ -11,9 +11,9 @@ import pytest
 import terralab as tl
 from terralab import show
 from terralab.errors import TerralabError, UnknownName
+from terralab.quantities import METRIC, SYSTEMS, US
 from terralab.show.panel import controls
 from terralab.show.panel import panel as frame
-from terralab.us_words import METRIC, SYSTEMS, US, in_us
 from tests.describe.test_as_typed import US_BOX
 
 PANELS = ("water_panel", "start_panel", "fans_panel", "drainage_panel", "sure_panel")
@@ -49,25 +49,25 @@ def test_what_a_control_reads_it_writes_back(control, demo):
     if value is None:
         return
     if isinstance(control, controls.Slide):
-        assert controls.moved(box, (control,), {control.key: value}) == box or control is controls.FAN_MINUTES
+        assert controls.with_values(box, (control,), {control.key: value}) == box or control is controls.FAN_MINUTES
         other = (
             min(value + control.metric.step, control.metric.high)
             if value < control.metric.high
             else value - control.metric.step
         )
-        assert control.read(controls.moved(box, (control,), {control.key: other})) == pytest.approx(other)
+        assert control.read(controls.with_values(box, (control,), {control.key: other})) == pytest.approx(other)
     else:
         for _, other in control.options:
             if control.key.endswith("_known") or control is controls.GRAINS:
                 continue
-            assert control.read(controls.moved(box, (control,), {control.key: other})) == other
+            assert control.read(controls.with_values(box, (control,), {control.key: other})) == other
 
 
 def test_a_slider_at_nothing_takes_the_entry_away_and_one_from_nothing_adds_it():
     fern, jar = tl.load("fern-hollow"), tl.load("moss-jar")
-    assert controls.moved(fern, (controls.SPRAY,), {"spray": 0.0}).routine.sprays == ()
-    assert controls.moved(jar, (controls.POUR,), {"pour": 50.0}).routine.pours[0].amount_ml == 50.0
-    both = controls.moved(fern, (controls.FAN_FLOW, controls.FAN_MINUTES), {"fan_flow": 2.0, "fan_minutes": 0})
+    assert controls.with_values(fern, (controls.SPRAY,), {"spray": 0.0}).routine.sprays == ()
+    assert controls.with_values(jar, (controls.POUR,), {"pour": 50.0}).routine.pours[0].amount_ml == 50.0
+    both = controls.with_values(fern, (controls.FAN_FLOW, controls.FAN_MINUTES), {"fan_flow": 2.0, "fan_minutes": 0})
     assert both.routine.fans == ()
 
 
@@ -75,7 +75,7 @@ def test_a_room_that_is_measured_hour_by_hour_is_moved_as_a_whole():
     course = {"hours": [0, 6, 15, 24], "values": [18, 17, 23, 18]}
     box = tl.load("fern-hollow").change(**{"room.temperature": course})
     assert controls.ROOM_NIGHT.read(box) is None
-    warmer = controls.moved(box, (controls.ROOM_DAY,), {"room_day": 25.0})
+    warmer = controls.with_values(box, (controls.ROOM_DAY,), {"room_day": 25.0})
     assert warmer.room.now.temperature.range() == (19.0, 25.0)
 
 
@@ -84,9 +84,9 @@ def test_a_range_of_ones_own_goes_when_its_entry_is_moved_and_comes_back_when_me
         ranges=[{"of": "enclosure.plants.leaf_area", "low": "3300 cm2", "high": "3700 cm2"}]
     )
     assert controls.LEAVES_KNOWN.read(box) == "measured"
-    moved = controls.moved(box, (controls.LEAVES,), {"leaves": 6000.0})
+    moved = controls.with_values(box, (controls.LEAVES,), {"leaves": 6000.0})
     assert moved.ranges == ()
-    known = controls.moved(
+    known = controls.with_values(
         box, (controls.LEAVES, controls.LEAVES_KNOWN), {"leaves": 6000.0, "leaves_known": "measured"}
     )
     assert [(r.low, r.high) for r in known.ranges] == [("4800 cm2", "7200 cm2")]
@@ -133,25 +133,6 @@ def test_a_box_typed_in_us_units_opens_in_them_and_is_saved_in_them(quick, tmp_p
     panel.units = METRIC
     assert panel._sliders["width"].value == pytest.approx(46.99)
     assert show.start_panel("fern-hollow").units == METRIC
-
-
-@pytest.mark.parametrize(
-    ("metric", "us"),
-    [
-        ("18 to 21 C, 45 % humidity", "64 to 70 F, 45 % humidity"),
-        ("between 3.5 and 4 cm", "between 1.4 and 1.6 in"),
-        ("1.8 litres come down (1.4 to 2.7), in summer", "61 fl oz come down (47 to 91), in summer"),
-        ("the wet band is 5.1 cm instead of 2.9, the bottom", "the wet band is 2 in instead of 1.1, the bottom"),
-        ("4.7 litres fit", "1.2 gal fit"),
-        ("Night is 2.0 K cooler", "Night is 3.6 °F cooler"),
-        ("a layer of expanded clay 8-16 mm", "a layer of expanded clay 8-16 mm"),
-        ("about 46 kg, 172 kg/m2 of floor", "about 101 lb, 35 lb/ft2 of floor"),
-        ("-5 C", "23 F"),
-        ("60 days, 80 of 100 boxes, 15 W", "60 days, 80 of 100 boxes, 15 W"),
-    ],
-)
-def test_sentences_in_us_units(metric, us):
-    assert in_us(metric) == us
 
 
 @pytest.mark.parametrize(("name", "demo"), [*((name, "moss-jar") for name in PANELS), ("drainage_panel", "dry-ledge")])

@@ -15,15 +15,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from terralab import materials
-from terralab.soil import richards as engine
+from terralab.soil.arrays import FLUX, SEALED, Bottom, Drivers, Flows, Grid, Method, Top, newton_arrays
 from terralab.soil.column import Column
 from terralab.soil.equilibrium import container_capacity
 from terralab.soil.hydraulics import Soil
+from terralab.soil.richards import TOLERANCE, step
+from terralab.soil.storage import stored
 
 ROOT = Path(__file__).resolve().parents[2]
 MIXES = materials.names("substrates")
 SOILS = (*MIXES, "sand", "loam", "clay")
-RESIDUAL_MM = 1000.0 * engine.TOLERANCE
+RESIDUAL_MM = 1000.0 * TOLERANCE
 BASES = (
     {"bottom": "no flow"},
     {"bottom": "seepage face"},
@@ -194,16 +196,27 @@ def test_a_head_that_is_not_a_number_is_never_accepted():
     """Everything else in this column is at rest, so only the one bad cell could stop the step."""
     soils = np.array([Soil(0.078, 0.43, 3.6, 1.56, 2.9e-6).row()])
     cells = 10
-    dz, none, soil_of = np.full(cells, 0.01), np.zeros(cells), np.zeros(cells, dtype=np.int64)
+    grid = Grid(np.full(cells, 0.01), np.zeros(cells, dtype=np.int64), soils)
+    drivers, flows = Drivers(*np.zeros((4, cells + 1))), Flows(*np.zeros((3, cells)))
+    sealed = Bottom(
+        SEALED, 0.0, entry=0.0, depth=1.0, void=1.0, fringe=0.005, wick_share=0.0, wick_conducts=0.0, wick_rise=1.0
+    )
     for bad in (0, 4, 9):
-        h = -0.01 * (np.arange(cells)[::-1] + 0.5)
-        water = np.array([engine.stored(head, 0.01, soils[0], False, False)[0] for head in h])
+        h = np.append(-0.01 * (np.arange(cells)[::-1] + 0.5), 0.0)
+        water = np.array([stored(head, 0.01, soils[0], False, False)[0] for head in h])
         h[bad] = np.nan
-        accepted, *_ = engine.step(
-            h, 0.0, water, 0.0, 60.0, dz, soil_of, soils, none.copy(), none, engine.FLUX, 0.0, 0.0,
-            engine.SEALED, 0.0, True, False, 1.0, 1.0, 0.005, 0.0, 0.0, 0.0, 1.0, 0.0, none, none, none, none.copy(),
-            none.copy(), 0.0, np.zeros((12, cells + 1)),
-        )  # fmt: skip
+        accepted, *_ = step(
+            h,
+            water,
+            60.0,
+            grid,
+            drivers,
+            Top(FLUX, 0.0, 0.0),
+            sealed,
+            Method(True, False, 0.0),
+            flows,
+            newton_arrays(cells),
+        )
         assert not accepted
 
 

@@ -31,7 +31,7 @@ class Away:
     `top_dries`: days until the top 2 cm suck harder than 1 m, an end None where that takes over 60 days; None as a whole
     for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks, `temp_day` and `temp_night`:
     mean temperature of the air [deg C] then; the same with `_end`: on day 60. That nothing was
-    seen to dry in 60 days is no promise for longer, and `away_words.not_counted` says what these days leave out.
+    seen to dry in 60 days is no promise for longer, and `away.words.not_counted` says what these days leave out.
     `draws`: how many were drawn and ran, and why others did not.
     """
 

@@ -1,4 +1,4 @@
-"""What every question returns: a value with its range and reason, and all that stands behind it."""
+"""What every question returns: a value with its range and reason, what it states, and all that stands behind it."""
 
 from __future__ import annotations
 
@@ -9,14 +9,20 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from terralab.answers.common.ensemble import EnsembleResults
+from terralab.answers.common.statement import Statement, Verdict, View
 from terralab.describe.system import speaks_us
+from terralab.errors import TerralabError, quoted
+from terralab.quantities import finished
 from terralab.simulation.record import Record
-from terralab.us_words import in_us
+from terralab.validate import word
+
+VIEWS = {"short": View.SHORT, "why": View.WHY, "all": View.ALL}
+_NO_DATA = ("record", "sample", "statements")  # said in another way, or too large
 
 
 @dataclass(frozen=True, eq=False)
 class Answer:
-    """An answer in the keeper's units. Print it for sentences, `to_dict()` or `json()` for the same as data.
+    """An answer in the keeper's units. Print it for the short screen, `text("all")` for every sentence, `json()` for data.
 
     Printed, it follows the units of the description; as data, and in `sentences`, it is metric.
 
@@ -26,7 +32,9 @@ class Answer:
     works, `seasons` the same question in the winter and summer room. `measure_next` ranks what would narrow the range.
     `temp_day` and `temp_night` are mean, lowest and highest temperature of the air [C]; `heat` has the verdict on it
     ("fine", "too hot", "too cold", "dangerous", "nothing wanted known"), its reasons, and °C of ground and glass.
-    `first` are the warnings that the sentences begin with.
+    `verdict` is the one thing that is most wrong. `first` are the warnings that the answer begins with. `statements` are
+    all it says, each with its kind, its quantities and where it is shown; an answer without any is a draft, whose
+    texts still hold marks (see `terralab.quantities`).
     """
 
     question: str
@@ -35,7 +43,8 @@ class Answer:
     high: float | None
     unit: str
     reason: str
-    sentences: tuple[str, ...] = ()
+    statements: tuple[Statement, ...] = ()
+    verdict: Verdict = Verdict.UNKNOWN
     window: Mapping[str, Any] = field(default_factory=dict)
     seasons: Mapping[str, Any] = field(default_factory=dict)
     rh_day: Mapping[str, float] = field(default_factory=dict)
@@ -58,6 +67,14 @@ class Answer:
     record: Record | None = None
     sample: EnsembleResults | None = None
 
+    def __post_init__(self) -> None:
+        if not self.statements:
+            return
+        object.__setattr__(self, "statements", tuple(one.finished() for one in self.statements))
+        for one in fields(self):
+            if one.name not in _NO_DATA:
+                object.__setattr__(self, one.name, finished(getattr(self, one.name)))
+
     @property
     def closure_water(self) -> float | None:
         """How well the record's water budget closes, as a share of all that moved and is stored."""
@@ -70,8 +87,8 @@ class Answer:
 
     def to_dict(self) -> dict[str, Any]:
         """Everything but the record and the sample, as plain numbers, words, lists and dicts."""
-        kept = [f.name for f in fields(self) if f.name not in ("record", "sample", "sentences")]
-        out = {name: _plain(getattr(self, name)) for name in kept}
+        out = {one.name: _plain(getattr(self, one.name)) for one in fields(self) if one.name not in _NO_DATA}
+        out["statements"] = [_plain(one.to_dict()) for one in self.statements]
         out["closure_water"], out["closure_energy"] = self.closure_water, self.closure_energy
         return out
 
@@ -80,17 +97,30 @@ class Answer:
         return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
 
     @property
-    def told(self) -> tuple[str, ...]:
-        """The sentences in the units of the box: in US units where most of it was described so.
+    def us(self) -> bool:
+        """Whether the box was described in US units, so that a printed answer has them too."""
+        return self.record is not None and speaks_us(self.record.box)
 
-        Lines of a table, known by their columns, keep the units of their heading.
-        """
-        if self.record is None or not speaks_us(self.record.box):
-            return self.sentences
-        return tuple(line if "  " in line.strip() else in_us(line) for line in self.sentences)
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """Every line of the answer in metric units: the title, then each statement set in by two, what belongs below by four."""
+        return tuple(self.lines("all", us=False))
+
+    def lines(self, view: str = "all", us: bool | None = None) -> list[str]:
+        """The lines of the answer that a `view` ("short", "why" or "all") shows; in the units of the box unless `us` says."""
+        where = VIEWS[word("view", view, VIEWS)]
+        if us is not None and not isinstance(us, bool):
+            raise TerralabError(f"us must be True, False or None; {quoted(us)} was given.")
+        return [
+            line for one in self.statements if where in one.views for line in one.lines(self.us if us is None else us)
+        ]
+
+    def text(self, view: str = "short", us: bool | None = None) -> str:
+        """The same as one text."""
+        return "\n".join(self.lines(view, us))
 
     def __str__(self) -> str:
-        return "\n".join(self.told)
+        return self.text()
 
     __repr__ = __str__
 
@@ -100,6 +130,8 @@ def _plain(value: Any) -> Any:
         return {str(k): _plain(v) for k, v in value.items()}
     if isinstance(value, tuple | list):
         return [_plain(v) for v in value]
+    if isinstance(value, str):
+        return str(value)
     if hasattr(value, "item"):
         value = value.item()
     # what is no number is said to be missing: JSON knows no other word for it

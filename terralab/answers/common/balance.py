@@ -50,11 +50,11 @@ def needed_ml(record: Record, rows: np.ndarray) -> float:
     Evaporation from the soil and what roots drew, less what came back: drips, run-off from the glass to the
     soil's edge, vapour and water from below. Negative when more comes back than leaves.
     """
-    f, m = record.raw.flow[rows], record.raw.moved[rows]
-    lost = f["soil_evaporation"].sum() + f["transpiration"].sum()
-    back = m["to_soil"].sum() - (m["poured"].sum() - m["bypassed"].sum())
-    risen = m["reservoir_vapour"].sum() - np.minimum(0.0, m["drained"]).sum() + m["wick_rise"].sum()
-    days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
+    total = lambda *names: record.moved_kg(*names)[rows].sum()  # noqa: E731
+    lost = total("soil_evaporation") + total("transpiration")
+    back = total("to_soil") - (total("poured") - total("bypassed"))
+    risen = total("reservoir_vapour") - np.minimum(0.0, record.moved_kg("drained")[rows]).sum() + total("wick_rise")
+    days = len(rows) * record.step_s / 86400.0
     return 1000.0 * float(lost - back - risen) / days
 
 
@@ -68,12 +68,8 @@ def balancing_ml(record: Record, rows: np.ndarray) -> float:
     needed = needed_ml(record, rows)
     box = record.box
     if not (box.routine.siphons or (box.enclosure.drain_hole and box.enclosure.drainage is None)):
-        f, m = record.raw.flow, record.raw.moved
-        hours = record.raw.t[1] - record.raw.t[0]
-        a_day = lambda amount: 1000.0 * float(np.sum(amount)) / (len(amount) * hours / 86400.0)  # noqa: E731
-        leaves = a_day((f["vapour_leak"] + f["vapour_openings"] + f["fog_lost"] + f["vapour_fan"])[rows])
         # what comes once a week counts by the day, so the whole run is looked at
-        comes = a_day((f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"] + m["refilled"])[1:])
+        leaves, comes = record.vapour_out_ml_a_day(rows), record.given_ml_a_day()
         below = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into != "soil")
         needed = min(needed, leaves - comes - below)
     return max(0.0, float(needed))
@@ -81,35 +77,7 @@ def balancing_ml(record: Record, rows: np.ndarray) -> float:
 
 def budget_ml(record: Record, rows: np.ndarray) -> dict[str, float]:
     """Where the water goes, ml a day by name, averaged over the rows."""
-    f, m = record.raw.flow[rows], record.raw.moved[rows]
-    days = len(rows) * (record.raw.t[1] - record.raw.t[0]) / 86400.0
-    day = lambda amount: 1000.0 * float(np.sum(amount)) / days  # noqa: E731
-    sprayed = f["spray_leaf"] + f["spray_glass"] + f["spray_ground"] + f["fog_in"]
-    stores = _stores(record)
-    change = lambda name: 1000.0 * float(stores[name][rows[-1]] - stores[name][rows[0] - 1]) / days  # noqa: E731
-    elsewhere = sum(change(name) for name in stores if name not in ("soil", "reservoir"))
-    return {
-        "poured": day(m["poured"]),
-        "sprayed and misted": day(sprayed),
-        "dish refilled": day(m["refilled"]),
-        "vapour lost through gaps": day(f["vapour_leak"]),
-        "vapour lost through vents": day(f["vapour_openings"] + f["fog_lost"]),
-        "vapour lost by fan": day(f["vapour_fan"]),
-        "siphoned, drained away or spilled": day(m["siphoned"] + m["drained_away"] + m["spilled"]),
-        "stored in the soil": change("soil"),
-        "stored in the reservoir": change("reservoir"),
-        "stored elsewhere": elsewhere,
-        "condensed and returned": day(f["condensation"]),
-        "drained into the reservoir": day(m["drained"] + m["bypassed"]) if record.has_reservoir else 0.0,
-        "evaporated from the soil": day(f["soil_evaporation"]),
-        "breathed out by plants": day(f["transpiration"]),
-    }
-
-
-def _stores(record: Record) -> dict[str, np.ndarray]:
-    from terralab.simulation.budget import stored_water
-
-    return stored_water(record.raw)
+    return record.where_it_goes(rows)
 
 
 def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
@@ -122,17 +90,16 @@ def top_suction_m(record: Record, rows: np.ndarray) -> float:
 
     The middle is that of the logarithm of suction, so that a dry surface cell of a millimetre does not decide alone.
     """
-    edges = np.cumsum(record.raw.dz) * 100.0
-    cells = np.flatnonzero(edges - 50.0 * record.raw.dz <= TOP_CM)
-    weights = record.raw.dz[cells]
-    mean = np.exp(np.log(np.maximum(1e-6, -record.raw.head[np.ix_(rows, cells)])) @ weights / weights.sum())
+    cells = np.flatnonzero(record.depth_cm <= TOP_CM)
+    weights = record.cell_m[cells]
+    mean = np.exp(np.log(np.maximum(1e-6, -record.head_m[np.ix_(rows, cells)])) @ weights / weights.sum())
     return float(np.max(mean))
 
 
 def root_zone_cm(record: Record) -> tuple[float, float]:
     """Top and bottom of the root zone [cm] in the mix itself, below a moss cover: of the plants, else the whole soil."""
     enclosure = record.box.enclosure
-    bottom = 100.0 * float(record.raw.dz.sum())
+    bottom = record.cells_deep_cm
     top = bottom - enclosure.soil_depth_cm
     deep = enclosure.soil_depth_cm if enclosure.plants is None else enclosure.plants.root_depth_cm
     return top, min(bottom, top + deep)

@@ -27,13 +27,18 @@ MIST = (
     "Mister and fogger water sits at temperatures at which Legionella grows: take fresh water, clean often, never use "
     "drain water again."
 )
-DRAIN = (
+SIPHON = (
     "Drain water can carry Salmonella: not into the kitchen sink or a kitchen jug, wash your hands, never start a siphon by "
-    "mouth. Children under 5, the elderly, the pregnant and people with weak immunity keep away. Wipe up puddles: wet "
+    "mouth."
+)
+DRAIN = (
+    f"{SIPHON} Children under 5, the elderly, the pregnant and people with weak immunity keep away. Wipe up puddles: wet "
     "floors are slippery."
 )
 TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."
 SOUR = "A sour smell from the soil: animals out first, then look for the cause."
+
+EVERY = (AID, MAINS, HEAT, LIGHT, MIST, DRAIN, TIPPED, SOUR)
 
 
 def for_box(box: Box, about: str = "") -> tuple[str, ...]:
@@ -42,6 +47,12 @@ def for_box(box: Box, about: str = "") -> tuple[str, ...]:
     `about`: the question they stand under, "water", "soak", "fans", "drainage" or "rescue"; empty gives all, as for a report.
     """
     return tuple(text for text, questions in _all(box) if not about or about in questions)
+
+
+def nearest_caution(box: Box, about: str) -> str:
+    """The one caution that concerns this box and this question most, the greatest harm first."""
+    found = for_box(box, about)
+    return next((SIPHON if text is DRAIN else text for text in (HEAT, DRAIN, MIST, MAINS, AID) if text in found), "")
 
 
 def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:

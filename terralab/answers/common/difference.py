@@ -11,6 +11,7 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import ml
 from terralab.errors import TerralabError, quoted
+from terralab.quantities import quantity, said
 from terralab.uncertainty import middle_range
 
 LEAST_ML = 0.5
@@ -30,7 +31,7 @@ class Difference:
     pairs: int
 
     def __str__(self) -> str:
-        return f"{more_words((self.low, self.value, self.high))}, over {self.pairs} pairs"
+        return said(f"{more_words((self.low, self.value, self.high))}, over {self.pairs} pairs")
 
 
 def difference(first: Answer, second: Answer) -> Difference:
@@ -66,5 +67,4 @@ def more_words(span: Sequence[float]) -> str:
 
 def span_words(span: Sequence[float]) -> str:
     """The two ends of a range (low, middle, high) as a jug shows them: "2 to 9 ml"; an end below nothing keeps its sign."""
-    low, high = sorted((jug(span[0]), jug(span[2])))
-    return f"{low:.0f} to {high:.0f} ml"
+    return quantity("ml", ".0f", *sorted((jug(span[0]), jug(span[2]))))

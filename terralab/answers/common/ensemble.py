@@ -200,5 +200,5 @@ def sampled_pours(
 
 def last_day(record: Record) -> np.ndarray:
     """The rows of a run's last day."""
-    days = record.raw.t[-1] / 86400.0
+    days = record.days
     return record.rows(days - 1, days)

@@ -11,6 +11,7 @@ from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.timer import Control
 from terralab.describe.wanted import Temperatures, soil_contradiction, typed
 from terralab.describe.warmth import covered_under_heat
+from terralab.quantities import quantity
 
 _NIGHT_S = 3 * 3600.0
 VET = "Your vet and the species guide come first."
@@ -140,19 +141,14 @@ def warmth_line(heat: Heat, when: str = "") -> str:
     """One line with the °C of air, ground and glass, what is wanted and what comes of it."""
     day, night = heat.day, heat.night
     text = (
-        f"Temperature{when}: the air has {degrees(day['mean'])} by day ({day['low']:.1f} to {day['high']:.1f}) and "
-        f"{degrees(night['mean'])} by night ({night['low']:.1f} to {night['high']:.1f}); the ground reaches "
+        f"Temperature{when}: the air has {degrees(day['mean'])} by day ({quantity('°C', '.1f', day['low'], day['high'], bare=True)}) and "
+        f"{degrees(night['mean'])} by night ({quantity('°C', '.1f', night['low'], night['high'], bare=True)}); the ground reaches "
         f"{degrees(heat.highest('ground'))}, the glass {degrees(heat.highest('glass'))}."
     )
     if heat.wanted is None:
         return f"{text} No animal group or temperature was given, so nothing is judged."
     verdict = "dangerous" if heat.danger else str(heat.verdict)
     return f"{text} Wanted: {heat.wanted.in_words()}. That is {verdict}."
-
-
-def before_answer(lines: tuple[str, ...], first: tuple[str, ...]) -> tuple[str, ...]:
-    """The sentences of an answer with `first` right under their heading."""
-    return (*lines[:1], *(f"  {line}" for line in first), *lines[1:])
 
 
 def heat_fields(heat: Heat, first: tuple[str, ...]) -> dict[str, object]:

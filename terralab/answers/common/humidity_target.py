@@ -30,7 +30,7 @@ def target_of(box: Box) -> tuple[HumidityTarget | None, str]:
 def is_day(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> np.ndarray:
     """True for the rows that lie in the band's day (08:00 to 20:00 without a band)."""
     start, end = (target.day_from_s, target.day_to_s) if target is not None else (8 * 3600.0, 20 * 3600.0)
-    clock = np.mod(record.raw.t[rows] - 1.0, DAY_S)
+    clock = np.mod(record.times_s[rows] - 1.0, DAY_S)
     return (clock >= start) & (clock < end) if start < end else (clock >= start) | (clock < end)
 
 

@@ -17,10 +17,12 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.ensemble import EnsembleResults
-from terralab.answers.common.words import amount
+from terralab.answers.common.words import amount, amount_span
 from terralab.materials import Number
+from terralab.quantities import marked, quantity
 from terralab.uncertainty.sensitivity import LEAST_MEMBERS, Reading, narrowing
 
+ALL_BUT = 0.85  # share of the range; what takes more leaves little of it
 LITTLE = 0.05  # share of the range; a measurement that takes less is said not to narrow it
 WITH_THE_BOX = "watering and box weighed"  # on a scale that bears it
 WORTH = 0.10  # share of the range from which a second measurement is named
@@ -88,7 +90,7 @@ def measure_next(
     `error_of_weighing` finds it for a box; without it nothing is claimed for weighing.
     Each is a mapping: what, how, accuracy (in words), hours it takes, narrows_by (0 to 1, the part by which the range
     shrinks on average), give_or_take (standard error of that), range_then (low, high when the reading is a middling
-    one), words, grade and source of the accuracy. Empty where the range has no width or too few members ran.
+    one), words, the same in short, grade and source of the accuracy. Empty where the range has no width or too few members ran.
     """
     y = sample.results[result]
     low, middle, high = sample.range_of(result)
@@ -111,7 +113,7 @@ def measure_next(
         out.append(
             {
                 "what": way.entry,
-                "how": " ".join(materials.get("measurements", way.entry).notes),
+                "how": " ".join(map(marked, materials.get("measurements", way.entry).notes)),
                 "accuracy": _ml_in_words(readings[0], way.entry)
                 if way.results == ("pour",)
                 else accuracy_in_words(error),
@@ -120,6 +122,7 @@ def measure_next(
                 "give_or_take": round(give, 3),
                 "range_then": [round(x, 2) for x in then],
                 "words": f"{way.doing} would {effect(share)}{_to(share, then, unit)}",
+                "short": f"{way.doing} would {effect(share)}",
                 "grade": error.grade,
                 "source": error.source,
             }
@@ -153,24 +156,26 @@ def _ml_in_words(reading: Reading, entry: str) -> str:
     if not least < 10_000.0:
         return "not within any bound here: another pour would leave no mark in that time"
     felt = "" if entry == WITH_THE_BOX else ", since what the soil gains or loses is only felt"
-    to = f" to {amount(most, 'ml a day')}" if most < 10_000.0 else " or far more"
-    if most < 1.3 * least or amount(least, "ml a day") == amount(most, "ml a day"):
-        least, to = most, ""
-    low = amount(least, "ml a day")
-    return f"within {low.removesuffix(' ml') if ' to ' in to else low}{to} a day here{felt}"
+    if most >= 10_000.0:
+        within = f"{amount(least, 'ml a day')} or far more"
+    elif most < 1.3 * least:
+        within = amount(most, "ml a day")
+    else:
+        within = amount_span(least, most, "ml a day")
+    return f"within {within} a day here{felt}"
 
 
 def accuracy_in_words(error: Number) -> str:
     """How good a measurement is, in words: 95 of 100 readings are meant to lie within."""
     if error.unit == "share":
         return f"within {100 * error.typical:g} %"
-    return f"within {error.typical:g} {'points' if error.unit == '% RH' else error.unit}"
+    return f"within {quantity('points' if error.unit == '% RH' else error.unit, 'g', error.typical)}"
 
 
 def effect(share: float) -> str:
     """What narrowing by a share is called."""
     for least, words in (
-        (0.85, "leave little of this range"),
+        (ALL_BUT, "leave little of this range"),
         (0.55, f"narrow this range by {5 * round(20 * share)} %"),
         (0.45, "halve this range"),
         (0.29, "narrow this range by a third" if share < 0.38 else f"narrow this range by {5 * round(20 * share)} %"),
@@ -186,13 +191,10 @@ def effect(share: float) -> str:
 def _to(share: float, then: list[float], unit: str) -> str:
     if share < WORTH:
         return ""
-    low, high = (amount(x, unit) for x in then)
-    to = "," if effect(share).startswith("leave") else " to"
-    if low == high:
-        # what is left cannot be told apart; of nothing there is nothing to say
-        return "" if amount(0.0, unit) == low else f"{to} about {low}"
-    counted = f" {unit.split()[0]}"
-    return f"{to} about {low if counted == ' ml' else low.removesuffix(counted)} to {high}"
+    to = "," if share >= ALL_BUT else " to"
+    if amount(0.0, unit) == amount(then[0], unit) == amount(then[1], unit):
+        return ""  # of nothing there is nothing to say
+    return f"{to} about {amount_span(*then, unit)}"
 
 
 def measure_sentence(ranked: tuple[Mapping[str, Any], ...]) -> str:

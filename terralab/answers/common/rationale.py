@@ -9,12 +9,13 @@ from terralab.answers.water.misted import hand_ml, misted_words
 from terralab.describe.box import Box
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.wanted import soil_reason, temperatures_wanted
+from terralab.quantities import quantity
+from terralab.simulation.where_it_goes import ways_out
 
 
 def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     """Why the daily pour is what it is, from the day's water budget [ml a day]."""
-    ways = {"gaps": "through gaps", "vents and lid": "through vents", "the fan": "by fan"}
-    each = {name: budget[f"vapour lost {way}"] for name, way in ways.items()}
+    each = {way.split(" ", 1)[1]: budget[word] for word, way in ways_out().items() if word in budget}
     lost = sum(each.values())
     biggest = max(each, key=lambda name: each[name])
     out = sum(max(0.0, way) for way in each.values())  # a damper room may give some back by another way
@@ -74,7 +75,7 @@ def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...
     if e.air_speed_cm_s is None:
         speed = materials.get("defaults", "air movement")["speed"]
         out.append(
-            f"Air moves at {100 * speed.typical:g} cm/s inside (range {100 * speed.low:g} to {100 * speed.high:g})."
+            f"Air moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
         )
     mesh = materials.get("defaults", "mesh exchange")["factor"]
     if any(o.mesh for o in e.openings):

@@ -111,5 +111,5 @@ def _measures(box: Box) -> dict[str, Callable[[Record], float]]:
 
 
 def _air_changes(record: Record) -> float:
-    exchanged = record.raw.flow["air_exchanged"][last_day(record)].sum()
-    return float(exchanged / record.raw.constants["air_mass"] / 24.0)
+    exchanged = record.air_exchanged_kg[last_day(record)].sum()
+    return float(exchanged / record.air_mass_kg / 24.0)

@@ -19,6 +19,7 @@ import numpy as np
 
 from terralab.answers.common.humidity_target import is_day, target_of
 from terralab.describe.wanted import ANYONE, Temperatures, temperatures_wanted, typed
+from terralab.quantities import quantity
 from terralab.simulation.record import Record
 
 # All of these are choices; see the rule above.
@@ -115,17 +116,18 @@ class Heat:
 
 
 def degrees(value: float) -> str:
-    """A temperature of a box in words: the same rounding everywhere.
+    """The mark of a temperature of a box: the same rounding everywhere.
 
-    >>> degrees(24.36)
+    >>> from terralab.quantities import said
+    >>> said(degrees(24.36))
     '24.4 °C'
     """
-    return f"{value:.1f} °C"
+    return quantity("°C", ".1f", value)
 
 
 def last_days(record: Record, days: float = 3.0) -> np.ndarray:
     """The rows of a run's last `days` days, the first day left out, on which it still settles (unless it is the only one)."""
-    end = record.raw.t[-1] / 86400.0
+    end = record.days
     return record.rows(max(end - days, 1.0 if end >= 2.0 else 0.0), end)
 
 
@@ -133,9 +135,7 @@ def heat_of(record: Record, rows: np.ndarray | None = None) -> Heat:
     """Judge the warmth of a record over `rows` (its last three days where none are given)."""
     rows = last_days(record) if rows is None else rows
     day = is_day(record, rows, target_of(record.box)[0])
-    raw = record.raw
-    ground = raw.state["cover_t"] if bool(raw.constants["cover"]) else raw.chain[:, 0]
-    course = {"air": raw.state["air_t"][rows], "ground": ground[rows], "glass": raw.state["glass_t"][rows]}
+    course = {"air": record.air_c[rows], "ground": record.ground_c[rows], "glass": record.glass_c[rows]}
     return judged(course, day, temperatures_wanted(record.box))
 
 

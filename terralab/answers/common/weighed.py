@@ -20,7 +20,6 @@ from terralab.answers.common.measure_next import WITH_THE_BOX
 from terralab.answers.drainage.weight import weight
 from terralab.describe.box import Box
 from terralab.errors import DescriptionError
-from terralab.simulation.budget import stored_water
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many
 
@@ -78,10 +77,10 @@ def _error(entry: str, records: list[Record], pours: np.ndarray, like: np.ndarra
 def _marks(records: list[Record], days: int, by_weight: bool) -> list[tuple[np.ndarray, float]]:
     """What a keeper sees of the stores after some days: (gain in each run [ml], one standard deviation [ml])."""
     row = round(days * DAY_H)
-    stores = [stored_water(record.raw) for record in records]
+    stores = [record.stored_kg for record in records]
     gain = lambda names: np.array([1000.0 * sum(s[n][row] - s[n][0] for n in names) for s in stores])  # noqa: E731
     caught = np.array(
-        [1000.0 * sum(float(r.raw.moved[n][: row + 1].sum()) for n in ("siphoned", "drained_away")) for r in records]
+        [1000.0 * sum(float(r.moved_kg(n)[: row + 1].sum()) for n in ("siphoned", "drained_away")) for r in records]
     )
     scale = 0.5e3 * _typical("kitchen scale", "error")  # a gram is a millilitre
     if by_weight:
@@ -91,7 +90,7 @@ def _marks(records: list[Record], days: int, by_weight: bool) -> list[tuple[np.n
     drainage = records[0].box.enclosure.drainage
     if drainage is None:
         return [*marks, (caught, scale)]
-    a_metre_ml = 1e6 * float(records[0].raw.constants["floor"]) * drainage.voids
+    a_metre_ml = 1e6 * records[0].floor_m2 * drainage.voids
     read = 0.5e-3 * _typical("water level on the glass", "error")
     return [*marks, (gain(["reservoir"]) + caught, read * a_metre_ml)]
 

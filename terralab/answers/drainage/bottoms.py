@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import NamedTuple
 
 import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import AIR_WANTED
 from terralab.describe.box import Box
-from terralab.describe.enclosure import Drainage, Tube
+from terralab.describe.enclosure import LEAST_AIR_CM, Drainage, Enclosure, Layer, Tube
 from terralab.describe.routine import Pour
 from terralab.describe.trial import Trial
 from terralab.errors import TerralabError
-from terralab.measured import with_unit
+from terralab.quantities import as_typed, quantity
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many
 
@@ -25,9 +28,34 @@ STANDARD = "expanded clay 8-16 mm"
 WICK_SHARE = 0.003  # of the floor: about ten cords a centimetre thick under a floor of half a square metre (a choice)
 
 
+class BottomKind(StrEnum):
+    """What is different at the bottom."""
+
+    LAYER = "the layer as described"
+    SEALED = "no layer, sealed floor"
+    HOLE = "no layer, drain hole"
+    DEPTH = "a layer of another depth"
+    STONES = "other stones"
+    LEVEL = "water at another level"
+    AT_MESH = "water at the mesh"
+    WICK = "a wick"
+    WICK_AND_LEVEL = "a wick, water at another level"
+    TUBE = "open corner tube"
+    MORE_SOIL = "more soil, no layer"
+    COARSER = "coarser soil, no layer"
+
+
+class Bottom(NamedTuple):
+    """A bottom to compare: its kind, its name (measures are marks), and the box with it, or why that cannot be."""
+
+    kind: BottomKind
+    name: str
+    trial: Box | str
+
+
 @dataclass(frozen=True)
 class BottomRow:
-    """One way to build the bottom of a box, and what came of it.
+    """One way to build the bottom of a box, and what came of it. Measures in `name` are marks (`terralab.quantities`).
 
     Triples are the top, middle and bottom third of the soil. `water_percent` and `air_percent` are means of the last
     week [% of volume]. `airless_hours` are hours a day in which that third holds less than 10 % air. `wet_band_cm`:
@@ -49,11 +77,12 @@ class BottomRow:
     contact_ml_per_day: float
     wick_ml_per_day: float
     tube_ml_per_day: float
+    kind: BottomKind = BottomKind.LAYER
 
 
 def soil_span_cm(record: Record) -> tuple[float, float]:
     """Top and bottom of the soil mix [cm], below a moss cover that is computed with it."""
-    bottom = 100.0 * float(record.raw.dz.sum())
+    bottom = record.cells_deep_cm
     return bottom - record.box.enclosure.soil_depth_cm, bottom
 
 
@@ -72,34 +101,25 @@ def airless(record: Record, rows: np.ndarray) -> np.ndarray:
 
 def wet_band_cm(record: Record, rows: np.ndarray) -> float:
     """Thickness of soil [cm] that holds less than 10 % air on the mean of the rows: what is printed and what is drawn."""
-    return 100.0 * float(airless(record, rows) @ record.raw.dz)
+    return 100.0 * float(airless(record, rows) @ record.cell_m)
 
 
 def gross_ml_per_day(record: Record, way: str) -> float:
     """What the water below gave by "vapour", "contact", "wick" or "tube", or what "drained", ml a day of the whole run."""
-    m, f = record.raw.moved, record.raw.flow
-    days = record.raw.t[-1] / 86400.0
     if not record.has_reservoir:
-        return 1000.0 * float(m["drained_away"].sum()) / days if way == "drained" else 0.0
-    amount = {
-        "vapour": m["reservoir_vapour"],
-        "contact": m["contact_rise"],
-        "wick": m["wick_rise"],
-        "drained": m["drained"] + m["contact_rise"] + m["bypassed"],
-        "tube": f["tube_evaporation"],
-    }[way]
-    return 1000.0 * float(np.sum(amount)) / days
+        return 1000.0 * float(record.moved_kg("drained_away").sum()) / record.days if way == "drained" else 0.0
+    arrows = {"vapour": "vapour_up", "contact": "contact_up", "wick": "wick_up", "drained": "drained", "tube": "tube"}
+    return 1000.0 * float(np.sum(record.arrow_kg(arrows[way]))) / record.days
 
 
 def litres_under_mesh(record: Record, gap_cm: float) -> float:
     """Litres that fit into so many cm of the layer."""
-    b = record.raw.constants
-    return max(0.0, gap_cm) * 10.0 * float(b["void"]) * float(b["floor"])
+    return max(0.0, gap_cm) * 10.0 * record.voids * record.floor_m2
 
 
-def row_of(name: str, record: Record) -> BottomRow:
+def row_of(name: str, record: Record, kind: BottomKind = BottomKind.LAYER) -> BottomRow:
     """What a record says about its bottom."""
-    days = record.raw.t[-1] / 86400.0
+    days = record.days
     rows = record.rows(max(0.0, days - SEEN_DAYS), days)
     air = thirds(record, record.air_space[rows])
     water = thirds(record, record.soil_water[rows])
@@ -118,6 +138,7 @@ def row_of(name: str, record: Record) -> BottomRow:
         contact_ml_per_day=round(gross_ml_per_day(record, "contact"), 1),
         wick_ml_per_day=round(gross_ml_per_day(record, "wick"), 1),
         tube_ml_per_day=round(gross_ml_per_day(record, "tube"), 2),
+        kind=kind,
     )
 
 
@@ -186,46 +207,69 @@ def _fits(box: Box, drainage: Drainage) -> bool:
     return True
 
 
-def bottoms(box: Box) -> list[tuple[str, Box | str]]:
-    """The bottoms to compare: (name, box), or (name, reason) where one does not fit into the glass."""
+def bottoms(box: Box) -> list[Bottom]:
+    """The bottoms to compare, the layer itself first."""
     d = layer_of(box)
     e = box.enclosure
-    dry = replace(d, level_cm=min(d.level_cm, d.depth_cm))
-    rise = lambda name: materials.get("aggregates", name).typical("capillary_rise")  # noqa: E731
-    ordered = sorted(materials.names("aggregates"), key=rise)
-    other = [name for name in (ordered[-1], ordered[0]) if name != d.material]
-    deeper = (*e.layers[:-1], replace(e.layers[-1], depth_cm=e.layers[-1].depth_cm + d.depth_cm))
-    coarse = coarser_than(e.layers[-1].material)
-    trials: list[tuple[str, tuple]] = [
-        ("no layer, sealed floor", (None,)),
-        ("no layer, drain hole", (None, True)),
-    ]
-    for depth in sorted({2.0, 4.0, 6.0, 8.0, d.depth_cm}):
-        if depth != d.depth_cm and depth * 10.0 >= materials.get("aggregates", d.material).typical("grain_mm"):
-            level = max(0.0, min(dry.level_cm, depth - 1.0))
-            trials.append((f"layer {depth:g} cm", (replace(d, depth_cm=depth, level_cm=level),)))
-    for name in other:
-        grain_cm = materials.get("aggregates", name).typical("grain_mm") / 10.0  # a layer is at least one grain thick
-        trials.append((name, (replace(d, material=name, void_fraction=None, depth_cm=max(d.depth_cm, grain_cm)),)))
-    for gap, words in ((d.depth_cm, "no water below"), (1.0, "1 cm under the mesh"), (0.3, "3 mm under the mesh")):
-        if gap <= d.depth_cm:
-            trials.append((f"water {words}" if gap < d.depth_cm else words, (replace(d, level_cm=d.depth_cm - gap),)))
-    trials.append(("water at the mesh", (replace(d, level_cm=d.depth_cm),)))
-    first = f"layer {with_unit(d.depth_cm, 'length', 'cm')}" + (", as described" if e.drainage else "")
-    out: list[tuple[str, Box | str]] = [(first, with_bottom(box, d))]
-    for name, given in trials:
-        out.append((name, _tried(box, *given)))
-    area = float(f"{WICK_SHARE * 1e4 * e.floor_area_m2:.1g}")
+    deep = as_typed("length", "cm", d.depth_cm)
+    out = [Bottom(BottomKind.LAYER, f"layer {deep}" + (", as described" if e.drainage else ""), with_bottom(box, d))]
+
+    def add(kind: BottomKind, name: str, drainage: Drainage | None, hole: bool = False, **enclosure: object) -> None:
+        out.append(Bottom(kind, name, _tried(box, drainage, hole, **enclosure)))
+
+    add(BottomKind.SEALED, "no layer, sealed floor", None)
+    add(BottomKind.HOLE, "no layer, drain hole", None, hole=True)
+    for depth, other in _other_depths(d):
+        add(BottomKind.DEPTH, f"layer {quantity('cm', 'g', depth)}", other)
+    for other in _other_stones(d):
+        add(BottomKind.STONES, other.material, other)
+    add(BottomKind.LEVEL, "no water below", replace(d, level_cm=0.0))
+    for gap, words in ((1.0, quantity("cm", "g", 1.0)), (0.3, quantity("mm", "g", 3.0))):
+        if gap < d.depth_cm:
+            add(BottomKind.LEVEL, f"water {words} under the mesh", replace(d, level_cm=d.depth_cm - gap))
+    add(BottomKind.AT_MESH, "water at the mesh", replace(d, level_cm=d.depth_cm))
+    area = wick_cm2(box)
     cords = replace(d, wick_area_cm2=area)
-    out.append((f"with a wick of {area:g} cm2", _tried(box, cords)))
+    add(BottomKind.WICK, f"with a wick of {quantity('cm2', 'g', area)}", cords)
     if d.depth_cm > 1.0:
-        out.append(("that wick, water 1 cm down", _tried(box, replace(cords, level_cm=d.depth_cm - 1.0))))
+        lower = replace(cords, level_cm=d.depth_cm - 1.0)
+        add(BottomKind.WICK_AND_LEVEL, f"the wick, water {quantity('cm', 'g', 1.0)} down", lower)
     tube = Tube(diameter_cm=e.tube.diameter_cm if e.tube else 3.0, capped=False)
-    out.append(("open corner tube", _tried(box, d, tube=tube)))
-    out.append((f"{with_unit(d.depth_cm, 'length', 'cm')} more soil, no layer", _tried(box, None, layers=deeper)))
+    add(BottomKind.TUBE, "open corner tube", d, tube=tube)
+    deeper = (*e.layers[:-1], replace(e.layers[-1], depth_cm=e.layers[-1].depth_cm + d.depth_cm))
+    add(BottomKind.MORE_SOIL, f"{deep} more soil, no layer", None, layers=deeper)
+    coarse = coarser_than(e.layers[-1].material)
     if coarse:
         layers = tuple(replace(layer, material=coarse) for layer in e.layers)
-        out.append((f"{coarse}, no layer", _tried(box, None, layers=layers)))
+        add(BottomKind.COARSER, f"{coarse}, no layer", None, layers=layers)
+    return out
+
+
+def wick_cm2(box: Box) -> float:
+    """The area of cord in the wick that is compared [cm2], to one figure."""
+    return float(f"{WICK_SHARE * 1e4 * box.enclosure.floor_area_m2:.1g}")
+
+
+def _other_depths(d: Drainage) -> list[tuple[float, Drainage]]:
+    """The layer as deep as others build it [cm], at least one grain."""
+    grain_mm = materials.get("aggregates", d.material).typical("grain_mm")
+    level = min(d.level_cm, d.depth_cm)
+    return [
+        (depth, replace(d, depth_cm=depth, level_cm=max(0.0, min(level, depth - 1.0))))
+        for depth in sorted({2.0, 4.0, 6.0, 8.0, d.depth_cm})
+        if depth != d.depth_cm and depth * 10.0 >= grain_mm
+    ]
+
+
+def _other_stones(d: Drainage) -> list[Drainage]:
+    """The same layer of the aggregate that lifts water highest, and of that which lifts it least."""
+    rise = lambda name: materials.get("aggregates", name).typical("capillary_rise")  # noqa: E731
+    ordered = sorted(materials.names("aggregates"), key=rise)
+    out = []
+    for name in (ordered[-1], ordered[0]):
+        grain_cm = materials.get("aggregates", name).typical("grain_mm") / 10.0  # a layer is at least one grain thick
+        if name != d.material:
+            out.append(replace(d, material=name, void_fraction=None, depth_cm=max(d.depth_cm, grain_cm)))
     return out
 
 
@@ -246,7 +290,27 @@ def _tried(box: Box, drainage: Drainage | None, hole: bool = False, **enclosure:
     try:
         return with_bottom(box, drainage, hole, **enclosure)
     except TerralabError as error:
-        return " ".join(str(error).split())
+        return _too_high(box.enclosure, drainage, enclosure.get("layers", box.enclosure.layers)) or " ".join(
+            str(error).split()
+        )
+
+
+def _too_high(e: Enclosure, drainage: Drainage | None, layers: tuple[Layer, ...]) -> str:
+    """That the soil would reach too high in the glass over such a bottom, measures as marks; "" where it would not."""
+    top = math.fsum(layer.depth_cm for layer in layers) + (0.0 if drainage is None else drainage.depth_cm)
+    top += 0.0 if e.cover is None else e.cover.depth_cm
+    reaches = (
+        f"soil and cover would reach {quantity('cm', '.3g', top)}"
+        if e.cover
+        else f"the soil would reach {quantity('cm', '.3g', top)}"
+    )
+    walls = [o for o in e.openings if o.wall != "lid"]
+    lowest = min(walls, key=lambda o: o.bottom_cm, default=None)
+    if lowest is not None and lowest.bottom_cm < top:
+        return f'{reaches}, over the foot of "{lowest.name}" at {as_typed("length", "cm", lowest.bottom_cm)}.'
+    if top > e.height_cm - LEAST_AIR_CM:
+        return f"{reaches}, in a glass {as_typed('length', 'cm', e.height_cm)} high."
+    return ""
 
 
 def compare(
@@ -259,16 +323,16 @@ def compare(
     layer, and no layer with a drain hole, for a box in which nothing drains. Raises RunError where the first cannot be run.
     """
     wanted = bottoms(box)[: 3 if short else None]
-    fitting = [(name, trial) for name, trial in wanted if isinstance(trial, Box)]
-    left_out = [f"{name}: {trial}" for name, trial in wanted if isinstance(trial, str)]
-    jobs = [Job(overwatered(trial), days, season, accuracy=accuracy, record_every_min=60) for _, trial in fitting]
+    fitting = [bottom for bottom in wanted if isinstance(bottom.trial, Box)]
+    left_out = [f"{bottom.name}: {bottom.trial}" for bottom in wanted if isinstance(bottom.trial, str)]
+    jobs = [Job(overwatered(bottom.trial), days, season, accuracy=accuracy, record_every_min=60) for bottom in fitting]
     found = run_many(jobs, failed="error")
     if isinstance(found[0], TerralabError):
         raise found[0]  # every other row is held against the layer itself
     rows = []
-    for (name, _), record in zip(fitting, found, strict=True):
+    for bottom, record in zip(fitting, found, strict=True):
         if isinstance(record, TerralabError):
-            left_out.append(f"{name}: {' '.join(str(record).split())}")
+            left_out.append(f"{bottom.name}: {' '.join(str(record).split())}")
         else:
-            rows.append(row_of(name, record))
+            rows.append(row_of(bottom.name, record, bottom.kind))
     return rows, left_out

@@ -9,16 +9,25 @@ from terralab import materials
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept
 from terralab.answers.common.cautions import for_box
-from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields, warmth_line
 from terralab.answers.common.measure_next import measure_next
+from terralab.answers.common.no_number import without_number
 from terralab.answers.common.recommended import described_ml, with_recommended
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import jug
-from terralab.answers.common.temperature import heat_of
+from terralab.answers.common.seen_air import seen_air
+from terralab.answers.common.statement import Kind, state
 from terralab.answers.common.words import ml
-from terralab.answers.drainage.bottoms import DAYS, compare, has_room, layer_of, over_ml, overwatered, with_bottom
+from terralab.answers.drainage.bottoms import (
+    DAYS,
+    OVER_MM,
+    compare,
+    has_room,
+    layer_of,
+    over_ml,
+    overwatered,
+    with_bottom,
+)
 from terralab.answers.drainage.sizing import (
-    MONTH,
     SIZED_BY,
     course,
     fill_litres,
@@ -28,12 +37,20 @@ from terralab.answers.drainage.sizing import (
     sized,
     wettest,
 )
+from terralab.answers.drainage.statements import (
+    ASKED,
+    DESCRIBED,
+    RECOMMENDED,
+    drainage_statements,
+    pour_words,
+    reason_words,
+)
 from terralab.answers.drainage.weight import weight
-from terralab.answers.drainage.words import DESCRIBED, RECOMMENDED, drainage_sentences, pour_words, reason_words
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import SEASONS
 from terralab.errors import UnknownName
+from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
 from terralab.validate import whole
@@ -46,7 +63,7 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
     The layer must hold what comes down in a month without siphoning, one over-watering in it, and keep clear of the
     mesh. value, low, high: middle and 80 % of the members, rounded up to half a centimetre. window: when to siphon, to
     what level, how many litres. details: the gap week by week by season, mishaps, litres that fit, weight. table: other
-    bottoms for the same box (`drainage_rows.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
+    bottoms for the same box (`bottoms.BottomRow`). `members` (2 to 8192): draws of everything uncertain behind the
     depth; half as many stand behind the course of the gap. `pour`: "recommended", what `daily_water` says for each room
     from `pour_members` draws, or "described", that of the routine. value is None where the box has no layer and none fits.
     """
@@ -66,12 +83,6 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
     courses = {} if needless else {s: course(poured[s], s, rule, max(2, members // 2)) for s in ("winter", "summer")}
     rows, left_out = compare(box, short=needless)
     heavy = weight(box)
-    reason = reason_words(box, found, season, over_l)
-    if hole and not found.nothing:
-        reason = (
-            f"Water leaves by the drain hole, {found.down_l[1]:.1f} litres in {MONTH} days of the routine with one "
-            "over-watering. Keep the saucer empty: standing water at the hole is contact."
-        )
     details = {
         "wettest_season": season,
         "pour": pour,
@@ -88,13 +99,15 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
         details |= {"mishaps": mishaps(box), "fits_l": {"under the mesh": below, "then in the soil": soil}}
         plan = siphon_plan(rule, courses)
     low, middle, high = (0.0, 0.0, 0.0) if needless else found.depth_cm
+    record = run_job(_shown(box, needless))
+    seen = seen_air(record)
     answer = Answer(
         question="drainage layer",
         value=middle,
         low=low,
         high=high,
         unit="cm of drainage layer",
-        reason=reason,
+        reason=reason_words(box, found, season, over_l),
         window=plan,
         spread={
             **found.sample.spread(found.typical_cm),
@@ -106,12 +119,11 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
         assumptions=_assumptions(box, details),
         sources=_sources(box),
         cautions=for_box(box, "drainage"),
-        record=run_job(_shown(box, needless)),
+        record=record,
+        **seen.fields(),
     )
-    heat = heat_of(answer.record)
-    first = first_lines(box, heat)
-    lines = (*drainage_sentences(answer, box, found, courses, rows, left_out, heavy), f"  {warmth_line(heat)}")
-    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
+    verdict, statements = drainage_statements(answer, box, seen, courses, rows, left_out, heavy)
+    return replace(answer, verdict=verdict, statements=statements)
 
 
 def _shown(box: Box, needless: bool) -> Job:
@@ -123,36 +135,28 @@ def _shown(box: Box, needless: bool) -> Job:
 def _no_room(box: Box) -> Answer:
     """The answer for a box without a layer, under whose soil none fits."""
     low = any(o.wall != "lid" for o in box.enclosure.openings)
+    least = quantity("cm", "g", 2.0)
     reason = (
-        "The box has no drainage layer, and none of 2 cm or more fits: "
+        f"The box has no drainage layer, and none of {least} or more fits: "
         + ("it would lift the soil over the lowest opening. " if low else "it would lift the soil too near the lid. ")
         + "Without one, what drains stays in the lowest soil"
         + (" or leaves by the drain hole." if box.enclosure.drain_hole else ", so water little and often.")
         + " Ask again with less soil if you want a layer."
     )
-    record = run_job(Job(box, DAYS, accuracy="preview", record_every_min=60))
-    heat = heat_of(record)
-    first = first_lines(box, heat)
+    then = "Keep the saucer empty" if box.enclosure.drain_hole else "Water little and often"
     heavy = weight(box)
-    lines = (
-        f"{box.name}: how deep a drainage layer, and when to siphon?",
-        f"  No layer fits. {reason}",
-        f"  {heavy.sentence()}",
-        f"  {warmth_line(heat)}",
-        "  Take care: " + " ".join(for_box(box, "drainage")),
-    )
-    return Answer(
-        question="drainage layer",
-        value=None,
-        low=None,
-        high=None,
-        unit="cm of drainage layer",
-        reason=reason,
+    return without_number(
+        box,
+        "drainage",
+        "drainage layer",
+        "cm of drainage layer",
+        ASKED,
+        f"{then}: no drainage layer of {least} or more fits under the soil of this glass.",
+        "No layer fits.",
+        reason,
+        run_job(Job(box, DAYS, accuracy="preview", record_every_min=60)),
+        more=tuple(state(Kind.WEIGHT, heavy.sentence())),
         details={"weight_kg": {name: round(v, 2) for name, v in asdict(heavy).items()}},
-        cautions=for_box(box, "drainage"),
-        sentences=before_answer(lines, first),
-        record=record,
-        **heat_fields(heat, first),
     )
 
 
@@ -167,14 +171,14 @@ def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:
 
 def _assumptions(box: Box, details: Mapping) -> tuple[str, ...]:
     out = [
-        f"{pour_words(details, box)}. All else is as described. One over-watering is a week's water at once, at least 5 mm over the floor ({ml(1000.0 * details['over_watering_l'])} "
-        "here). The layer should bear a month without siphoning. Both are choices.",
+        f"{pour_words(details, box)}. All else is as described. One over-watering is a week's water at once, at least "
+        f"{quantity('mm', 'g', OVER_MM)} over the floor ({ml(1000.0 * details['over_watering_l'])} here). The layer should bear a month without siphoning. Both are choices.",
         "Ranges hold 80 % of the cases drawn from all uncertain numbers; the comparison has typical numbers in every row.",
         "The floor is level. Roots do not reach into the layer, and no soil has washed into it: either is a wick.",
     ]
     if box.enclosure.drainage is None:
         out.append(
-            f"The description has no layer; {layer_of(box).depth_cm:g} cm of {layer_of(box).material} stand for one."
+            f"The description has no layer; {quantity('cm', 'g', layer_of(box).depth_cm)} of {layer_of(box).material} stand for one."
         )
     return tuple(out)
 

@@ -56,9 +56,8 @@ def clear_cm(box: Box) -> float:
 
 def _came_down_m(record: Record) -> float:
     """Water that came down and was not given back, over all the run [m over the floor]."""
-    b, m = record.raw.constants, record.raw.moved
-    stored = float(record.raw.water[-1, -1] - record.raw.water[0, -1])
-    return max(0.0, stored + float(m["siphoned"].sum()) / 1000.0 / float(b["floor"]))
+    stored = float(record.reservoir_water_m[-1] - record.reservoir_water_m[0])
+    return max(0.0, stored + float(record.moved_kg("siphoned").sum()) / 1000.0 / record.floor_m2)
 
 
 def sized(box: Box, season: str, members: int = SIZED_BY) -> Sized:
@@ -73,7 +72,7 @@ def sized(box: Box, season: str, members: int = SIZED_BY) -> Sized:
     floor = box.enclosure.floor_area_m2
     grain = materials.get("aggregates", layer.material)["grain_mm"].high / 10.0
     clear = clear_cm(box)
-    needs = lambda r: 100.0 * _came_down_m(r) / float(r.raw.constants["void"]) + clear  # noqa: E731
+    needs = lambda r: 100.0 * _came_down_m(r) / r.voids + clear  # noqa: E731
     plain = Trial.of(empty, routine=replace(empty.routine, siphons=daily))
     # where not a drop comes down typically, the soil is dry and slow to run, and fewer members tell as much
     typical = run_job(Job(run, MONTH, season, accuracy="preview", record_every_min=60))
@@ -156,7 +155,7 @@ def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -
     run = with_bottom(box, layer)
     run = Trial.of(run, routine=replace(run.routine, siphons=()))
     week = lambda n: lambda r: float(r.gap_below_mesh_cm[n * 168])  # noqa: E731
-    fringe = lambda r: 100.0 * float(r.raw.constants["fringe"])  # noqa: E731
+    fringe = lambda r: r.fringe_cm  # noqa: E731
     measures = {f"week {n}": week(n) for n in range(WEEKS + 1)} | {
         "touch": lambda r: _first_day(r, fringe(r)),
         "siphon": lambda r: _first_day(r, rule.when_gap_below_cm),
@@ -182,7 +181,7 @@ def course(box: Box, season: str, rule: SiphonRule, members: int = WATCHED_BY) -
 def _first_day(record: Record, gap_cm: float) -> float:
     """First day at which the gap under the mesh is down to `gap_cm`; the end of the run doubled where it never is."""
     near = record.gap_below_mesh_cm <= gap_cm
-    days = record.raw.t / 86400.0
+    days = record.times_days
     return float(days[np.argmax(near)]) if near.any() else 2.0 * float(days[-1])
 
 
@@ -192,11 +191,11 @@ def _again_days(record: Record, drawn_cm: float) -> float:
     The run doubled, too, where a siphoning would draw nothing worth the name: it then has no rhythm.
     """
     if drawn_cm < LEAST_DRAWN_CM:
-        return 2.0 * float(record.raw.t[-1]) / 86400.0
+        return 2.0 * record.days
     gap = record.gap_below_mesh_cm
     settled = 4 * 168
     a_day = (gap[settled] - gap[-1]) / ((gap.size - 1 - settled) / 24.0)
-    longest = 2.0 * float(record.raw.t[-1]) / 86400.0
+    longest = 2.0 * record.days
     return longest if a_day * longest <= drawn_cm else float(max(1.0, drawn_cm / a_day))
 
 
@@ -235,7 +234,7 @@ def _stuck(run: Box, flow_ml_min: float) -> dict[str, float | None]:
     hours = record.times_h
     first = lambda where: round(float(hours[np.argmax(where)]), 1) if where.any() else None  # noqa: E731
     return {
-        "mesh_after_h": first(record.gap_below_mesh_cm <= 100.0 * float(record.raw.constants["fringe"])),
+        "mesh_after_h": first(record.gap_below_mesh_cm <= record.fringe_cm),
         "top_airless_after_h": first(thirds(record, record.air_space)[:, 0] < AIR_WANTED),
     }
 
@@ -246,7 +245,7 @@ def fill_litres(box: Box) -> tuple[float, float]:
     record = run_job(
         Job(Trial.of(run, routine=replace(run.routine, siphons=())), 1, accuracy="preview", record_every_min=60)
     )
-    air = float(record.air_space[0] @ record.raw.dz) * box.enclosure.floor_area_m2 * 1000.0
+    air = float(record.air_space[0] @ record.cell_m) * box.enclosure.floor_area_m2 * 1000.0
     return litres_under_mesh(record, float(record.gap_below_mesh_cm[0])), air
 
 

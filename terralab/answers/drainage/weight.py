@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.seasons import room_of
-from terralab.engine.layout import layers_of
-from terralab.engine.pack import pack
+from terralab.quantities import quantity
+from terralab.simulation.before_a_run import at_start
 
 GLASS_KG_M3 = 2500.0  # soda-lime glass, EN 572-1 (from memory)
 WATER_KG_M3 = 1000.0
@@ -44,15 +41,18 @@ class Weight:
         return self.full / self.floor_m2
 
     def sentence(self) -> str:
-        """The weight in a sentence, with the advice that belongs to a heavy box."""
+        """The weight in a sentence (measures are marks), with the advice that belongs to a heavy box."""
+        kg = lambda value: quantity("kg", ".0f", value)  # noqa: E731
+        per = lambda value: quantity("kg/m2", ".0f", value)  # noqa: E731
         text = (
-            f"It weighs about {self.total:.0f} kg, {self.per_m2:.0f} kg/m2 of floor ({self.glass:.0f} kg glass, "
-            f"{self.soil_dry:.0f} kg dry soil, {self.soil_water:.0f} kg water in it, {self.stones_dry + self.stones_water:.0f} "
-            f"kg drainage layer with its water); full to the brim of the soil {self.full:.0f} kg, {self.full_per_m2:.0f} kg/m2. "
-            "Plants, wood, animals and the stand come on top."
+            f"It weighs about {kg(self.total)}, {per(self.per_m2)} of floor ({kg(self.glass)} glass, {kg(self.soil_dry)} dry soil, "
+            f"{kg(self.soil_water)} water in it, {kg(self.stones_dry + self.stones_water)} drainage layer with its water); full to "
+            f"the brim of the soil {kg(self.full)}, {per(self.full_per_m2)}. Plants, wood, animals and the stand come on top."
         )
         if self.full > ASK_ABOVE_KG:
-            text += f" Above about {ASK_ABOVE_KG:.0f} kg, or upstairs, ask a structural engineer (common practice, no source)."
+            text += (
+                f" Above about {kg(ASK_ABOVE_KG)}, or upstairs, ask a structural engineer (common practice, no source)."
+            )
         return text
 
 
@@ -66,12 +66,11 @@ def weight(box: Box) -> Weight:
     panes = 2.0 * (wide + deep) * height + 2.0 * floor - lid_open - walls_open
     glass = panes * e.glass_mm / 1000.0 * GLASS_KG_M3
     dry = full = 0.0
-    for name, thick in layers_of(e):
+    for name, thick in e.porous_layers:
         mix = materials.get("substrates", name)
         dry += mix.typical("bulk_density") * thick * floor
         full += mix.typical("theta_s") * thick * floor * WATER_KG_M3
-    work = pack(box, room_of(box, "now"), 1, {})
-    water = float(np.sum(work.water[:-1])) * floor * WATER_KG_M3
+    water = at_start(box).soil_water_m * floor * WATER_KG_M3
     stones = stones_water = stones_full = 0.0
     if e.drainage is not None:
         d = e.drainage

@@ -1,51 +1,16 @@
-"""How schedules are judged: what a schedule must not do, and which of the others comes first."""
+"""Which schedule comes first, and which lid: the rules by which those that were run are ordered."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from terralab.answers.common.temperature import Heat, rank
+from terralab.answers.common.temperature import rank
 from terralab.describe.box import HumidityTarget
 
 NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
 SAME_HOURS = 1.0  # hours a day, too few to run a fan for
 SAME_POINTS = 5.0  # RH points by which a household hygrometer may be off (common practice)
 SAME_ML = 5.0
-
-
-def faults_of(seen: dict[str, Any], dry_within_h: float) -> list[str]:
-    """What a schedule does that no schedule should, in one room: the words a keeper reads."""
-    heat: Heat = seen["heat"]
-    out = [f"it is too hot ({heat.why_hot[0]})"] if heat.hot else []
-    out += [f"it is too cold ({heat.why_cold[0]})"] if heat.cold else []
-    if seen["top_dries"]:
-        out.append("the top 2 cm dry out")
-    if seen["glass_all_day"]:
-        out.append("the glass stays wet all day")
-    if seen["sprays"]:
-        for where in ("leaves", "glass"):
-            taken = seen[f"dry_out_{where}_h"]
-            if taken is None:
-                out.append(f"{'leaves' if where == 'leaves' else 'glass'} not dry before the next spray")
-            elif taken > dry_within_h:
-                out.append(f"{where} wet for {taken:.0f} h after a spray")
-    return out
-
-
-#: What stands in the margin of the table for a fault, and what its words begin or end with.
-MARKS = {
-    "h": ("it is too hot", "too hot"),
-    "c": ("it is too cold", "too cold"),
-    "t": ("the top 2 cm dry out", "the top 2 cm dry out"),
-    "g": ("the glass stays wet all day", "the glass stays wet all day"),
-    "n": ("not dry before the next spray", "leaves or glass not dry before the next spray"),
-    "s": ("after a spray", "leaves or glass wet too long after a spray"),
-}
-
-
-def marks_of(faults: list[str]) -> str:
-    """The letters of some faults, each once, in the order of `MARKS`."""
-    return "".join(mark for mark, (part, _) in MARKS.items() if any(part in fault for fault in faults))
 
 
 def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None:

@@ -11,7 +11,7 @@ import numpy as np
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept, budget_ml, kept_soil, with_pour
 from terralab.answers.common.cautions import for_box
-from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields
+from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.humidity_target import shortfall, target_of
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.rationale import assumptions_of
@@ -20,11 +20,18 @@ from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
 from terralab.answers.common.temperature import Heat, keeps_temperature
 from terralab.answers.fans import fresh_air
-from terralab.answers.fans.choice import NEAR, as_shown, best_three, faults_of, first_lid, ordered
+from terralab.answers.fans.choice import NEAR, as_shown, best_three, first_lid, ordered
+from terralab.answers.fans.compared import ROOM_WORDS, Compared
+from terralab.answers.fans.faults import Fault, faults_of
+from terralab.answers.fans.lid_words import alternative_words
 from terralab.answers.fans.measure import easy_store_ml, measured
 from terralab.answers.fans.ranges import Progress, judge, lid_ranges, schedule_ranges
+from terralab.answers.fans.reason_words import why
 from terralab.answers.fans.schedules import (
+    AS_DESCRIBED,
+    NO_FAN,
     Schedule,
+    assumed_fan,
     circulating_fan,
     covered_lid,
     exchange_fan,
@@ -33,7 +40,7 @@ from terralab.answers.fans.schedules import (
     with_fans,
 )
 from terralab.answers.fans.water_cost import anchor, dearer_by, into_rows
-from terralab.answers.fans.words import sentences_of
+from terralab.answers.fans.words import fan_statements
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
@@ -48,7 +55,6 @@ from terralab.validate import is_real, whole
 DAYS = 14
 JUDGED_FROM = 7.0
 ROOMS = ("now", "winter", "summer")
-ROOM_WORDS = {"now": "in the room as described", "winter": "in winter", "summer": "in summer"}
 DRY_WITHIN_H = 12.0
 MEMBERS = 64  # for each of the three best
 BATCH = 16
@@ -153,22 +159,27 @@ def fan_schedules(
         "fresh_air": {**source, "matters_below": fresh_air.matters_below(box, source["all"])},
         "target": None if target is None else _target_numbers(target),
     }
+    assumed = "" if best["name"] in (own or {}) else assumed_fan(box, best["mode"])
+    c = Compared(box, target, rows, best, lid, _rounded_all(details), source, assumed)
+    reachable = None if target is None else abs(gap) <= NEAR
+    careful = box if box.routine.fans or best["mode"] == "none" else with_fans(box, exchange_fan(box)[0])
     answer = Answer(
         question="fan schedule",
         value=round(_figures(span[1]), 1),
         low=round(_figures(span[0]), 1),
         high=round(_figures(span[2]), 1),
         unit="hours a day inside the humidity wanted" if target is not None else "% humidity by day",
-        reason="",
+        reason=why(c),
         rh_day={name: percent(value) for name, value in best["now"]["rh_day"].items()},
         rh_night={name: percent(value) for name, value in best["now"]["rh_night"].items()},
         **heat_fields(best["now"]["heat"], first_said),
         hours_in_target=_rounded(best["now"]["hours"]),
         seasons={room: {"room": details["rooms"][room]["room"], **_season(best[room])} for room in ROOMS[1:]},
         spread=sample.spread(judge(record, target)),
-        reachable=None if target is None else abs(gap) <= NEAR,
+        reachable=reachable,
+        alternative=alternative_words(c, reachable),
         budget_ml_per_day=_rounded(budget_ml(record, shown)),
-        details=_rounded_all(details),
+        details=c.details,
         table=tuple(_rounded_all(row) for row in rows),
         assumptions=assumptions_of(box, band_words, budget_ml(record, shown)["sprayed and misted"]),
         sources=(
@@ -176,13 +187,13 @@ def fan_schedules(
             'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
             "carbon dioxide at work: 5000 ppm over 8 hours, 29 CFR 1910.1000 (United States)",
         ),
-        cautions=for_box(box if box.routine.fans else with_fans(box, exchange_fan(box)[0]), "fans"),
+        cautions=for_box(careful, "fans"),
         record=record,
         sample=sample,
         measure_next=measure_next(sample, result, "hours a day inside" if target is not None else "% by day"),
     )
-    reason, alternative, lines = sentences_of(answer, box, target, best, rows, source)
-    return replace(answer, reason=reason, alternative=alternative, sentences=before_answer(lines, first_said))
+    verdict, statements = fan_statements(answer, c, careful)
+    return replace(answer, verdict=verdict, statements=statements)
 
 
 def gap_of(row: dict[str, Any], target: HumidityTarget | None) -> float:
@@ -198,9 +209,9 @@ def covers_of(box: Box) -> list[Cover]:
     Nothing is covered where a hot lamp or heater stands at the lid.
     """
     shares = shares_to_try(box)
-    out = [("no fan", share, covered_lid(with_fans(box), share)) for share in shares]
+    out = [(NO_FAN, share, covered_lid(with_fans(box), share)) for share in shares]
     if box.routine.fans:
-        out += [("as described", share, covered_lid(box, share)) for share in shares]
+        out += [(AS_DESCRIBED, share, covered_lid(box, share)) for share in shares]
     return out
 
 
@@ -228,7 +239,7 @@ def _that_ran(
     left_out, kept = [], []
     for i, one in enumerate(tried):
         errors = [(room, found[j * n + i]) for j, room in enumerate(ROOMS) if wrong(found[j * n + i])]
-        if errors and one.name in ("no fan", "as described"):
+        if errors and one.name in (NO_FAN, AS_DESCRIBED):
             raise errors[0][1]
         if errors:
             left_out.append(f"{one.name}: {ROOM_WORDS[errors[0][0]]} it could not be run, since {_why(errors[0][1])}")
@@ -309,7 +320,7 @@ def _rounded(values: Mapping[str, float]) -> dict[str, float]:
 
 def _rounded_all(value: Any) -> Any:
     """Numbers to six figures, None for what is no number, everything else as it is."""
-    if isinstance(value, Heat):
+    if isinstance(value, Heat | Fault):
         value = value.to_dict()
     if isinstance(value, Mapping):
         return {key: _rounded_all(item) for key, item in value.items()}

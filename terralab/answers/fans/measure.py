@@ -13,11 +13,9 @@ from terralab.answers.common.temperature import heat_of
 from terralab.answers.water.misted import hand_ml
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.routine import Fan, Spray
-from terralab.describe.seasons import room_of
-from terralab.engine.layout import Overrides, layers_of, soil_row
 from terralab.physics.gases import periodic
 from terralab.physics.moist_air import density
-from terralab.physics.retention import water_content
+from terralab.simulation.before_a_run import held_at, room_air
 from terralab.simulation.record import VISIBLE_FILM, Record
 
 DAY_S = 86400.0
@@ -31,7 +29,7 @@ def measured(record: Record, target: HumidityTarget | None, first_day: float, st
     Hours are hours a day. `dry_out_h` is the middle of all sprays, None where leaves or glass do not dry before the
     next spray or within a day, or where nothing is sprayed (`sprays` is then 0).
     """
-    days = record.raw.t[-1] / DAY_S
+    days = record.days
     rows = record.rows(first_day, days)
     day = is_day(record, rows, target)
     heat = heat_of(record, rows)
@@ -71,7 +69,7 @@ def water_ml(record: Record, rows: np.ndarray) -> float:
     """
     if kept_dry(record.box):
         given = budget_ml(record, rows)
-        start, end = record.raw.t[rows[0] - 1] if rows[0] else 0.0, record.raw.t[rows[-1]]
+        start, end = record.times_s[rows[0] - 1] if rows[0] else 0.0, record.times_s[rows[-1]]
         sprayed = sum(
             spray.amount_ml * sum(start <= day * DAY_S + spray.time_s < end for day in _days_of(spray, end))
             for spray in record.box.routine.sprays
@@ -86,16 +84,9 @@ def _days_of(spray: Spray, end_s: float) -> range:
     return range(0, int(end_s // DAY_S) + 1, spray.every_days)
 
 
-def _film(record: Record, where: str) -> np.ndarray:
-    """Water on glass or leaves [kg/m2]; nothing where there are none."""
-    area = float(record.raw.constants[{"glass": "glass_area", "leaves": "leaf_area"}[where]])
-    film = record.raw.state[{"glass": "glass_film", "leaves": "leaf_film"}[where]]
-    return film / area if area > 0.0 else np.zeros(len(film))
-
-
 def _wet(record: Record, where: str) -> np.ndarray:
     """True for the rows with visible water on glass or leaves."""
-    return _film(record, where) > VISIBLE_FILM
+    return record.film(where) > VISIBLE_FILM
 
 
 def watering_ends(box: Box, first_day: float, days: float) -> list[float]:
@@ -112,13 +103,13 @@ def watering_ends(box: Box, first_day: float, days: float) -> list[float]:
 
 def dry_out(record: Record, first_day: float) -> dict[str, Any]:
     """How long leaves and glass show water after a spray [h], the middle of all sprays; see `measured`."""
-    t = record.raw.t
+    t = record.times_s
     step = t[1] - t[0]
     ends = watering_ends(record.box, first_day, t[-1] / DAY_S)
     ends = [end for end in ends if end + 3600.0 < t[-1]]
     out: dict[str, Any] = {"sprays": len(ends)}
     for where in ("leaves", "glass"):
-        film, wet = _film(record, where), _wet(record, where)
+        film, wet = record.film(where), _wet(record, where)
         lasted = []
         for i, end in enumerate(ends):
             until = min(end + LONGEST_DRY_OUT_H * 3600.0, ends[i + 1] if i + 1 < len(ends) else math.inf)
@@ -146,13 +137,13 @@ def steps_of_day(record: Record) -> tuple[list[float], list[float], list[bool]]:
     A row of the record that a fan shares with its pause is split in two: the pause has the exchange of the pauses
     before and after it, the fan the rest. Only timers can split; a fan on a hygrostat leaves its rows whole.
     """
-    days = record.raw.t[-1] / DAY_S
+    days = record.days
     rows = record.rows(days - 1, days)
-    step = (record.raw.t[1] - record.raw.t[0]) / 3600.0
-    rate = record.raw.flow["air_exchanged"][rows] / step / float(record.raw.constants["air_mass"])
+    step = record.step_s / 3600.0
+    rate = record.air_exchanged_kg[rows] / step / record.air_mass_kg
     on = np.zeros(len(rows))
     for fan in record.box.routine.fans:
-        on = np.maximum(on, _share_on(fan, record.raw.t[rows], 3600.0 * step))
+        on = np.maximum(on, _share_on(fan, record.times_s[rows], 3600.0 * step))
     still = on < 1e-6
     rest = np.interp(np.arange(len(rows)), np.flatnonzero(still), rate[still]) if still.any() else np.zeros(len(rows))
     spans, exchange_rates, running = [], [], []
@@ -193,20 +184,15 @@ def exchange(record: Record) -> dict[str, Any]:
 
 def _lightness(record: Record) -> np.ndarray:
     """How much lighter the air of the box is than the room's, as a share; negative: it falls out below."""
-    from terralab.engine.schedule import room_course
-
-    room = room_course(room_of(record.box, record.season), round(record.raw.t[-1] / DAY_S))
-    t, w = (np.interp(record.raw.t, room[:, 0], room[:, i]) for i in (1, 2))
+    t, w = room_air(record.box, record.season, record.times_s)
     outside = np.array([density(a, b) for a, b in zip(t, w, strict=True)])
-    inside = np.array(
-        [density(a, b) for a, b in zip(record.raw.state["air_t"], record.raw.state["air_w"], strict=True)]
-    )
+    inside = np.array([density(a, b) for a, b in zip(record.air_c, record.humidity_ratio, strict=True)])
     return (outside - inside) / outside
 
 
 def course(record: Record) -> dict[str, list[float]]:
     """The last day by half hours: humidity [%], and whether the glass shows water (1) or not (0)."""
-    days = record.raw.t[-1] / DAY_S
+    days = record.days
     rows = record.rows(days - 1, days).reshape(48, -1)
     rh = np.minimum(100.0, record.relative_humidity[rows]).mean(axis=1)
     wet = _wet(record, "glass")[rows].any(axis=1)
@@ -215,17 +201,16 @@ def course(record: Record) -> dict[str, list[float]]:
 
 def _moss(record: Record) -> float | None:
     """Water in a moss cover at the end as a share of that at the start; None without moss."""
-    if len(layers_of(record.box.enclosure)) == len(record.box.enclosure.layers):
+    if len(record.box.enclosure.porous_layers) == len(record.box.enclosure.layers):
         return None
-    cells = record.raw.place == 0
-    held = record.raw.water[:, :-1][:, cells].sum(axis=1)
+    cells = record.layer_of_cell == 0
+    held = record.cell_water_m[:, cells].sum(axis=1)
     return float(held[-1] / held[0])
 
 
 def easy_store_ml(record: Record) -> float:
     """Water [ml] that the soil of the run's start gives before it sucks harder than 1 m, its reservoir not counted."""
-    rows = [soil_row(Overrides(), material) for material, _ in layers_of(record.box.enclosure)]
-    left = np.array([water_content(DRY_HEAD_M, rows[i])[0] for i in record.raw.place])
-    held = record.raw.water[0, :-1] / record.raw.dz
-    floor = float(record.raw.constants["floor"])
-    return float(1e6 * floor * np.sum(np.clip(held - left, 0.0, None) * record.raw.dz))
+    left = held_at(DRY_HEAD_M, record.box.enclosure)[record.layer_of_cell]
+    held = record.cell_water_m[0] / record.cell_m
+    floor = record.floor_m2
+    return float(1e6 * floor * np.sum(np.clip(held - left, 0.0, None) * record.cell_m))

@@ -18,7 +18,6 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.simulation.record import Record
 from terralab.uncertainty import Ensemble, ensemble, middle_range
 from terralab.uncertainty.sampling import SEED
-from terralab.units import DAY_S
 
 JUDGED_LAST = 3.0  # days at the end of a draw's shorter run
 READ_AS = {"day": "rh by day", "night": "rh by night", "pour": "water ml a day", "exchange": "air changes an hour"}
@@ -26,7 +25,7 @@ Progress = Callable[[int, int], None]
 
 
 def _judged(record: Record) -> np.ndarray:
-    days = record.raw.t[-1] / DAY_S
+    days = record.days
     return record.rows(days - JUDGED_LAST, days)
 
 
@@ -62,7 +61,7 @@ def lid_ranges(
     progress: Progress | None,
 ) -> dict[str, Any]:
     """The recommended lid over the draws: ranges, and in how many of them the glass stays wet or nothing dries."""
-    seen = lambda record: measured(record, target, record.raw.t[-1] / DAY_S - JUDGED_LAST, 0.0)  # noqa: E731
+    seen = lambda record: measured(record, target, record.days - JUDGED_LAST, 0.0)  # noqa: E731
     measures: dict[str, Callable[[Record], float]] = {
         "rh by day": lambda record: humidity(record, _judged(record), target)["day"]["mean"],
         "rh by night": lambda record: humidity(record, _judged(record), target)["night"]["mean"],

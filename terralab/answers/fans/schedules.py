@@ -12,16 +12,18 @@ from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
-from terralab.engine.fans import can_move, delivered
-from terralab.engine.layout import Overrides
 from terralab.errors import TerralabError, quoted
-from terralab.units import DAY_S, clock, plain
+from terralab.quantities import as_typed, quantity
+from terralab.simulation.before_a_run import fan_can_move, fan_delivers_m3_s
+from terralab.units import DAY_S, clock
 
 ASSUMED_ACH = 10.0  # air changes an hour of the fan that is tried where none is described
 AFTER_SPRAY_S = 3600.0
 EVERY_HOUR = (5, 10, 15, 30)
 COVERED = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 0.98, 1.0)
 MOST_OWN = 12
+#: Schedules that are known by name: no fan at all, and the fans of the description.
+NO_FAN, AS_DESCRIBED = "no fan", "as described"
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,11 +66,15 @@ def exchange_fan(box: Box) -> tuple[Fan, str]:
     """The exchange fan that is tried, and where it comes from: the described one, or an assumed one."""
     for fan in box.routine.fans:
         if fan.mode == "exchange":
-            flow = 3600.0 * delivered(fan, box.enclosure, Overrides())
-            rated = "" if fan.free_flow_m3_h is None else f" of the {plain(fan.free_flow_m3_h)} m3/h of its free air"
-            return fan, f'the described "{fan.name}", which moves about {plain(flow, 2)} m3/h{rated}'
+            flow = as_typed("air flow", "m3/h", 3600.0 * fan_delivers_m3_s(fan, box.enclosure), digits=2)
+            free = fan.free_flow_m3_h
+            rated = "" if free is None else f" of the {as_typed('air flow', 'm3/h', free)} of its free air"
+            return fan, f'the described "{fan.name}", which moves about {flow}{rated}'
     flow = float(f"{ASSUMED_ACH * box.enclosure.air_volume_m3:.2g}")
-    words = f"an assumed one that moves {plain(flow)} m3/h, {ASSUMED_ACH:g} air changes an hour (none is described)"
+    words = (
+        f"an assumed one that moves {as_typed('air flow', 'm3/h', flow)}, {ASSUMED_ACH:g} air changes an hour (none is "
+        "described)"
+    )
     return Fan("exchange fan", "exchange", "always", flow_m3_h=max(0.001, flow)), words
 
 
@@ -76,10 +82,20 @@ def circulating_fan(box: Box) -> tuple[Fan, str]:
     """The circulating fan that is tried, and where it comes from, likewise."""
     for fan in box.routine.fans:
         if fan.mode == "circulate":
-            return fan, f'the described "{fan.name}", {plain(fan.air_speed_cm_s, 2)} cm/s at soil, leaves and glass'
+            speed = as_typed("speed", "cm/s", fan.air_speed_cm_s, digits=2)
+            return fan, f'the described "{fan.name}", {speed} at soil, leaves and glass'
     speed = 100.0 * materials.get("defaults", "circulating fan").typical("speed")
-    words = f"an assumed one that moves the air at {speed:g} cm/s at soil, leaves and glass (none is described)"
+    words = f"an assumed one that moves the air at {quantity('cm/s', 'g', speed)} at soil, leaves and glass (none is described)"
     return Fan("circulating fan", "circulate", "always", air_speed_cm_s=speed), words
+
+
+def assumed_fan(box: Box, mode: str) -> str:
+    """The fan of a built-in schedule of this mode, in words that a shop understands; "" where the box has such a fan."""
+    if mode not in ("exchange", "circulate") or any(fan.mode == mode for fan in box.routine.fans):
+        return ""
+    if mode == "exchange":
+        return f"a fan that moves {as_typed('air flow', 'm3/h', exchange_fan(box)[0].flow_m3_h)} in the box"
+    return f"a fan that moves the air at {as_typed('speed', 'cm/s', circulating_fan(box)[0].air_speed_cm_s)}"
 
 
 def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
@@ -113,20 +129,20 @@ def schedules(box: Box, own: Mapping[str, Fan] | None = None) -> tuple[list[Sche
 
     `own` adds the keeper's, a Fan by name. Raises TerralabError for anything else.
     """
-    out = [Schedule("no fan", "none", "", with_fans(box))]
+    out = [Schedule(NO_FAN, "none", "", with_fans(box))]
     if box.routine.fans:
         modes = {fan.mode for fan in box.routine.fans}
-        out.append(Schedule("as described", modes.pop() if len(modes) == 1 else "mixed", "", box))
+        out.append(Schedule(AS_DESCRIBED, modes.pop() if len(modes) == 1 else "mixed", "", box))
     blower, _ = exchange_fan(box)
     stirrer, _ = circulating_fan(box)
-    blocked = "" if can_move(blower, box.enclosure) else _blocked(box, blower)
+    blocked = "" if fan_can_move(blower, box.enclosure) else _blocked(box, blower)
     for mode, fan in (("exchange", blower), ("circulate", stirrer)):
         if mode == "exchange" and blocked:
             continue
         for words, timer in timings(box):
             tried = replace(fan, timer=Timer(timer), control=None)
             out.append(Schedule(f"{mode} {words}", mode, words, with_fans(box, tried)))
-    out += _owned(box, own or {}, {one.name for one in out})
+    out += _owned(box, own or {}, {NO_FAN, AS_DESCRIBED, *(one.name for one in out)})
     return out, blocked
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from terralab.answers.common.balance import kept_dry
 from terralab.answers.common.recommended import Recommended, recommended
 from terralab.answers.common.rounding import jug
-from terralab.answers.fans.schedules import Schedule
+from terralab.answers.fans.schedules import AS_DESCRIBED, NO_FAN, Schedule
 from terralab.describe.box import Box
 from terralab.uncertainty import middle_range
 
@@ -22,7 +22,7 @@ Span = tuple[float, float, float]
 
 def own_name(box: Box) -> str:
     """The name of the schedule that the description itself has."""
-    return "as described" if box.routine.fans else "no fan"
+    return AS_DESCRIBED if box.routine.fans else NO_FAN
 
 
 def anchor(

@@ -8,28 +8,26 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from terralab import materials, wording
+from terralab import materials
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept, kept_dry, needed_ml
 from terralab.answers.common.cautions import for_box
-from terralab.answers.common.draws import Failure, left_out_words
+from terralab.answers.common.draws import Failure
 from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
-from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields, warmth_line
-from terralab.answers.common.measure_next import measure_next, measure_sentence
-from terralab.answers.common.optional import known
+from terralab.answers.common.measure_next import measure_next
+from terralab.answers.common.no_number import without_number
 from terralab.answers.common.room_log import in_typical_room
-from terralab.answers.common.temperature import heat_of
-from terralab.answers.common.words import likely
-from terralab.answers.common.words import ml as said
+from terralab.answers.common.seen_air import seen_air
+from terralab.answers.soak.parts import Soak
+from terralab.answers.soak.words import ASKED, SAFE_GAP_CM, reason_words, shedding, soak_statements
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Pour
-from terralab.describe.seasons import room_of
 from terralab.describe.trial import Trial
 from terralab.describe.wanted import soil_reason
-from terralab.engine.layout import layers_of
-from terralab.engine.pack import pack
 from terralab.errors import DescriptionError, RunError
+from terralab.quantities import quantity
+from terralab.simulation.before_a_run import at_start
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import ensemble
@@ -42,31 +40,10 @@ EVERY_S = 3 * 3600.0
 PORTION_MM = 4.0  # mm of water a portion: a jug or so, spread over the floor (a choice)
 MOST_PORTIONS = 12
 CHECKED_DAYS = 3
-SAFE_GAP_CM = 1.0
 CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist, evaporation aside
 READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
 LEAST_L = 0.005  # litres: less is no soak
-FINE_BELOW_L = 2.0  # litres below which hundredths are said
 PARTS = ("dry", "moist", "past")
-
-
-@dataclass(frozen=True)
-class Soak:
-    """What a soak is made of [litres]: the soil's water when dry and when watered and drained, and what runs past it."""
-
-    dry: float
-    moist: float
-    past: float
-
-    @property
-    def lacking(self) -> float:
-        """What the dry soil lacks."""
-        return max(0.0, self.moist - self.dry)
-
-    @property
-    def litres(self) -> float:
-        """What is to be poured."""
-        return self.lacking + self.past
 
 
 @in_typical_room
@@ -82,20 +59,21 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     needs_box(box, "first_soak")
     members = whole("members", members, 2, MOST_MEMBERS)
     if kept_dry(box):
-        return _none(
-            box, None, f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
-        )
+        dry = f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
+        return _none(box, None, f"Soak nothing: the soil of this box is to stay dry, {soil_reason(box)}.", dry)
     sample = _members(box, members)
     low, _, high = sample.range_of("litres")
     soak = _middle(sample)
     litres = soak.litres
     if litres < LEAST_L:
-        return _none(box, 0.0, "The soil lacks nothing: water stands above the mesh and it draws that up by itself.")
+        why = "The soil lacks nothing: water stands above the mesh and it draws that up by itself."
+        return _none(box, 0.0, "Soak nothing: the soil draws up the water that stands above the mesh.", why)
     portions = _portions(box, litres)
     typical = soak_of(box, {})
     check = _checked(box, typical, litres, portions)
     gap = check.gap_cm
     near = gap is not None and gap < SAFE_GAP_CM
+    seen = None if check.record is None else seen_air(check.record)
     one = {"value": round(litres, 2), "low": round(low, 2), "high": round(high, 2), "portions": portions}
     answer = Answer(
         question="first soak",
@@ -103,7 +81,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
         low=one["low"],
         high=one["high"],
         unit="litres",
-        reason=_reason(box, soak),
+        reason=reason_words(soak),
         seasons={"winter": one, "summer": dict(one)},
         spread=sample.spread(typical.litres),
         measure_next=measure_next(sample, "litres", "litres", READS_THE_SOIL),
@@ -128,58 +106,38 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
                 else f" Your description starts it {box.start.soil}; the soak is for a dry one."
             ),
             "Watered and drained: wetted through, then drained to rest above the mesh.",
-            "How many portions is a choice: a few millimetres of water on the soil at a time.",
+            f"How many portions is a choice: about {quantity('mm', 'g', PORTION_MM)} of water on the soil at a time, in at most "
+            f"{MOST_PORTIONS} portions.",
             *(("The water below comes near the mesh: siphon between portions.",) if near else ()),
         ),
-        cautions=(*_shedding(box), *for_box(box, "soak")),
+        cautions=(*shedding(box), *for_box(box, "soak")),
         record=check.record,
+        **({} if seen is None else seen.fields()),
         sample=sample,
         reachable=None if check.record is None else check.moist and not near,
         sources=tuple(
-            f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in layers_of(box.enclosure)
+            f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in box.enclosure.porous_layers
         ),
     )
-    if check.record is None:
-        return replace(answer, sentences=_sentences(answer, box))
-    heat = heat_of(check.record)
-    first = first_lines(box, heat)
-    lines = (*_sentences(answer, box), f"  {warmth_line(heat)}")
-    return replace(answer, sentences=before_answer(lines, first), **heat_fields(heat, first))
+    verdict, statements = soak_statements(answer, box, seen)
+    return replace(answer, verdict=verdict, statements=statements)
 
 
-def _none(box: Box, litres: float | None, reason: str) -> Answer:
+def _none(box: Box, litres: float | None, do: str, reason: str) -> Answer:
     """The answer for a box that is not to be soaked: None litres where it is to stay dry, 0 where nothing is lacking."""
-    heat = heat_of(run_job(Job(begun_as_kept(box), SETTLE_DAYS)))
-    first = first_lines(box, heat)
-    lines = (f"{box.name}: how much water on day one?", f"  None. {reason}", f"  {warmth_line(heat)}")
-    return Answer(
-        question="first soak",
-        value=litres,
-        low=litres,
-        high=litres,
-        unit="litres",
-        reason=reason,
-        cautions=for_box(box, "soak"),
-        sentences=before_answer(lines, first),
-        **heat_fields(heat, first),
-    )
+    record = run_job(Job(begun_as_kept(box), SETTLE_DAYS))
+    return without_number(box, "soak", "first soak", "litres", ASKED, do, "None.", reason, record, value=litres)
 
 
 def soak_of(box: Box, overrides: Mapping[str, float | str]) -> Soak:
     """The parts of the soak of a box, with some uncertain numbers chosen."""
-    room = room_of(box, "now")
-    held = {}
-    for state in ("dry", "drained-moist"):
-        w = pack(Trial.of(box, start=replace(box.start, soil=state)), room, 1, overrides)
-        held[state] = float(w.water[:-1].sum())
-    b = w.box[0]
+    as_if = lambda soil: at_start(Trial.of(box, start=replace(box.start, soil=soil)), overrides)  # noqa: E731
+    dry, moist = as_if("dry"), as_if("drained-moist")
     past = 0.0
-    if b["has_reservoir"] > 0.0:  # on a sealed floor it gathers at the foot of the soil, and so in it
-        past = run_past_m(
-            float(b["bypass_share"]), float(b["repellent_below"]), float(w.dz.sum()), held["dry"], held["drained-moist"]
-        )
-    litres = 1000.0 * float(b["floor"])
-    return Soak(litres * held["dry"], litres * held["drained-moist"], litres * past)
+    if moist.has_reservoir:  # on a sealed floor it gathers at the foot of the soil, and so in it
+        past = run_past_m(moist.sheds, moist.sheds_below, moist.deep_m, dry.soil_water_m, moist.soil_water_m)
+    litres = 1000.0 * moist.floor_m2
+    return Soak(litres * dry.soil_water_m, litres * moist.soil_water_m, litres * past)
 
 
 def run_past_m(share: float, below: float, depth: float, dry: float, moist: float) -> float:
@@ -252,7 +210,7 @@ def _checked(box: Box, typical: Soak, litres: float, portions: int) -> _Check:
         record = _poured(box, litres, portions)
     except RunError as error:
         return _Check(unrun=error.why)  # the litres themselves need no run
-    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, np.arange(1, len(record.raw.t)))) / 1000.0)
+    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, np.arange(1, len(record.times_s)))) / 1000.0)
     left = float(record.series["soil water ml"][-1]) / 1000.0
     short = typical.moist - left - evaporated - max(0.0, typical.litres - litres)
     gap = round(float(np.min(record.gap_below_mesh_cm)), 1) if record.has_reservoir else None
@@ -269,80 +227,3 @@ def _poured(box: Box, litres: float, portions: int) -> Record:
     )
     routine = replace(box.routine, pours=pours, siphons=())
     return run_job(Job(Trial.of(box, start=replace(box.start, soil="dry"), routine=routine), CHECKED_DAYS))
-
-
-def _shedding(box: Box) -> tuple[str, ...]:
-    """The caution about mixes that may shed water when dry."""
-    mixes = [name for name, _ in layers_of(box.enclosure)]
-    repellent = [name for name in mixes if materials.get("substrates", name)["bypass_share"].high > 0]
-    if not repellent:
-        return ()
-    layer = box.enclosure.drainage is not None
-    where = "into the drainage layer" if layer else "to the bottom"
-    then = "use a fine spray first, and siphon if the water below rises fast" if layer else "and use a fine spray first"
-    return (
-        f"Dry {' and '.join(dict.fromkeys(repellent))} may shed water: it runs past the mix {where}. Wait between portions, "
-        f"{then} (common practice, no source; the pace is not computed, "
-        "so the litres are the same however fast you pour).",
-    )
-
-
-def _amount(litres: float, of: float) -> str:
-    """Litres as said beside an answer of so many: tenths, or hundredths where that is little."""
-    return f"{litres:.{_digits(of)}f}"
-
-
-def _digits(of: float) -> int:
-    return 1 if of >= FINE_BELOW_L else 2
-
-
-def _reason(box: Box, soak: Soak) -> str:
-    """The parts in words, rounded so that what is read adds up."""
-    digits = _digits(soak.litres)
-    total, dry = round(soak.litres, digits), round(soak.dry, digits)
-    past = min(round(soak.past, digits), total)
-    lacking = total - past
-    said = lambda litres: f"{litres:.{digits}f} litres"  # noqa: E731
-    first = (
-        f"Dry, the soil holds {said(dry)}; watered and drained it holds {said(dry + lacking)}. The difference, "
-        f"{said(lacking)}, is what it lacks."
-    )
-    if past > 0.0:
-        return f"{first} Another {said(past)} run past the dry mix into the layer below, which makes {said(total)} together."
-    return first
-
-
-def _sentences(a: Answer, box: Box) -> tuple[str, ...]:
-    w = a.window
-    low, middle, high = (_amount(x, a.value) for x in (a.low, a.value, a.high))
-    portions = "at once" if w["portions"] == 1 else f"in {w['portions']} portions of about {said(w['portion_ml'])}"
-    lines = [
-        f"{box.name}: how much water on day one?",
-        f"  {middle} litres ({likely(low, high)}), {portions}, all over the soil.",
-        f"  Why: {a.reason}",
-    ]
-    if a.spread["failed"]:
-        lines.append(f"  {left_out_words(a.spread)}")
-    if a.measure_next:
-        lines.append(f"  What to measure next: {measure_sentence(a.measure_next)}")
-    if a.details["unchecked"]:
-        layer = box.enclosure.drainage is not None
-        watch = "Watch the water below as you pour." if layer else "Stop when the bottom is dark."
-        lines.append(f"  A run could not check this, since {a.details['unchecked']}. {watch}")
-    elif box.enclosure.drainage is None:
-        does = "runs out of the drain hole" if box.enclosure.drain_hole else "stays in its bottom"
-        lines.append(f"  There is no reservoir: what the soil cannot hold {does}. Stop when the bottom is dark.")
-    elif w["gap_cm"] >= SAFE_GAP_CM:
-        lines.append(f"  The water below the mesh comes no nearer than {w['gap_cm']:.1f} cm.")
-    else:
-        near = wording.gap(w["gap_cm"])
-        comes = f"rises to {near.removeprefix('at ')}" if "mesh" in near else f"comes within {near} of the mesh"
-        lines.append(f"  Watch the water below: it {comes}. Siphon between portions.")
-    evaporates = a.details["evaporates_meanwhile_ml_a_day"]
-    about = f", about {said(evaporates)} a day in the room as described," if known(evaporates) else ""
-    lines.append(
-        f"  Winter and summer make no difference: what evaporates meanwhile{about} is for the daily pour (terralab water)."
-    )
-    lines.append("  Taken for granted: " + " ".join(a.assumptions))
-    lines.append("  Take care: " + " ".join(a.cautions))
-    return tuple(lines)

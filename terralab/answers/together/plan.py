@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import MORNING_S, kept_dry
@@ -16,8 +16,10 @@ from terralab.answers.water.misted import given_words
 from terralab.describe.box import Box
 from terralab.describe.routine import Fan, Heater
 from terralab.describe.timer import Control, Timer
-from terralab.describe.wanted import temperatures_wanted
-from terralab.units import DAY_S, clock, plain, show
+from terralab.describe.wanted import temperatures_wanted, typed
+from terralab.quantities import as_typed as typed_mark
+from terralab.quantities import finished, quantity
+from terralab.units import DAY_S, clock, plain
 
 WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 LONG_MIN = 120.0  # minutes a day from which hours are easier to read
@@ -25,11 +27,18 @@ LONG_MIN = 120.0  # minutes a day from which hours are easier to read
 
 @dataclass(frozen=True)
 class Chore:
-    """One line of the plan: what, when, and what each of the seven days has, from Monday ("" for nothing)."""
+    """One line of the plan: what, when, and what each of the seven days has, from Monday ("" for nothing).
+
+    Texts that were given with marks read as metric words and keep the marks (see `terralab.quantities.Text`).
+    """
 
     what: str
     when: str
     days: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        for one in fields(self):
+            object.__setattr__(self, one.name, finished(getattr(self, one.name)))
 
 
 def week_plan(
@@ -98,14 +107,14 @@ def changes(
             f"Pour {poured(pours['now'])}; the routine as described pours {described_words(box) + ' a day' if today else 'nothing'}."
         )
     if fans is None or tuple(fans) == box.routine.fans:
-        return tuple(out)
+        return finished(tuple(out))
     new = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in fans)
     old = " and ".join(f"{fan.name}, {_timer(fan.timer, fan.control)}" for fan in box.routine.fans)
     out.append(f"{f'Run the fan: {new}' if new else 'Run no fan'}; today: {old or 'no fan'}.")
     if kept_ml is not None and jug(kept_ml) != jug(pours["now"]):
         kept = "With the fans as today" if old else "Without a fan"
         out.append(f"{kept} pour {ml(kept_ml)} a day instead.")
-    return tuple(out)
+    return finished(tuple(out))
 
 
 def _pours(box: Box, pours: Mapping[str, float] | None) -> list[Chore]:
@@ -138,7 +147,10 @@ def _daily(each: str, control: Control | None) -> tuple[str, ...]:
 
 def _timer(timer: Timer, control: Control | None) -> str:
     text = "all day" if timer.on_s == DAY_S else str(timer)
-    return text if control is None else f"{text}, {control.senses} {control}"
+    if control is None:
+        return text
+    unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
+    return f"{text}, {control.senses} {control.switches_on} {typed_mark(*unit, control.set_point)}"
 
 
 def _heated(box: Box, heater: Heater) -> str:
@@ -146,7 +158,7 @@ def _heated(box: Box, heater: Heater) -> str:
     wanted, control = temperatures_wanted(box), heater.control
     if wanted is None or control is None or not set_too_high(control, wanted):
         return _timer(heater.timer, control)
-    most, yours = show(wanted.day_high, "temperature", "C", 4), show(control.set_point, "temperature", "C", 4)
+    most, yours = typed(wanted.day_high), typed(control.set_point)
     return f"{_timer(heater.timer, None)}, thermostat at {most} at most (yours says {yours})"
 
 
@@ -160,6 +172,7 @@ def _siphoning(drainage: Answer | None) -> Chore:
         return Chore("Water below the mesh", too_thin_words(plan), look)
     return Chore(
         "Water below the mesh",
-        f"siphon {plan['litres']:.1f} l when less than {plan['when_gap_below_cm']:.1f} cm are left under the mesh",
+        f"siphon {quantity('l', '.1f', plan['litres'])} when less than {quantity('cm', '.1f', plan['when_gap_below_cm'])} are left "
+        "under the mesh",
         look,
     )

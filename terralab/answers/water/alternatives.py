@@ -9,6 +9,7 @@ from __future__ import annotations
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from terralab import wording
 from terralab.answers.common.balance import kept_dry, with_pour
@@ -20,6 +21,7 @@ from terralab.describe.enclosure import LEAST_AIR_CM, Cover
 from terralab.describe.hot import hot_at_lid, hot_in_words
 from terralab.describe.routine import Spray
 from terralab.errors import TerralabError, TerralabWarning
+from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_many
 
 DAYS = 4
@@ -83,7 +85,7 @@ def find_alternative(
             if ml >= POURED_ML:
                 return True, f"The pour itself keeps the mean humidity in the band{outside}."
             return True, f"{BY_ITSELF}{' on the mean' if outside else ''}{outside}."
-        return (_damper if gap < 0 else _drier)(box, ml, target, _Tried(AS_IT_IS, gap, {}, heat, True))
+        return (_damper if gap < 0 else _drier)(box, ml, target, _Tried(Way.NOTHING, "", gap, {}, heat, True))
 
 
 def _mostly_outside(hours: Mapping[str, float]) -> str:
@@ -99,16 +101,30 @@ def _mostly_outside(hours: Mapping[str, float]) -> str:
     return f", but {' and '.join(out)}" if out else ""
 
 
-AS_IT_IS = "as it is"
+class Way(StrEnum):
+    """What a trial does to the box, as far as it matters how it is named."""
 
-#: What could be done, in words; the box it makes; and how many points more humid the room then is.
-Trial = tuple[str, Box, float]
+    NOTHING = "as it is"
+    WATER = "more or less water"
+    COVER = "a lid covered to some share"
+    OTHER = "something else"
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What could be done: its way, its words, the box it makes, and how many points more humid the room then is."""
+
+    way: Way
+    words: str
+    box: Box
+    points: float = 0.0
 
 
 @dataclass(frozen=True)
 class _Tried:
     """A trial run: what it is, points outside the band (negative: too dry), the humidity, the warmth, and if it may be."""
 
+    way: Way
     words: str
     gap: float
     seen: dict
@@ -123,14 +139,14 @@ class _Tried:
 
 
 def _tried(trials: list[Trial], target: HumidityTarget, before: Heat) -> list[_Tried]:
-    jobs = [Job(b, DAYS, overrides={"room.humidity": p}, accuracy="preview") for _, b, p in trials]
+    jobs = [Job(one.box, DAYS, overrides={"room.humidity": one.points}, accuracy="preview") for one in trials]
     out = []
-    for (words, *_), record in zip(trials, run_many(jobs, failed="none"), strict=True):
+    for trial, record in zip(trials, run_many(jobs, failed="none"), strict=True):
         if record is None:  # what cannot be run, such as a box that heats past all bounds, is nothing to recommend
             continue
         seen = humidity(record, record.rows(DAYS - 1, DAYS), target)
         heat = heat_of(record, record.rows(1, DAYS))
-        out.append(_Tried(words, shortfall(seen, target), seen, heat, keeps_temperature(heat, before)))
+        out.append(_Tried(trial.way, trial.words, shortfall(seen, target), seen, heat, keeps_temperature(heat, before)))
     return out
 
 
@@ -138,8 +154,9 @@ def _with_and_without(
     poured: Box, trials: list[Trial], target: HumidityTarget, now: _Tried
 ) -> tuple[_Tried, list[_Tried]]:
     """The box without a lever, run as short and as roughly as the levers are (else as it is known, `now`), and the levers."""
-    ran = _tried([(AS_IT_IS, poured, 0.0), *trials], target, now.heat)
-    return next((one for one in ran if one.words == AS_IT_IS), now), [one for one in ran if one.words != AS_IT_IS]
+    ran = _tried([Trial(Way.NOTHING, "", poured), *trials], target, now.heat)
+    as_it_is = next((one for one in ran if one.way is Way.NOTHING), now)
+    return as_it_is, [one for one in ran if one.way is not Way.NOTHING]
 
 
 def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bool, str]:
@@ -147,26 +164,29 @@ def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[b
     hot = bool(hot_at_lid(box))
     has_lid = not hot and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
     has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
-    trials: list[Trial] = [("spraying every waking hour", soaked(box, ml), 0.0)]
+    trials = [Trial(Way.WATER, "spraying every waking hour", soaked(box, ml))]
     if has_fan:
-        trials.append(("switching the exchange fan off", without_fan(poured), 0.0))
+        trials.append(Trial(Way.OTHER, "switching the exchange fan off", without_fan(poured)))
     if has_lid:
         for share in (share for share in COVERED if share >= 0.4):
-            trials.append((f"covering {100 * share:.0f} % of the mesh lid", covered_to(poured, share), 0.0))
+            words = f"covering {100 * share:.0f} % of the mesh lid"
+            trials.append(Trial(Way.COVER, words, covered_to(poured, share)))
         if has_fan:
-            trials.append(("covering the whole lid and no exchange fan", without_fan(covered_to(poured, 1.0)), 0.0))
+            shut = without_fan(covered_to(poured, 1.0))
+            trials.append(Trial(Way.COVER, "covering the whole lid and no exchange fan", shut))
     else:
-        trials.append(("spraying four times a day", sprayed_at(poured, FOUR_TIMES), 0.0))
+        trials.append(Trial(Way.OTHER, "spraying four times a day", sprayed_at(poured, FOUR_TIMES)))
         moss = mossed(poured)
         if moss is not None:
-            trials.append((f"{MOSS_CM:g} cm of moss on the soil, kept damp", moss, 0.0))
-            trials.append(("moss on the soil and spraying four times a day", sprayed_at(moss, FOUR_TIMES), 0.0))
-    trials.append(("a room 15 points more humid", poured, 15.0))
+            trials.append(Trial(Way.OTHER, f"{quantity('cm', 'g', MOSS_CM)} of moss on the soil, kept damp", moss))
+            both = "moss on the soil and spraying four times a day"
+            trials.append(Trial(Way.OTHER, both, sprayed_at(moss, FOUR_TIMES)))
+    trials.append(Trial(Way.OTHER, "a room 15 points more humid", poured, 15.0))
     before, tried = _with_and_without(poured, trials, target, now)
     stays = (
         f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
     )
-    wettest = next((one for one in tried if one.words == trials[0][0]), None)
+    wettest = next((one for one in tried if one.way is Way.WATER), None)
     others = [one for one in tried if one is not wettest]
     if wettest is not None and wettest.gap > -NEAR and wettest.allowed:
         wet = f"More watering can reach it ({wettest.said()}), at the price of wet surfaces all day."
@@ -195,7 +215,7 @@ def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
         return f"None of the levers tried helps{opened}."
     reached = [one for one in allowed if abs(one.gap) <= NEAR]
     best = reached[0] if reached else min(allowed, key=lambda one: abs(one.gap))
-    never = " Never cover the mesh under a hot lamp." if "covering" in best.words else ""
+    never = " Never cover the mesh under a hot lamp." if best.way is Way.COVER else ""
     if reached:
         return f"{lead} {best.said()}.{never}"
     return f"{lead} {best.said()}, still {wording.points(best.gap)} too {'dry' if best.gap < 0 else 'damp'}.{never}"
@@ -205,18 +225,21 @@ def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bo
     poured = with_pour(box, ml)
     none = with_pour(box, 0.0)
     none = replace(none, routine=replace(none.routine, sprays=(), mists=()))
-    trials: list[Trial] = [("no pouring and no spraying", none, 0.0)]
+    trials = [Trial(Way.WATER, "no pouring and no spraying", none)]
     covered = [o for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.05]
     if covered and hot_at_lid(box):
-        trials.append(("the whole lid open, its cover taken off", covered_to(poured, 0.0), 0.0))
+        trials.append(Trial(Way.OTHER, "the whole lid open, its cover taken off", covered_to(poured, 0.0)))
     elif covered:
         most = max(o.covered for o in covered)
         for share in (share for share in reversed(COVERED) if share <= 0.6 and share < most):
-            words = f"covering only {100 * share:.0f} % of the mesh lid" if share else "taking the cover off the lid"
-            trials.append((words, covered_to(poured, share), 0.0))
-    trials.append(("a room 15 points drier", poured, -15.0))
+            less = covered_to(poured, share)
+            if share:
+                trials.append(Trial(Way.COVER, f"covering only {100 * share:.0f} % of the mesh lid", less))
+            else:
+                trials.append(Trial(Way.OTHER, "taking the cover off the lid", less))
+    trials.append(Trial(Way.OTHER, "a room 15 points drier", poured, -15.0))
     before, tried = _with_and_without(poured, trials, target, now)
-    driest = next((one for one in tried if one.words == trials[0][0]), None)
+    driest = next((one for one in tried if one.way is Way.WATER), None)
     if driest is not None and driest.gap <= NEAR:
         return True, "It is damper than the band with this watering; less spraying and pouring brings it down."
     lead = "It is damper than the band, and less watering does not change that."

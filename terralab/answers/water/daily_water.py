@@ -24,22 +24,22 @@ from terralab.answers.common.balance import (
 )
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.ensemble import EnsembleResults
-from terralab.answers.common.heat_words import before_answer, first_lines, heat_fields, warmth_line
+from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.humidity_target import hours, humidity, shortfall, target_of
-from terralab.answers.common.measure_next import measure_next, measure_sentence
+from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.rationale import assumptions_of, reason_of, sources_of
 from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import jug_down, jug_up, percent
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.common.weighed import error_of_weighing
-from terralab.answers.common.words import water_sentences
 from terralab.answers.water.alternatives import find_alternative
 from terralab.answers.water.unpoured import unpoured
+from terralab.answers.water.words import water_statements
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import is_own, room_in_words, room_of
-from terralab.measured import with_unit
+from terralab.quantities import as_typed, quantity
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job, run_many
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
@@ -71,11 +71,10 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     heat = heat_of(record, rows)
     first = first_lines(box, heat, {season: s.pop("judged") for season, s in seasons.items()})
     window = _window(box, ml)
-    reachable, alternative = (None, "")
+    reachable, alternative, gap = None, "", 0.0
     if target is not None:
-        reachable, alternative = find_alternative(
-            box, ml, target, shortfall(seen, target), heat, hours(record, rows, target)
-        )
+        gap = shortfall(seen, target)
+        reachable, alternative = find_alternative(box, ml, target, gap, heat, hours(record, rows, target))
     budget = _rounded(budget_ml(record, rows))
     assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
     reason = reason_of(box, budget, ml)
@@ -102,10 +101,9 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         cautions=for_box(box, "water"),
         record=record,
         sample=sample,
-        sentences=(),
     )
-    lines = water_sentences(answer, box, target, measure_sentence(answer.measure_next), warmth_line(heat))
-    return replace(answer, sentences=before_answer(lines, first))
+    verdict, statements = water_statements(answer, box, target, heat, gap)
+    return replace(answer, verdict=verdict, statements=statements)
 
 
 def _likely(sample: EnsembleResults, part: str) -> dict[str, float]:
@@ -184,7 +182,9 @@ def _keeps(box: Box) -> str:
     air = f"the root zone at {100 * AIR_WANTED:.0f} % air or more, {_siphon_words(box)}"
     if kept_dry(box):
         return f"dry soil is wanted, so only {air}"
-    return f"the top {TOP_CM:g} cm moist (suction under {-DRY_HEAD_M:g} m of water), {air}"
+    return (
+        f"the top {quantity('cm', 'g', TOP_CM)} moist (suction under {quantity('m', 'g', -DRY_HEAD_M)} of water), {air}"
+    )
 
 
 def _why_none(moist: list[float], airy: list[float]) -> str:
@@ -202,12 +202,10 @@ def _siphon_words(box: Box) -> str:
         return "no reservoir to watch"
     by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
     if by_gap:
-        return f"siphoning when less than {with_unit(by_gap[0].when_gap_below_cm, 'length', 'cm')} are left below the mesh, at most once a week"
+        return f"siphoning when less than {as_typed('length', 'cm', by_gap[0].when_gap_below_cm)} are left below the mesh, at most once a week"
     if box.routine.siphons:
-        return (
-            f"the water below the mesh between the siphonings of the routine (never nearer than {NEVER_NEARER_CM:g} cm)"
-        )
-    return f"the water at least {NEVER_NEARER_CM:g} cm below the mesh for {WINDOW_DAYS} days without siphoning"
+        return f"the water below the mesh between the siphonings of the routine (never nearer than {quantity('cm', 'g', NEVER_NEARER_CM)})"
+    return f"the water at least {quantity('cm', 'g', NEVER_NEARER_CM)} below the mesh for {WINDOW_DAYS} days without siphoning"
 
 
 def _verdicts(box: Box, pours: Sequence[float]) -> list[tuple[bool, bool]]:
@@ -227,7 +225,7 @@ def _verdict(record: Record) -> tuple[bool, bool]:
     airy = roots_have_air(record, rows)
     if record.has_reservoir:
         by_gap = any(s.when_gap_below_cm is not None for s in record.box.routine.siphons)
-        siphons = int(np.count_nonzero(record.raw.moved["siphoned"] > 0.0))
+        siphons = int(np.count_nonzero(record.moved_kg("siphoned") > 0.0))
         if by_gap and siphons > SIPHONS_A_WEEK * WINDOW_DAYS / 7.0:
             airy = False
         if np.min(record.gap_below_mesh_cm[record.rows(0, WINDOW_DAYS)]) < NEVER_NEARER_CM:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from terralab.answers.common.humidity_target import humidity, is_day, target_of
 from terralab.answers.common.rounding import percent
+from terralab.quantities import quantity
 from terralab.simulation.record import Record
 
 LOOKED_AT_DAYS = 3  # at the start, after the first day, and at the end
@@ -19,7 +20,7 @@ def unpoured(record: Record) -> dict[str, float]:
     `rh_day`, `rh_night`, `air_day_c` and `air_night_c` are means of three days: the second to the fourth ("... start") and
     the last ("... end"). `litres`: at the very start and end. `days`: how long the run is.
     """
-    days = record.raw.t[-1] / 86400.0
+    days = record.days
     target, _ = target_of(record.box)
     out: dict[str, float] = {"days": days}
     spans = {"start": (1.0, 1.0 + LOOKED_AT_DAYS, 0), "end": (days - LOOKED_AT_DAYS, days, -1)}
@@ -43,9 +44,9 @@ def unpoured_words(found: Mapping[str, float], sprayed: bool) -> str:
     parts = [f"Nothing poured for {found['days']:.0f} days{meanwhile}:"]
     litres = found["litres start"], found["litres end"]
     if abs(litres[1] - litres[0]) <= SAME_LITRES:
-        parts.append(f"the soil keeps its {litres[0]:.1f} litres of water")
+        parts.append(f"the soil keeps its {quantity('litres', '.1f', litres[0])} of water")
     else:
-        parts.append(f"the soil's water goes from {litres[0]:.1f} to {litres[1]:.1f} litres")
+        parts.append(f"the soil's water goes from {quantity('litres', '.1f', *litres)}")
     ends = {part: (found[f"rh_{part} start"], found[f"rh_{part} end"]) for part in ("day", "night")}
     if all(abs(end - start) <= SAME_POINTS for start, end in ends.values()):
         parts.append(
@@ -55,6 +56,6 @@ def unpoured_words(found: Mapping[str, float], sprayed: bool) -> str:
         moved = " and ".join(f"from {start:.0f} to {end:.0f} % by {part}" for part, (start, end) in ends.items())
         parts.append(f"the humidity goes {moved}")
     return (
-        f"{parts[0]} {parts[1]}; {parts[2]}, at {found['air_day_c end']:.0f} °C by day and "
-        f"{found['air_night_c end']:.0f} °C by night. It was seen for {found['days']:.0f} days, not longer."
+        f"{parts[0]} {parts[1]}; {parts[2]}, at {quantity('°C', '.0f', found['air_day_c end'])} by day and "
+        f"{quantity('°C', '.0f', found['air_night_c end'])} by night. It was seen for {found['days']:.0f} days, not longer."
     )

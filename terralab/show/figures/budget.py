@@ -10,10 +10,12 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
+from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import likely, ml
 from terralab.errors import TerralabError, quoted
+from terralab.quantities import said
 from terralab.show.figures import week as weeks
 from terralab.show.figures.style import (
     BLACK,
@@ -34,6 +36,7 @@ from terralab.show.figures.style import (
     write,
 )
 from terralab.simulation.record import Record
+from terralab.simulation.where_it_goes import kind_of
 
 _ROW_IN, _HEAD_IN, _LEFT_IN = 0.25, 0.3, 2.75
 _LEAST_ML = 0.05  # less would be shown as 0.0
@@ -41,28 +44,22 @@ _LEAST_ML = 0.05  # less would be shown as 0.0
 
 @dataclass(frozen=True)
 class Kind:
-    """One group of the budget: its heading, how its entries begin, its looks, and whether a sum makes sense."""
+    """One group of the budget: its heading, its looks, and whether a sum makes sense."""
 
     name: str
-    begins: tuple[str, ...]
     colour: str
     hatch: str
     adds_up: bool = True
 
 
-_KINDS = (
-    Kind("Came in", ("poured", "sprayed", "misted", "dish refilled", "refilled"), BLUE, ""),
-    Kind("Left the box", ("vapour lost", "siphoned", "drained away", "spilled"), VERMILLION, "////"),
-    Kind("Change in what the box holds (minus: less than before)", ("stored",), GREEN, "...."),
-    Kind(
-        "Moved inside the box (no loss by itself)",
-        ("condensed", "drained into", "evaporated", "breathed", "dripped"),
-        ORANGE,
-        "\\\\\\\\",
-        adds_up=False,
-    ),
-    Kind("Also counted", ("",), PURPLE, "xxxx", adds_up=False),
-)
+#: By the kind that the table of flows gives to a word.
+_KINDS = {
+    "came in": Kind("Came in", BLUE, ""),
+    "left": Kind("Left the box", VERMILLION, "////"),
+    "stored": Kind("Change in what the box holds (minus: less than before)", GREEN, "...."),
+    "moved inside": Kind("Moved inside the box (no loss by itself)", ORANGE, "\\\\\\\\", adds_up=False),
+    "": Kind("Also counted", PURPLE, "xxxx", adds_up=False),
+}
 _LABELS = {"vapour lost through vents": "vapour lost through vents and lid"}
 
 
@@ -72,7 +69,7 @@ def budget(amounts_ml_per_day: Mapping[str, float], title: str) -> Picture:
 
     `amounts_ml_per_day`: amounts by name, as `Answer.budget_ml_per_day` has them; negative means the other way
     round. `title`: what stands above. Raises TerralabError for anything that is not a number.
-    `picture.alt` tells the same in words.
+    `picture.alt` says the same in words.
     """
     groups = _groups(amounts_ml_per_day)
     figure = Picture(0.55 + _height_in(groups))
@@ -93,7 +90,7 @@ def alt_text(amounts_ml_per_day: Mapping[str, float], title: str) -> str:
 
 
 @plain_look
-def water_answer(record: Record, answer: Any) -> Picture:
+def water_answer(record: Record, answer: Answer) -> Picture:
     """Draw a watering answer: its number, the last week of `record`, and where the water goes below.
 
     `answer` has value, low, high, unit, reason and budget_ml_per_day, as `daily_water` and `first_soak` give
@@ -117,23 +114,22 @@ def water_answer(record: Record, answer: Any) -> Picture:
     return figure
 
 
-def water_alt_text(record: Record, answer: Any) -> str:
+def water_alt_text(record: Record, answer: Answer) -> str:
     """Say what `water_answer` shows, with the main numbers."""
     below = alt_text(_amounts(record, answer), "Where the water goes, on an average day")
     return f"{_headline(answer)}. {weeks.alt_text(record)} {below}"
 
 
-def _amounts(record: Record, answer: Any) -> Mapping[str, float]:
+def _amounts(record: Record, answer: Answer) -> Mapping[str, float]:
     if not isinstance(record, Record):
         raise TerralabError(f"A picture of an answer needs its record, answer.record; given {quoted(record)}.")
     given = getattr(answer, "budget_ml_per_day", None)
     if given:
         return given
-    days = float(record.raw.t[-1]) / 86400.0
-    return budget_ml(record, record.rows(max(0.0, days - 7), days))
+    return budget_ml(record, record.rows(max(0.0, record.days - 7), record.days))
 
 
-def _headline(answer: Any) -> str:
+def _headline(answer: Answer) -> str:
     if answer.value is None:
         return short(f"Answer: {answer.reason}", 70)
     # In the words of the answer itself: a jug shows no single millilitres.
@@ -143,7 +139,7 @@ def _headline(answer: Any) -> str:
     else:
         amounts = [f"{value:.1f}" for value in (answer.value, answer.low, answer.high)]
         rest = f" {answer.unit}"
-    return f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}"
+    return said(f"Answer: {amounts[0]}{rest}, {likely(amounts[1], amounts[2])}")
 
 
 def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, float]]]]:
@@ -153,12 +149,11 @@ def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, fl
             'amounts_ml_per_day must be amounts by name, such as {"poured": 120.0}; '
             f"{quoted(amounts)} was given. Take answer.budget_ml_per_day."
         )
-    found: dict[Kind, list[tuple[str, float]]] = {kind: [] for kind in _KINDS}
+    found: dict[Kind, list[tuple[str, float]]] = {kind: [] for kind in _KINDS.values()}
     for name, value in amounts.items():
         if isinstance(value, bool) or not isinstance(value, Real) or not math.isfinite(value):
             raise TerralabError(f"{name} must be a number of ml a day; {quoted(value)} was given.")
-        kind = next(kind for kind in _KINDS if str(name).startswith(kind.begins))
-        found[kind].append((_LABELS.get(name, str(name)), float(value)))
+        found[_KINDS[kind_of(str(name))]].append((_LABELS.get(name, str(name)), float(value)))
     return [(kind, entries) for kind, entries in found.items() if entries]
 
 

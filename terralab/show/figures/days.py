@@ -44,13 +44,13 @@ class Span:
                 "target must be a HumidityTarget(day_low=..., day_high=..., night_low=..., night_high=...), or nothing for "
                 f"that of the box; {quoted(target)} was given."
             )
-        total = float(record.raw.t[-1]) / DAY_S
+        total = record.days
         hours = (DAY_FROM_S, DAY_TO_S) if target is None else (target.day_from_s, target.day_to_s)
         return cls(max(0.0, total - days), total, total, *hours)
 
     def rows(self, record: Record) -> np.ndarray:
         """Indices of the record's rows that are shown, the first moment included."""
-        return np.flatnonzero(record.raw.t >= self.first * DAY_S - 1.0)
+        return np.flatnonzero(record.times_s >= self.first * DAY_S - 1.0)
 
     def daytimes(self) -> list[tuple[float, float]]:
         """The days within the span, as (start, end) in days since the start of the run."""

@@ -10,9 +10,9 @@ from matplotlib.patches import Rectangle
 
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.optional import dry_words, known
-from terralab.answers.fans.choice import inside
+from terralab.answers.fans.choice import first_lid, inside
+from terralab.answers.fans.lid_words import first_lid_words
 from terralab.answers.fans.measure import watering_ends
-from terralab.answers.fans.words import first_cover
 from terralab.errors import TerralabError, quoted
 from terralab.show.figures.style import (
     BLACK,
@@ -58,17 +58,16 @@ def _checked(answer: Any) -> Answer:
 
 
 def _headline(answer: Answer) -> str:
-    choice = answer.details["choice"]
-    words = "no fan" if choice == "no fan" else choice
-    return short(f"Recommended: {words}", 70)
+    return short(f"Recommended: {answer.details['choice']}", 70)
 
 
 def _verdict(answer: Answer) -> str:
     """The line under the headline where no schedule reaches what is wanted; else empty."""
     if answer.reachable is not False:
         return ""
-    cover = first_cover(answer)
-    return "No schedule reaches the humidity wanted" + (f": {cover}." if cover else ".")
+    gap = answer.details["gap_points"]
+    lid = first_lid(answer.details["covers"], gap)
+    return "No schedule reaches the humidity wanted" + (f": {first_lid_words(lid, gap)}." if lid else ".")
 
 
 @plain_look
@@ -311,7 +310,7 @@ def fan_day(answer: Answer) -> Picture:
     target = answer.details["target"]
     last = _day_shown(record)
     rows = record.rows(last - 1, last)
-    hour = (record.raw.t[rows] - 86400.0 * (last - 1)) / 3600.0
+    hour = (record.times_s[rows] - 86400.0 * (last - 1)) / 3600.0
     figure = Picture(6.6)
     name = answer.details["choice"]
     write(figure, 0.15, 0.13, short(f"A day with {name}", 70), TITLE_PT, weight="bold")
@@ -365,7 +364,7 @@ def fan_day(answer: Answer) -> Picture:
 
 
 def _day_shown(record: Record) -> int:
-    days = int(record.raw.t[-1] / 86400.0)
+    days = int(record.days)
     sprayed = [int(end // 86400.0) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
     return max((day for day in sprayed if day <= days), default=days)
 

@@ -75,17 +75,17 @@ def film(
     soil coloured by its "water" or its "air". Raises TerralabError for anything else.
     """
     needs_record(record, "A film")
-    if look not in LOOKS:
+    if not isinstance(look, str) or look not in LOOKS:
         raise UnknownName.among("look", look, LOOKS)
     frames = whole("frames", frames, 2, MOST_FRAMES)
-    end = float(record.raw.t[-1]) / 86400.0
+    end = record.days
     last = number("last_day", end if last_day is None else last_day, 0.0, end, "days")
     first = number("first_day", first_day, 0.0, last, "days")
     per = "hour" if last - first <= 2.0 else "day"
-    step = float(record.raw.t[1] - record.raw.t[0])
+    step = record.step_s
     span = max(1, round((3600.0 if per == "hour" else 86400.0) / step))
     rows = np.unique(
-        np.clip(np.round(np.linspace(first, last, frames) * 86400.0 / step), 1, len(record.raw.t) - 1).astype(int)
+        np.clip(np.round(np.linspace(first, last, frames) * 86400.0 / step), 1, len(record.times_s) - 1).astype(int)
     )
     top = top_of([record], look)
     pictures, words, alts = [], [], []
@@ -129,5 +129,5 @@ def _few_colours(image: object, figure: Figure) -> bytes:
 
 
 def _moment(record: Record, row: int) -> str:
-    day, hour = divmod(float(record.raw.t[row]) / 3600.0, 24.0)
+    day, hour = divmod(float(record.times_s[row]) / 3600.0, 24.0)
     return f"day {int(day) + 1}, {int(hour):02d}:{round(60 * (hour % 1)):02d}"

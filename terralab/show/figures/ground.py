@@ -9,7 +9,6 @@ from matplotlib.ticker import MaxNLocator
 from matplotlib.transforms import Affine2D, Transform
 
 from terralab.answers.common.balance import AIR_WANTED
-from terralab.engine.layout import layers_of
 from terralab.show.figures.days import DAY_S, Span, shade_nights
 from terralab.show.figures.style import BLACK, BLUE, SKY, TEXT_PT, WATER_MAP, WIDTH_IN, Picture, literal, short
 from terralab.simulation.record import Record
@@ -21,15 +20,15 @@ _LEAST_RANGE = 10.0  # points of water: a smaller range of colours would make no
 def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture) -> None:
     """Draw soil water [% of the soil's volume] over time and depth, with its colour scale on the right."""
     rows = thinned(span.rows(record))
-    time = record.raw.t[rows] / DAY_S
+    time = record.times_s[rows] / DAY_S
     water = 100.0 * record.soil_water[rows].T
-    edges = 100.0 * np.concatenate([[0.0], np.cumsum(record.raw.dz)])
+    edges = record.edges_cm
     low, high = _colour_range(water)
     mesh = axes.pcolormesh(_edges(time), edges, water, cmap=WATER_MAP, vmin=low, vmax=high, rasterized=True)
     _hatch_airless(axes, record, rows, time, edges)
     axes.set_ylim(edges[-1], 0.0)
     depth = 0.0
-    for material, thick_m in layers_of(record.box.enclosure):
+    for material, thick_m in record.box.enclosure.porous_layers:
         if depth > 0.0:
             axes.axhline(depth, color="white", linewidth=1.2, linestyle=(0, (5, 3)))
         axes.text(
@@ -53,7 +52,7 @@ def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture) -> None:
 def draw_gap(axes: Axes, record: Record, span: Span) -> None:
     """Draw the water under the mesh as it stands in the glass: the mesh at 0, the floor below [cm]."""
     rows = span.rows(record)
-    time, gap = record.raw.t[rows] / DAY_S, record.gap_below_mesh_cm[rows]
+    time, gap = record.times_s[rows] / DAY_S, record.gap_below_mesh_cm[rows]
     floor = record.box.enclosure.drainage.depth_cm
     top = min(-0.08 * floor, 1.08 * float(gap.min()))
     shade_nights(axes, span)
@@ -96,14 +95,14 @@ def moss_cm(record: Record) -> float:
     Moss is never short of air: its pores that fill with water are a small part of its hollow space.
     """
     enclosure = record.box.enclosure
-    return enclosure.cover.depth_cm if len(layers_of(enclosure)) > len(enclosure.layers) else 0.0
+    return enclosure.cover.depth_cm if len(enclosure.porous_layers) > len(enclosure.layers) else 0.0
 
 
 def airless_cm(record: Record, span: Span) -> float:
     """The greatest thickness of soil [cm] that at one time holds less than 10 % air."""
     soil = record.depth_cm > moss_cm(record)
     airless = (record.air_space[span.rows(record)] < AIR_WANTED) & soil
-    return float((airless * 100.0 * record.raw.dz).sum(axis=1).max())
+    return float((airless * 100.0 * record.cell_m).sum(axis=1).max())
 
 
 def airless_words(record: Record, span: Span) -> str:
@@ -111,7 +110,7 @@ def airless_words(record: Record, span: Span) -> str:
     thick = airless_cm(record, span)
     if thick <= 0.0:
         return "at least 10 % air everywhere"
-    deep = 100.0 * float(record.raw.dz.sum()) - moss_cm(record)
+    deep = record.cells_deep_cm - moss_cm(record)
     return f"hatched: under 10 % air, up to {thick:.1f} cm of {deep:.0f} cm"
 
 

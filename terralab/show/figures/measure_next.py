@@ -6,8 +6,10 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
-from terralab.answers.common.words import amount
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.words import amount_span
 from terralab.errors import TerralabError, quoted
+from terralab.quantities import said
 from terralab.show.figures.style import (
     BLUE,
     LINE,
@@ -27,11 +29,11 @@ _ROW_IN, _LEFT_IN, _TOP_IN = 0.3, 2.2, 0.95
 
 
 @plain_look
-def measure_picture(answer: Any) -> Picture:
+def measure_picture(answer: Answer) -> Picture:
     """Draw `answer.measure_next` as ranked bars, one a home measurement, and give the picture, 1200 pixels wide.
 
     A bar is the range that would be left [% of the range now]; the whisker is how far that estimate may be off (one
-    standard error). Raises TerralabError where the answer has nothing to rank. `picture.alt` tells the same in words.
+    standard error). Raises TerralabError where the answer has nothing to rank. `picture.alt` says the same in words.
     """
     ranked = getattr(answer, "measure_next", None)
     if not ranked:
@@ -42,12 +44,11 @@ def measure_picture(answer: Any) -> Picture:
     height = _ROW_IN * len(ranked)
     figure = Picture(_TOP_IN + height + 0.7)
     write(figure, 0.15, 0.13, "What to measure next", TITLE_PT, weight="bold")
-    low, high = (amount(x, answer.unit) for x in (answer.low, answer.high))
     write(
         figure,
         0.15,
         0.45,
-        f"The range is now {low} to {high}. A short bar is a good measurement, a hatched one would not narrow it.",
+        f"The range is now {_span(answer.low, answer.high, answer.unit)}. A short bar is a good measurement, a hatched one would not narrow it.",
         TEXT_PT,
     )
     axes = add_panel(figure, _TOP_IN, height, "")
@@ -80,9 +81,8 @@ def _bar(axes: Axes, row: int, one: Any, unit: str) -> None:
     looks = {"facecolor": BLUE} if helps else {"facecolor": "white", "hatch": "////"}
     axes.barh(row, left, height=0.62, edgecolor=BLUE if helps else ORANGE, linewidth=1.0, **looks)
     axes.errorbar(left, row, xerr=100.0 * one["give_or_take"], color=LINE, capsize=2.5, linewidth=1.2)
-    ends = [amount(x, unit) for x in one["range_then"]]
     axes.annotate(
-        f"{ends[0]} to {ends[1]}",
+        _span(*one["range_then"], unit),
         (105.0, row),
         xytext=(6, 0),
         textcoords="offset points",
@@ -92,7 +92,12 @@ def _bar(axes: Axes, row: int, one: Any, unit: str) -> None:
     )
 
 
-def alt_text(answer: Any) -> str:
+def _span(low: float, high: float, unit: str) -> str:
+    """A range in metric words, as a picture says it."""
+    return said(amount_span(low, high, unit))
+
+
+def alt_text(answer: Answer) -> str:
     """What the picture shows, in words."""
     parts = [
         f"{one['what']} leaves {100.0 * (1.0 - one['narrows_by']):.0f} % ({one['accuracy']})"
@@ -100,5 +105,5 @@ def alt_text(answer: Any) -> str:
     ]
     return (
         "Ranked bars of what each home measurement would leave of the range "
-        f"{amount(answer.low, answer.unit)} to {amount(answer.high, answer.unit)}: {'; '.join(parts)}."
+        f"{_span(answer.low, answer.high, answer.unit)}: {'; '.join(parts)}."
     )

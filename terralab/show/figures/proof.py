@@ -1,7 +1,7 @@
 """Pictures of checks: what somebody printed or measured, beside what terralab computes.
 
 The functions draw what they are given. The numbers come from the checks themselves, so that a picture cannot
-tell anything else than a test.
+show anything else than a test.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import FuncFormatter
 
+from terralab.errors import TerralabError, quoted
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
@@ -35,6 +36,8 @@ Points = tuple[Sequence[float], Sequence[float]]
 @plain_look
 def retention_picture(lines: Mapping[str, Points], printed: Mapping[str, Points]) -> Picture:
     """Draw water content (m3/m3) against suction (cm), as lines by terralab and as printed points, by soil."""
+    lines = {name: _points(f"lines {name}", one) for name, one in _named("lines", lines).items()}
+    printed = {name: _points(f"printed {name}", one) for name, one in _named("printed", printed).items()}
     figure, axes = _start("Water a soil holds against suction", "water in the soil, by suction", "water, m3/m3")
     axes.set_xscale("log")
     _lines(axes, lines)
@@ -50,6 +53,8 @@ def retention_picture(lines: Mapping[str, Points], printed: Mapping[str, Points]
 @plain_look
 def front_picture(depth_cm: np.ndarray, head_cm: np.ndarray, printed: Points) -> Picture:
     """Draw the heads (cm) by depth (cm) of water soaking into dry soil, and printed heads as points."""
+    depth_cm, head_cm = _pair("depth_cm and head_cm", depth_cm, head_cm)
+    printed = _points("printed", printed)
     figure, axes = _start("A day of water soaking into dry soil", "head by depth", "depth, cm")
     axes.plot(head_cm, depth_cm, color=BLUE, linewidth=1.8, label="terralab")
     axes.plot(printed[1], printed[0], "o", color=BLACK, markersize=6, markerfacecolor="none", label="printed")
@@ -69,6 +74,8 @@ def front_picture(depth_cm: np.ndarray, head_cm: np.ndarray, printed: Points) ->
 @plain_look
 def balance_picture(step_s: Sequence[float], ratios: Mapping[str, Sequence[float]], printed: Points) -> Picture:
     """Draw water gained over water that came in, against the length of a step (s), by form of the equation."""
+    ratios = {name: _pair(f"ratios {name}", step_s, one)[1] for name, one in _named("ratios", ratios).items()}
+    step_s, printed = _numbers("step_s", step_s), _points("printed", printed)
     figure, axes = _start("Which way of writing the equation loses water", "water kept in the sum", "gained / came in")
     axes.set_xscale("log")
     _lines(axes, {name: (step_s, values) for name, values in ratios.items()}, marker="s")
@@ -85,6 +92,8 @@ def balance_picture(step_s: Sequence[float], ratios: Mapping[str, Sequence[float
 @plain_look
 def drying_picture(days: np.ndarray, measured: np.ndarray, computed: Mapping[str, np.ndarray]) -> Picture:
     """Draw rates of evaporation (cm/day) over days: measured on a scale as points, computed as lines."""
+    days, measured = _pair("days and measured", days, measured)
+    computed = {name: _pair(f"computed {name}", days, one)[1] for name, one in _named("computed", computed).items()}
     figure, axes = _start("Sand drying on a scale", "rate of evaporation", "cm of water a day")
     axes.plot(days, measured, "o", color=BLACK, markersize=4, markerfacecolor="none", label="measured")
     _lines(axes, {name: (days, rate) for name, rate in computed.items()})
@@ -98,6 +107,37 @@ def drying_picture(days: np.ndarray, measured: np.ndarray, computed: Mapping[str
     figure.alt = f"Rates of evaporation over {days[-1]:.0f} days: level at first, then a fall, then a long slow tail. " \
         f"The rate is below half for the first time: {falls}."  # fmt: skip
     return figure
+
+
+def _numbers(name: str, values: object) -> np.ndarray:
+    """The values as an array; anything but a list of numbers raises TerralabError."""
+    try:
+        held = np.asarray(values)
+    except ValueError:  # lists of uneven lengths
+        held = np.empty(0)
+    if held.dtype.kind not in "fiu" or held.ndim != 1 or held.size == 0:
+        raise TerralabError(f"{name}: {quoted(values)} was given; allowed is a list of numbers.")
+    return held
+
+
+def _pair(name: str, across: object, up: object) -> Points:
+    """Two lists of numbers that belong together; raises TerralabError where they do not."""
+    x, y = _numbers(name, across), _numbers(name, up)
+    if x.size != y.size:
+        raise TerralabError(f"{name}: {x.size} and {y.size} numbers were given; each needs a partner.")
+    return x, y
+
+
+def _points(name: str, points: object) -> Points:
+    if not isinstance(points, (tuple, list)) or len(points) != 2:
+        raise TerralabError(f"{name}: {quoted(points)} was given; allowed are two lists of numbers, across and up.")
+    return _pair(name, *points)
+
+
+def _named(name: str, held: object) -> Mapping[str, object]:
+    if not isinstance(held, Mapping) or not held or not all(isinstance(key, str) for key in held):
+        raise TerralabError(f"{name}: {quoted(held)} was given; allowed is a dict of lists of numbers by name.")
+    return held
 
 
 def _start(title: str, heading: str, unit: str) -> tuple[Picture, Axes]:

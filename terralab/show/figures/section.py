@@ -11,6 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from terralab import wording
 from terralab.answers.drainage.bottoms import thirds, wet_band_cm
 from terralab.errors import TerralabError, UnknownName, quoted
+from terralab.quantities import said
 from terralab.show.figures import section_parts as parts
 from terralab.show.figures.section_flows import Flows, amount, flows_of
 from terralab.show.figures.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
@@ -26,14 +27,14 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     """Draw a cross-section of the box at `day` of the record (None: its end) and give the picture, 1200 pixels wide.
 
     `look`: soil coloured by its "water" or by its "air". Soil and arrows are means of the `mean_days` (0.1 to 366) before.
-    `picture.alt` tells the same in words. Raises TerralabError for a day that the record does not have.
+    `picture.alt` says the same in words. Raises TerralabError for a day that the record does not have.
     """
     _check(look)
     needs_record(record, "A section")
     row = row_at(record, day)
     mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     e = record.box.enclosure
-    first = max(1, row - max(1, round(mean_days * 86400.0 / float(record.raw.t[1] - record.raw.t[0]))) + 1)
+    first = max(1, row - max(1, round(mean_days * 86400.0 / record.step_s)) + 1)
     rows = np.arange(first, row + 1) if row > 0 else np.array([0])
     flows = flows_of(record, rows)
     height = float(np.clip(1.95 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.6, 9.0))
@@ -67,6 +68,7 @@ def sections(
         needs_record(record, "A section")
     if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
         raise TerralabError(f"sections must be 1 to {MOST_SIDE_BY_SIDE} records; {len(records)} were given.")
+    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     across = min(3, len(records))
     down = -(-len(records) // across)
     each = 3.35
@@ -76,7 +78,7 @@ def sections(
     mesh, said = None, []
     for index, (name, record) in enumerate(records.items()):
         row = row_at(record, day)
-        first = max(1, row - max(1, round(mean_days * 86400.0 / float(record.raw.t[1] - record.raw.t[0]))) + 1)
+        first = max(1, row - max(1, round(mean_days * 86400.0 / record.step_s)) + 1)
         rows = np.arange(first, row + 1)
         flows = flows_of(record, rows)
         left = (index % across) / across
@@ -131,7 +133,7 @@ def draw_section(
         parts.draw_arrows(axes, record, flows, size)
         parts.draw_names(axes, record, row, rows, size)
         rh = min(100.0, float(record.relative_humidity[row]))
-        axes.text(0.5 * w, h - 0.16 * e.air_height_cm, f"air {record.raw.state['air_t'][row]:.0f} °C, {rh:.0f} % humidity",
+        axes.text(0.5 * w, h - 0.16 * e.air_height_cm, f"air {record.air_c[row]:.0f} °C, {rh:.0f} % humidity",
                   ha="center", va="top", fontsize=size, zorder=9)  # fmt: skip
     axes.set_aspect("equal", anchor="N" if small else "NW")
     side = 0.02 if small else 0.0
@@ -196,7 +198,7 @@ def section_words(
     )
     if e.drainage is not None:
         gap = float(record.gap_below_mesh_cm[row])
-        stands = wording.level(gap).replace("over", "above")
+        stands = said(wording.level(gap)).replace("over", "above")
         text += (
             f" Below, water stands {stands}; {amount(flows.drained, flows.per)} drain, "
             f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact"
@@ -210,45 +212,46 @@ def section_words(
         return text
     return (
         f"Cross-section of {record.box.name}, {_when(record, row).lower()}: {text} {amount(flows.poured + flows.sprayed, flows.per)} "
-        f"are poured and sprayed, {amount(flows.vapour_out, flows.per)} leave as vapour."
+        f"are poured and sprayed, {amount(flows.vapour_out, flows.per)} leave as vapour"
+        + (f", {amount(flows.door, flows.per)} of it while the door is open." if flows.door >= 0.05 else ".")
     )
 
 
 def row_at(record: Record, day: float | None) -> int:
     """The row of a day; the last one for None."""
     if day is None:
-        return len(record.raw.t) - 1
-    last = float(record.raw.t[-1]) / 86400.0
-    return int(np.argmin(np.abs(record.raw.t / 86400.0 - number("day", day, 0.0, last, "days"))))
+        return len(record.times_s) - 1
+    last = record.days
+    return int(np.argmin(np.abs(record.times_days - number("day", day, 0.0, last, "days"))))
 
 
 def top_of(records: list[Record], look: str) -> float:
     """The upper end of the colour scale [%]: what the wettest mix can hold, or for air up to half of it, in steps of 10."""
-    most = max(float(np.max(record.raw.theta_s)) for record in records)
+    most = max(float(np.max(record.pore_space)) for record in records)
     return float(10.0 * np.ceil(10.0 * most * (1.0 if look == "water" else 0.5)))
 
 
 def _check(look: str) -> None:
-    if look not in parts.LOOKS:
+    if not isinstance(look, str) or look not in parts.LOOKS:
         raise UnknownName.among("look", look, parts.LOOKS)
 
 
 def _last(records: Mapping[str, Record]) -> float:
-    return max(float(record.raw.t[-1]) for record in records.values()) / 86400.0
+    return max(float(record.times_s[-1]) for record in records.values()) / 86400.0
 
 
 def _when(record: Record, row: int) -> str:
-    day, hour = divmod(float(record.raw.t[row]) / 3600.0, 24.0)
+    day, hour = divmod(float(record.times_s[row]) / 3600.0, 24.0)
     when = (
         f"After {wording.days(day)}, midnight"
         if hour < 0.01
         else f"Day {day + 1:.0f}, {int(hour):02d}:{int(60 * (hour % 1)):02d}"
     )
     # a pour that does not come again within the run is a deed of the first day, not of the routine
-    once = sum(p.amount_ml for p in record.box.routine.pours if p.every_days > record.raw.t[-1] / 86400.0)
+    once = sum(p.amount_ml for p in record.box.routine.pours if p.every_days > record.days)
     return when + (f"; {once / 1000.0:.1f} l at once on day 1" if once > 0.0 else "")
 
 
 def _span(rows: np.ndarray, record: Record) -> str:
-    hours = len(rows) * float(record.raw.t[1] - record.raw.t[0]) / 3600.0
+    hours = len(rows) * record.step_s / 3600.0
     return f"{hours / 24.0:.0f} days" if hours >= 36 else f"{hours:.0f} hours"

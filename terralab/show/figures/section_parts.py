@@ -95,7 +95,7 @@ def draw_soil(axes: Axes, record: Record, rows: np.ndarray, look: str, top: floa
     e = record.box.enclosure
     foot = soil_bottom_cm(e)
     values = 100.0 * (record.soil_water if look == "water" else record.air_space)[rows].mean(axis=0)
-    depth = 100.0 * np.concatenate([[0.0], np.cumsum(record.raw.dz)])
+    depth = record.edges_cm
     heights = foot + depth[-1] - depth
     mesh = axes.pcolormesh(
         [0.0, e.width_cm], heights[::-1], values[::-1, None], cmap=WATER_MAP if look == "water" else AIR_MAP,
@@ -195,7 +195,8 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
             continue
         ends = (h - 0.7 * reach, h + reach) if up else (h + reach, h - 0.7 * reach)
         arrow(axes, x * w, *ends, value, colour, most)
-        label(x * w, h + 1.15 * reach, f"{words}\n{amount(value, flows.per)}", "bottom")
+        by_door = f"\nof it {amount(flows.door, flows.per)} by the door" if up and flows.door >= 0.05 else ""
+        label(x * w, h + 1.15 * reach, f"{words}\n{amount(value, flows.per)}{by_door}", "bottom")
     ground = e.surface_cm
     for x, value, words, colour in (
         (0.12, flows.evaporated, "from the soil", VERMILLION),

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
 
-from terralab.describe.routine import Pour, Routine, Spray
+from terralab.describe.routine import Door, Pour, Routine, Spray
 from terralab.show.figures.days import DAY_S, Span, shade_nights
 from terralab.show.figures.style import (
     BLACK,
@@ -50,10 +50,14 @@ def strips_of(record: Record, span: Span) -> list[Strip]:
         *_by_hand("sprayed", SKY, list(routine.sprays), span),
         *_devices(routine, span),
     ]
+    for door in routine.doors:
+        opened = _times(door, door.open_min, span)
+        if opened:
+            out.append(Strip(f"{door.name} open", LINE, opened))
     if routine.siphons:
         # A siphon that watches the gap follows no clock, so the deeds are read from the record.
         rows = span.rows(record)
-        times = record.raw.t[rows[record.raw.moved["siphoned"][rows] > 0.0]] / DAY_S
+        times = record.times_s[rows[record.moved_kg("siphoned")[rows] > 0.0]] / DAY_S
         out.append(Strip("siphoned" if times.size else "siphoned (never)", BLACK, tuple((t, t) for t in times)))
     return out
 
@@ -106,12 +110,14 @@ def _by_hand(word: str, colour: str, waters: list[Pour] | list[Spray], span: Spa
         return []
     amounts = {water.amount_ml for water in waters}
     name = f"{word} {amounts.pop():.0f} ml" if len(amounts) == 1 else word
-    periods = []
-    for water in waters:
-        length = 60.0 * water.over_min / DAY_S
-        days = np.arange(0, int(np.ceil(span.last)), water.every_days)
-        periods += [(day + water.time_s / DAY_S, day + water.time_s / DAY_S + length) for day in days]
-    return [Strip(name, colour, _within(periods, span))]
+    periods = [period for water in waters for period in _times(water, water.over_min, span)]
+    return [Strip(name, colour, tuple(sorted(periods)))]
+
+
+def _times(deed: Pour | Spray | Door, minutes: float, span: Span) -> tuple[tuple[float, float], ...]:
+    """When something that the keeper does on some days goes on, in days."""
+    starts = np.arange(0, int(np.ceil(span.last)), deed.every_days) + deed.time_s / DAY_S
+    return _within([(start, start + 60.0 * minutes / DAY_S) for start in starts], span)
 
 
 def _devices(routine: Routine, span: Span) -> list[Strip]:

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
 
 import matplotlib
 import matplotlib.style
@@ -22,7 +22,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from terralab.atomic_files import place, write_new
+from terralab.atomic_files import file_path, place, write_new
 from terralab.errors import FileError, TerralabError, quoted
 
 BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
@@ -61,11 +61,15 @@ class Picture(Figure):
         return png(self), {"alt": self.alt, "width": 800}
 
 
-def plain_look(draw: Callable[..., Picture]) -> Callable[..., Picture]:
+P = ParamSpec("P")
+Drawn = TypeVar("Drawn")
+
+
+def plain_look(draw: Callable[P, Drawn]) -> Callable[P, Drawn]:
     """Make a drawing function give the same picture whatever matplotlib settings its user has."""
 
     @wraps(draw)
-    def drawn(*args: Any, **kwargs: Any) -> Picture:
+    def drawn(*args: P.args, **kwargs: P.kwargs) -> Drawn:
         with _own_settings():
             return draw(*args, **kwargs)
 
@@ -154,7 +158,7 @@ def save(figure: Figure, path: str | os.PathLike | None = None, stem: str = "ter
     """
     if not isinstance(figure, Figure):
         raise TerralabError(f"save needs a picture, as week_picture gives it; it was given {quoted(figure)}.")
-    if path is not None and Path(path).suffix.lower() in _OTHER_PICTURES:
+    if path is not None and file_path(path).suffix.lower() in _OTHER_PICTURES:
         raise FileError(f"{path}: pictures are kept as PNG. Let the name end in .png.")
     target = place(path, stem, ".png")
     return write_new(png(figure), target, number=True)

@@ -39,7 +39,7 @@ def week(record: Record, days: int = 7, target: HumidityTarget | None = None) ->
     """Draw the last `days` days of a record (all of a shorter one) and give the picture, 1200 pixels wide.
 
     `days`: a whole number from 1 to 31. `band`: the humidity wanted; None takes that of the box or of its animal
-    group. Raises TerralabError for anything else. `picture.alt` tells the same in words.
+    group. Raises TerralabError for anything else. `picture.alt` says the same in words.
     """
     figure = Picture(height_in(record))
     draw_week(figure, record, days, target)
@@ -166,7 +166,7 @@ def _band_words(target: HumidityTarget) -> str:
 
 def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
     signal = room_of(record.box, record.season).temperature
-    return np.asarray(signal.at(record.raw.t[rows]), float) + np.zeros(len(rows))
+    return np.asarray(signal.at(record.times_s[rows]), float) + np.zeros(len(rows))
 
 
 def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarget | None) -> None:
@@ -192,14 +192,14 @@ def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarge
                     zorder=1,
                     label=name if number == 0 else None,
                 )
-    axes.plot(record.raw.t[rows] / DAY_S, rh, color=BLUE, linewidth=1.3, label="air in the box", zorder=3)
+    axes.plot(record.times_s[rows] / DAY_S, rh, color=BLUE, linewidth=1.3, label="air in the box", zorder=3)
     axes.set_ylim(max(0.0, 10.0 * np.floor((low - 3.0) / 10.0)), 102.0)
     legend_above(axes)
 
 
 def _draw_temperatures(axes: Axes, record: Record, span: Span) -> None:
     rows = span.rows(record)
-    time = record.raw.t[rows] / DAY_S
+    time = record.times_s[rows] / DAY_S
     shade_nights(axes, span)
     lines = (
         (record.series["air temperature C"][rows], BLUE, "-", "air in the box"),

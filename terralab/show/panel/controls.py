@@ -9,9 +9,9 @@ from typing import Any
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.measured import Measured
+from terralab.quantities import METRIC
 from terralab.uncertainty.overrides import shifted
 from terralab.units import convert
-from terralab.us_words import METRIC
 
 _AFTERNOON_S = 15 * 3600.0
 Changes = dict[str, Any]
@@ -278,7 +278,7 @@ def described(controls: tuple[Slide | Choice, ...], box: Box) -> dict[str, Any]:
     return {key: value for key, value in found.items() if value is not None}
 
 
-def moved(box: Box, controls: tuple[Slide | Choice, ...], values: Mapping[str, Any]) -> Box:
+def with_values(box: Box, controls: tuple[Slide | Choice, ...], values: Mapping[str, Any]) -> Box:
     """The box with the controls that were moved written into it. Raises DescriptionError for what cannot be."""
     first = [control for control in controls if control.key in values and not getattr(control, "last", False)]
     changes: Changes = {}

@@ -19,14 +19,15 @@ from typing import Any
 import ipywidgets as w
 
 from terralab.answers.common.answer import Answer
+from terralab.answers.common.statement import Kind, View
 from terralab.describe.box import Box
 from terralab.describe.files import demos, load, save
 from terralab.describe.needed import needs_box
 from terralab.describe.system import speaks_us
 from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
+from terralab.quantities import SYSTEMS, US, marked, pretty, said
 from terralab.show.panel.asleep import AGAIN, HAND, Still, curtain
-from terralab.show.panel.controls import Choice, Slide, described, moved
-from terralab.us_words import SYSTEMS, US, in_us, pretty
+from terralab.show.panel.controls import Choice, Slide, described, with_values
 
 REST_S = 0.6  # a slider that has not moved for so long counts as let go
 _WIDE = w.Layout(width="100%")
@@ -39,7 +40,7 @@ class Question:
     """What one panel asks. `preview` runs a box once and gives what `draw` needs and a sentence; `answer` works it out.
 
     `draw(seen, answer, system)` gives a PNG and its alternative text; `answer` is None while only a preview is there.
-    `folded`: beginnings of sentences that are shown only when asked for. `leads_on`: link the other notebooks.
+    `leads_on`: link the other notebooks.
     """
 
     title: str
@@ -47,7 +48,6 @@ class Question:
     preview: Callable[[Box], tuple[Any, str]]
     answer: Callable[[Box], Answer]
     draw: Callable[[Any, Answer | None, str], tuple[bytes, str]]
-    folded: tuple[str, ...]
     leads_on: bool = False
 
 
@@ -219,9 +219,9 @@ class Panel(w.VBox):
         """One run, drawn at once; the old sentences turn grey. False where the box cannot be."""
         try:
             with warnings.catch_warnings():
-                # what a box warns of is told below the picture
+                # what a box warns of is shown below the picture
                 warnings.simplefilter("ignore", TerralabWarning)
-                self.box = moved(self._base, self.question.controls, self._moved) if self._moved else self._base
+                self.box = with_values(self._base, self.question.controls, self._moved) if self._moved else self._base
                 self._seen, words = self.question.preview(self.box)
         except TerralabError as error:
             self._refuse(error)
@@ -241,7 +241,7 @@ class Panel(w.VBox):
             self._refuse(error)
             return
         except BaseException:
-            # a slider's answer runs outside any cell, so nobody else would tell
+            # a slider's answer runs outside any cell, so nobody else would say so
             self._say("The answer was not finished. Move a slider to ask again.", grey=True)
             raise
         self._answered = self.box, answer
@@ -267,25 +267,28 @@ class Panel(w.VBox):
     def _say(self, html: str, grey: bool = False) -> None:
         """Show sentences; grey ones are also set in italics and marked as not final for a screen reader."""
         look = "color:#595959;font-style:italic" if grey else ""
-        text = in_us(html) if self.units == US else html
+        text = said(html, self.units == US)
         self.words = text
         self._text.value = f'<div role="status" aria-busy="{str(grey).lower()}" style="{_PAPER};{look}">{text}</div>'
 
     def _say_answer(self) -> None:
-        lines = [line.strip() for line in self.answer.sentences[1:] if not line.startswith("    ")]
-        shown = [line for line in lines if not line.startswith(self.question.folded)]
-        rest = [line for line in lines if line.startswith(self.question.folded)]
-        first, *others = [escape(line, quote=False) for line in shown]
-        out = f'<p style="font-size:115%"><b>{first}</b></p>' + "".join(f"<p>{line}</p>" for line in others)
-        if rest:
-            said = "".join(f"<p>{escape(line, quote=False)}</p>" for line in rest)
-            out += (
-                f"<details><summary>More: what the range means, and what is taken for granted</summary>{said}</details>"
-            )
+        """The short screen of the answer, what to do first and large; its reasons folded below."""
+        rows = {
+            view: [
+                (one.kind, escape(marked(one.text), quote=False))
+                for one in self.answer.statements
+                if view in one.views and one.kind is not Kind.TITLE
+            ]
+            for view in (View.SHORT, View.WHY)
+        }
+        large = 'style="font-size:115%;font-weight:bold"'
+        out = "".join(f"<p {large if kind is Kind.DO else ''}>{text}</p>" for kind, text in rows[View.SHORT])
+        why = "".join(f"<p>{text}</p>" for _, text in rows[View.WHY])
+        out += f"<details><summary>Why, what the range means, and what is taken for granted</summary>{why}</details>"
         self._say(out + (_links() if self.question.leads_on else ""))
 
     def _say_note(self, text: str) -> None:
-        shown = in_us(escape(text)) if self.units == US else escape(text)
+        shown = said(escape(text), self.units == US)
         self._note.value = (
             f'<div role="alert" style="{_PAPER};border-left:4px solid #0072B2">{shown}</div>' if text else ""
         )

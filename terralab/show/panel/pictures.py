@@ -13,9 +13,10 @@ from matplotlib.axes import Axes
 from terralab import wording
 from terralab.answers.common.answer import Answer
 from terralab.describe.box import HumidityTarget
+from terralab.quantities import METRIC, US
+from terralab.quantities import said as in_units
 from terralab.show.figures.style import BLUE, GREEN, LINE, ORANGE, PURPLE, SKY, Picture, literal, plain_look, short
 from terralab.units import convert
-from terralab.us_words import METRIC
 
 _WIDTH_IN, _HEIGHT_IN, _DPI = 7.6, 2.7, 100
 _PT = 8.5
@@ -261,7 +262,7 @@ class BottomPicture(_Small):
         self.left.set_ylim(0, float(turn(top * 1.02)))
         self.left.set_ylabel(f"height over the floor, {unit}", fontsize=_PT)
         self.left.set_title("14 days after a mishap", fontsize=_PT + 1, loc="left")
-        said = self._gap(seen, answer, unit, turn)
+        said = self._gap(seen, answer, unit, turn, system == US)
         target = f"{float(turn(seen.wet_band_cm)):.1f} {unit}"
         alt = (
             f"{seen.name}, cut open two weeks after an over-watering: {float(turn(seen.soil_cm)):.1f} {unit} of soil with a wet band of "
@@ -269,7 +270,7 @@ class BottomPicture(_Small):
         )
         return self.png(), alt
 
-    def _gap(self, seen: Bottom, answer: Answer | None, unit: str, turn: Any) -> str:
+    def _gap(self, seen: Bottom, answer: Answer | None, unit: str, turn: Any, us: bool) -> str:
         weeks = {} if answer is None else answer.details.get("gap_cm_by_week", {})
         self.none.set_visible(seen.gap_cm is None)
         self.legend.set_visible(bool(weeks))
@@ -298,10 +299,10 @@ class BottomPicture(_Small):
             return (
                 first
                 + "Gap after 12 weeks: "
-                + ", ".join(f"{s} {wording.gap(float(turn(c['gap_cm'][-1])), unit)}" for s, c in weeks.items())
+                + ", ".join(f"{s} {in_units(wording.gap(c['gap_cm'][-1]), us)}" for s, c in weeks.items())
                 + "."
             )
-        return first + f"At the end the water stands {wording.level(float(turn(seen.gap_cm[-1])), unit)}."
+        return first + f"At the end the water stands {in_units(wording.level(float(seen.gap_cm[-1])), us)}."
 
 
 @dataclass(frozen=True)

@@ -27,10 +27,10 @@ _LOST = {
     "vapour lost through gaps": "through gaps",
     "vapour lost through vents": "vents and lid",
     "vapour lost by fan": "by fan",
+    "vapour lost while the door is open": "by open door",
     "drained into the reservoir": "drains below",
 }
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
-_WATER_FOLDED = ("The range holds", "Anything from", "Nothing poured", "Where it goes", "Taken for granted")
 
 
 def water_panel(box: Box | str = "fern-hollow") -> Panel:
@@ -45,7 +45,7 @@ def water_panel(box: Box | str = "fern-hollow") -> Panel:
 def start_panel(box: Box | str = "fern-hollow") -> Panel:
     """The first panel: the room and the covered mesh, then the box, and what it needs. `box` as in `water_panel`."""
     size = (c.WIDTH, c.FRONT_TO_BACK, c.HEIGHT, c.SOIL_DEPTH, c.LEAVES, c.SOIL, c.FOR_WHOM)
-    return Panel(_about_water("Your room, your box", (*_ROOM, *size)), box)
+    return Panel(_about_water("Your room, your box", (*_ROOM, *size), leads_on=True), box)
 
 
 def fans_panel(box: Box | str = "fern-hollow") -> Panel:
@@ -56,8 +56,7 @@ def fans_panel(box: Box | str = "fern-hollow") -> Panel:
         _see_air,
         lambda box: fan_schedules(box, members=FAN_MEMBERS, pour_members=WATER_MEMBERS),
         AirPicture("fans").draw,
-        ("How sure", "Side by side", "*:", "The other lever, the lid", "Fresh air", "Exchange begins", "Oxygen is", "Air:", "Taken"),
-    )  # fmt: skip
+    )
     return Panel(question, box)
 
 
@@ -69,7 +68,6 @@ def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
         _see_bottom,
         lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),  # the pour is one of its sliders
         BottomPicture().draw,
-        ("Gap under", "A forgotten", "One over", "Once water", "Bottoms", "From the water", "Left out", "Taken"),
     )
     return Panel(question, box)
 
@@ -82,13 +80,12 @@ def sure_panel(box: Box | str = "fern-hollow") -> Panel:
         _see_range,
         _water,
         SurePicture().draw,
-        ("Anything from", "Nothing poured", "Where it goes", "Humidity then", "Wanted", "More watering", "By season", "Taken"),
-    )  # fmt: skip
+    )
     return Panel(question, box)
 
 
-def _about_water(title: str, controls: tuple) -> Question:
-    return Question(title, controls, _see_air, _water, AirPicture().draw, _WATER_FOLDED, title.startswith("Your"))
+def _about_water(title: str, controls: tuple, leads_on: bool = False) -> Question:
+    return Question(title, controls, _see_air, _water, AirPicture().draw, leads_on)
 
 
 def _water(box: Box) -> Answer:
@@ -106,11 +103,11 @@ def _see_air(box: Box) -> tuple[Air, str]:
     seen, heat = humidity(record, rows, target), heat_of(record, rows)
     air = Air(
         name=box.name,
-        hours=(record.raw.t[rows] - record.raw.t[rows[0] - 1]) / 3600.0,
+        hours=(record.times_s[rows] - record.times_s[rows[0] - 1]) / 3600.0,
         rh=np.minimum(100.0, record.relative_humidity[rows]),
         humidity_target=target,
         pour_ml=pour,
-        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items()},
+        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items() if key in budget},
         mean_day=seen["day"]["mean"],
         mean_night=seen["night"]["mean"],
     )
@@ -130,9 +127,9 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     layer = e.drainage.depth_cm if e.drainage else 0.0
     gap = record.gap_below_mesh_cm if record.has_reservoir else None
     level = 0.0 if gap is None else layer - float(gap[-1])
-    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.raw.t / 86400.0, gap, row.wet_band_cm)
-    told = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
-    return bottom, told + (
+    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.times_days, gap, row.wet_band_cm)
+    words = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
+    return bottom, words + (
         "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
     )
 
@@ -148,10 +145,10 @@ def _see_range(box: Box) -> tuple[Guess, str]:
     ]
     dry = kept_dry(box)
     pours = [0.0 if dry else balancing_ml(record, last_day(record)) for record in run_many(jobs)]
-    told = (
+    words = (
         f"At a first look: {ml(pours[0])} to {ml(pours[2])} a day by the mesh alone, {ml(pours[1])} when it is typical."
     )
-    return Guess(box.name, tuple(pours)), told
+    return Guess(box.name, tuple(pours)), words
 
 
 __all__ = ["drainage_panel", "fans_panel", "start_panel", "sure_panel", "water_panel"]

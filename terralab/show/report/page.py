@@ -9,12 +9,14 @@ import os
 from pathlib import Path
 from typing import Any
 
-from terralab.answers.away.words import away_sentences, dries_words, not_counted
+from terralab.answers.away.words import away_statements, dries_words, not_counted
+from terralab.answers.common.answer import Answer
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.measure_next import LITTLE
 from terralab.answers.common.optional import dry_cell
-from terralab.answers.common.words import amount, likely, ml
+from terralab.answers.common.statement import Kind, Statement, View
+from terralab.answers.common.words import amount_span, likely, ml
 from terralab.answers.fans.choice import inside
 from terralab.answers.together.all_answers import Answers
 from terralab.answers.together.plan import WEEK
@@ -23,6 +25,7 @@ from terralab.describe.seasons import SEASONS
 from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.materials import GRADES
+from terralab.quantities import marked, quantity, unit_word
 from terralab.show.figures.budget import water_answer
 from terralab.show.figures.fans import fans as fans_picture
 from terralab.show.figures.measure_next import measure_picture
@@ -30,8 +33,8 @@ from terralab.show.figures.section import section as section_picture
 from terralab.show.report.parts import (
     attempted,
     escape,
-    in_us_page,
     items,
+    page_said,
     pairs,
     paragraphs,
     picture,
@@ -43,13 +46,9 @@ from terralab.show.report.seasons import seasons_table
 from terralab.show.report.style import css
 from terralab.version import VERSION
 
-#: Lines of an answer that stand elsewhere in the report: once for all answers, or as a table with headings.
-ELSEWHERE = (
-    "Taken for granted: ", "Take care: ", "What to measure next: ", "Side by side, ", "*: recommended", "Bottoms compared",
-    "The other lever, the lid", "(air: % of volume",
-)  # fmt: skip
-SET_IN = "    "  # how a line begins that belongs to the sentence before it
-US_NOTE = "Told in US units, as the box is described; pictures, and tables whose headings name a unit, are metric."
+#: What an answer states that stands elsewhere in the report: once for all answers, or as a table with headings.
+ELSEWHERE = (Kind.TITLE, Kind.ASSUMED, Kind.CAUTION, Kind.MEASURE, Kind.TABLE, Kind.LEGEND)
+US_NOTE = "In US units, as the box is described; the pictures are metric."
 STANDS = "Computed, not measured. The range in brackets holds 80 of 100 boxes that fit the description."
 
 
@@ -60,6 +59,8 @@ def report_page(answers: Answers, made: str = "") -> str:
     """
     if not isinstance(answers, Answers):
         raise TerralabError(f"A report needs all answers, as tl.all_answers gives them; given {quoted(answers)}.")
+    if not isinstance(made, str):
+        raise TerralabError(f'made: {quoted(made)} was given; allowed is a text such as "2026-05-03", or "".')
     box = answers.box
     missing = dict(answers.missing)
     made_of = (
@@ -83,9 +84,8 @@ def report_page(answers: Answers, made: str = "") -> str:
     name = escape(box.name)
     date = f" Made on {escape(made)}." if made else ""
     body = "\n".join(parts)
-    units = ""
-    if speaks_us(box):
-        body, units = in_us_page(body), f" {US_NOTE}"
+    us = speaks_us(box)
+    body, units = page_said(body, us), f" {US_NOTE}" if us else ""
     links = "".join(
         f'<li><a href="#{key}">{words}</a></li>'
         for key, words in (("missing", "Without an answer"), ("plan", "The week's plan"),
@@ -120,25 +120,30 @@ def _once(lists: Any) -> list[str]:
     return list(dict.fromkeys(line for lines in lists for line in lines))
 
 
-def _told(answer: Any) -> list[tuple[str, list[str]]]:
-    """An answer's sentences, each with the lines set in under it; without its heading and what stands elsewhere."""
-    found: list[tuple[str, list[str]]] = []
-    for line in answer.sentences[1:]:
-        if line.startswith(SET_IN):
-            found[-1][1].append(line.strip())
-        else:
-            found.append((line.strip(), []))
-    return [(line, under) for line, under in found if not line.startswith(ELSEWHERE)]
+def _long(answer: Answer) -> list[Statement]:
+    """What an answer states at length, without its heading and what stands elsewhere."""
+    return [one for one in answer.statements if View.ALL in one.views and one.kind not in ELSEWHERE]
 
 
-def _lines(answer: Any) -> list[str]:
-    """The sentences of `_told` alone, without the warnings they begin with, which stand at the top of the page."""
-    return [line for line, _ in _told(answer) if line not in answer.first]
+def _first_of(answer: Answer, *kinds: Kind) -> str:
+    """The first sentence of some kinds, with its marks; "" where there is none."""
+    return next((marked(one.text) for one in _long(answer) if one.kind in kinds), "")
 
 
-def _prose(answer: Any) -> str:
-    """The sentences of `_told` as paragraphs; what is set in under one follows it as a list."""
-    return "\n".join(paragraphs([line]) + (f"\n{items(under)}" if under else "") for line, under in _told(answer))
+def _prose(answer: Answer) -> str:
+    """The sentences of `_long` as paragraphs; what is set in under one follows it as a list."""
+    return "\n".join(paragraphs([one.text]) + (f"\n{items(one.under)}" if one.under else "") for one in _long(answer))
+
+
+C, ML = unit_word("°C"), unit_word("ml")
+
+
+def _c(value: float) -> str:
+    return quantity("°C", ".0f", value, bare=True)
+
+
+def _ml(value: float) -> str:
+    return quantity("ml", ".0f", value, bare=True)
 
 
 def _span(low: float, high: float) -> str:
@@ -163,21 +168,21 @@ def _short(answers: Answers) -> str:
         words = f"That is {kept}. With the fan schedule recommended below pour {ml(answers.pours['now'])} a day, as the plan says."
         other = [paragraphs([words])]
     if fans is not None:
-        found.append(("Fan", _lines(fans)[0]))
+        found.append(("Fan", _first_of(fans, Kind.DO)))
     elif water is not None and water.alternative:
         found.append(("Humidity", water.alternative))
     if bottom is not None:
-        found.append(("Drainage", _lines(bottom)[0]))
-        siphon = next((line for line in _lines(bottom) if line.startswith("Siphon when")), "")
+        found.append(("Drainage", _first_of(bottom, Kind.DO)))
+        siphon = _first_of(bottom, Kind.SIPHON)
         if siphon:
             found.append(("Siphoning", siphon))
     if answers.away is not None and answers.away["now"].top_dries is not None:
         unseen = 'This counts the soil\'s water alone; see what it leaves out under "How long without watering?".'
         found.append(("Away from home", f"Unwatered, {dries_words(answers.away['now'].top_dries)}. {unseen}"))
     if answers.soak is not None:
-        found.append(("First day, dry soil", _lines(answers.soak)[0]))
+        found.append(("First day, dry soil", _first_of(answers.soak, Kind.DO)))
     if water is not None and water.measure_next:
-        found.append(("Measure next", f"{_first_up(water.measure_next[0]['words'])}."))
+        found.append(("Measure next", f"{_first_up(marked(water.measure_next[0]['words']))}."))
     return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', *other, pairs(found))
 
 
@@ -232,14 +237,14 @@ def _fans(answers: Answers) -> str:
     if fans is None:
         return ""
     has_target = bool(fans.details["target"])
-    heads = ["Schedule", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Glass fogged, h a day", "Dry after a spray, h",
-             "Air changes an hour", "Water, ml a day"]  # fmt: skip
+    heads = ["Schedule", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", "Glass fogged, h a day", "Dry after a spray, h",
+             "Air changes an hour", f"Water, {ML} a day"]  # fmt: skip
     rows, chosen = [], []
     for number, row in enumerate(fans.table):
         seen = row["now"]
         dry = dry_cell(seen, "not dry")
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
-                f"{seen['temperature_day_c']:.0f}", f"{seen['temperature_night_c']:.0f}", f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", f"{seen['water_ml']:.0f}"]  # fmt: skip
+                _c(seen["temperature_day_c"]), _c(seen["temperature_night_c"]), f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", _ml(seen["water_ml"])]  # fmt: skip
         if has_target:
             line.insert(5, f"{inside(seen):.1f}")
         if row["name"] == fans.details["choice"]:
@@ -257,9 +262,9 @@ def _fans(answers: Answers) -> str:
     if bare:
         rows = [
             (f"{100 * one['covered']:.0f} % covered", f"{one['rh_day']['mean']:.0f}", f"{one['rh_night']['mean']:.0f}",
-             f"{one['temperature_day_c']:.0f}", f"{one['temperature_night_c']:.0f}", f"{one['water_ml']:.0f}") for one in bare
+             _c(one["temperature_day_c"]), _c(one["temperature_night_c"]), _ml(one["water_ml"])) for one in bare
         ]  # fmt: skip
-        heads = ("Lid", "Humidity by day, %", "by night, %", "Air by day, °C", "by night, °C", "Water, ml a day")
+        heads = ("Lid", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", f"Water, {ML} a day")
         parts.append(table("The other lever: the lid, with no fan", heads, rows, range(1, 6)))
     return section("fans", "Which fan schedule?", *parts)
 
@@ -270,14 +275,14 @@ def _drainage(answers: Answers) -> str:
         return ""
     rows = []
     for row in bottom.table:
-        reserve = "-" if row["reserve_l"] is None else f"{row['reserve_l']:.1f}"
+        reserve = "-" if row["reserve_l"] is None else quantity("l", ".1f", row["reserve_l"])
         rows.append((row["name"], f"{row['air_percent'][0]:.0f}", f"{row['air_percent'][2]:.0f}",
-                     f"{row['wet_band_cm']:.1f}", f"{row['airless_hours'][2]:.0f}", reserve))  # fmt: skip
-    heads = ("Bottom", "Air in the top third, %", "Air in the lowest third, %", "Wet band, cm",
-             "Lowest third short of air, h a day", "Room left, litres")  # fmt: skip
+                     quantity("cm", ".1f", row["wet_band_cm"], bare=True), f"{row['airless_hours'][2]:.0f}", reserve))  # fmt: skip
+    heads = ("Bottom", "Air in the top third, %", "Air in the lowest third, %", f"Wet band, {unit_word('cm')}",
+             "Lowest third short of air, h a day", "Room left")  # fmt: skip
     caption = (
         "Other bottoms for the same box: four weeks of the routine without siphoning, one over-watering on the first day. "
-        "Wet band: soil with under 10 % air. Room left: litres that still fit under the mesh."
+        "Wet band: soil with under 10 % air. Room left: what still fits under the mesh."
     )
     return section(
         "drainage",
@@ -297,7 +302,7 @@ def _away(answers: Answers) -> str:
     lines = [*_warnings(answers), "Nobody pours or sprays; timers go on."]
     for season in SEASONS:
         found = answers.away[season]
-        lines += away_sentences(answers.box, season, found)
+        lines += [one.text for one in away_statements(answers.box, season, found)]
         unrun = left_out_words(
             found.draws, "draws in the room as described" if season == "now" else f"draws in {season}"
         )
@@ -306,7 +311,7 @@ def _away(answers: Answers) -> str:
         "Leave a helper with written steps, and no automatic device that starts its first day on the day you leave (common "
         "practice, no source)."
     )
-    left_out = ["<h3>What this does not count</h3>", items(not_counted(answers.box))]
+    left_out = ["<h3>What this does not count</h3>", items(one.text for one in not_counted(answers.box))]
     return section("away", "How long without watering?", paragraphs(lines), *left_out)
 
 
@@ -320,7 +325,7 @@ def _measure(answers: Answers) -> str:
     unit = answers.water.unit
     rows = [
         (one["what"], one["how"], one["accuracy"], f"{100 * one['narrows_by']:.0f} %",
-         " to ".join(amount(x, unit) for x in one["range_then"]), f"{one['grade']}: {one['source']}")
+         amount_span(*one["range_then"], unit), f"{one['grade']}: {one['source']}")
         for one in ranked if one["narrows_by"] >= LITTLE
     ]  # fmt: skip
     idle = [one["what"] for one in ranked if one["narrows_by"] < LITTLE]

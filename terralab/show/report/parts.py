@@ -10,33 +10,21 @@ from html import escape as _escape
 from typing import Any
 
 from terralab.errors import TerralabWarning, fault_words
+from terralab.quantities import marked, said
 from terralab.show.figures.style import Picture, png
-from terralab.us_words import in_us
+from terralab.wording import together
 
-_UNIT = re.compile(r"(?<=\d) (%|°C|°F|C|min|ml|mm|cm|kg|h|l|W)(?![\w°])")
-_US_UNIT = re.compile(r"(?<=\d) (?=(?:fl oz|in|ft|gal|lb)\b)")
 _TAG = re.compile(r"(<[^>]*>)")
-_SOURCES = '<section id="used"'
-_GLUED = {"C": "°C"}  # a keyboard has no degree sign, a page has
 
 
 def escape(text: str) -> str:
-    """Text for a page: signs of HTML made harmless, a number and its unit kept on one line, C written as °C."""
-    glued = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", text)
-    return _escape(glued)
+    """Text for a page: signs of HTML made harmless. Its quantities stay marks until `page_said`."""
+    return _escape(marked(text))
 
 
-def in_us_page(body: str) -> str:
-    """The parts of a page with the measures of their text in US units; tags, and the quoted sources, are left alone."""
-    said, found, sources = body.partition(_SOURCES)
-    parts = [part if part.startswith("<") else _in_us(part) for part in _TAG.split(said)]
-    return "".join(parts) + found + sources
-
-
-def _in_us(text: str) -> str:
-    turned = in_us(text.replace("\u00a0", " "))
-    turned = _UNIT.sub(lambda found: f"\u00a0{_GLUED.get(found[1], found[1])}", turned)
-    return _US_UNIT.sub("\u00a0", turned).replace("fl oz", "fl\u00a0oz")
+def page_said(body: str, us: bool) -> str:
+    """A page with its quantities said in metric or US units, a number and its unit kept on one line."""
+    return "".join(part if part.startswith("<") else together(part) for part in _TAG.split(said(body, us)))
 
 
 def paragraphs(lines: Iterable[str]) -> str:
@@ -45,7 +33,7 @@ def paragraphs(lines: Iterable[str]) -> str:
 
 
 def _with_lead(line: str) -> str:
-    lead, colon, rest = line.partition(": ")
+    lead, colon, rest = marked(line).partition(": ")
     if colon and len(lead) <= 24 and "." not in lead and "," not in lead:
         return f"<strong>{escape(lead)}:</strong> {escape(rest)}"
     return escape(line)
@@ -66,7 +54,7 @@ def picture(figure: Picture, caption: str) -> str:
     data = b64encode(png(figure)).decode("ascii")
     width, height = (round(figure.dpi * inches) for inches in figure.get_size_inches())
     return (
-        f'<figure><img alt="{escape(figure.alt)}" width="{width}" height="{height}" '
+        f'<figure><img alt="{_escape(figure.alt)}" width="{width}" height="{height}" '
         f'src="data:image/png;base64,{data}">\n<figcaption>{escape(caption)}</figcaption></figure>'
     )
 

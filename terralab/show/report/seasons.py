@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from terralab.answers.away.words import dries_cell
-from terralab.answers.common.words import ml
-from terralab.answers.drainage.words import days_words, too_thin_words
+from terralab.answers.common.words import amount_span, ml
+from terralab.answers.drainage.words import days_words, too_thin_after
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
 from terralab.answers.together.all_answers import Answers
 from terralab.describe.seasons import SEASONS, room_in_words, room_of
+from terralab.quantities import marked, quantity
 from terralab.show.report.parts import section, table
 
 
@@ -30,9 +31,9 @@ def seasons_table(answers: Answers) -> str:
         ("Humidity by day", *(f"{(water.rh_day['mean'] if s is None else s['rh_day']):.0f} %" for s in rooms.values())),
         ("Humidity by night",
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
-        ("Temperature by day", *(f"{(water.temp_day['mean'] if s is None else s['temp_day']):.1f} °C" for s in rooms.values())),
+        ("Temperature by day", *(quantity("°C", ".1f", water.temp_day["mean"] if s is None else s["temp_day"]) for s in rooms.values())),
         ("Temperature by night",
-         *(f"{(water.temp_night['mean'] if s is None else s['temp_night']):.1f} °C" for s in rooms.values())),
+         *(quantity("°C", ".1f", water.temp_night["mean"] if s is None else s["temp_night"]) for s in rooms.values())),
         ("Warmth", *((water.heat if s is None else s["heat"])["verdict"] for s in rooms.values())),
     ]  # fmt: skip
     if answers.fans is not None:
@@ -42,8 +43,10 @@ def seasons_table(answers: Answers) -> str:
         rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window and answers.box.enclosure.drainage is not None:
         plan = answers.drainage.window
-        thin = too_thin_words(plan).removeprefix("siphon ")
-        every = (thin if plan["too_thin"] else days_words(plan["every_days"][s], "about every") for s in SEASONS[1:])
+        every = (
+            too_thin_after(plan) if plan["too_thin"] else days_words(plan["every_days"][s], "about every")
+            for s in SEASONS[1:]
+        )
         rows.append(("Siphon", "-", *every))
     if answers.away is not None and answers.away["now"].top_dries is not None:
         rows.append(("Top of the soil dry, unwatered", *(dries_cell(answers.away[s].top_dries) for s in SEASONS)))
@@ -59,10 +62,10 @@ def _room(answers: Answers, season: str) -> str:
     if season == "now":
         return room_in_words(room_of(answers.box, "now"))
     kept = answers.water.seasons[season]
-    return kept["room"] + ("" if kept["own"] else " (a default; your description gives none)")
+    return marked(kept["room"]) + ("" if kept["own"] else " (a default; your description gives none)")
 
 
 def _pour(value: float, low: float, high: float) -> str:
     if high < 0.5:
         return "none"
-    return f"{ml(value)} a day ({ml(low)} to {ml(high)})" if value >= 0.5 else f"none (at most {ml(high)} a day)"
+    return f"{ml(value)} a day ({amount_span(low, high, 'ml')})" if value >= 0.5 else f"none (at most {ml(high)} a day)"

@@ -1,6 +1,6 @@
 """The same equations as plain rates, dy/dt = f(t, y), for an independent integrator that holds the engine to account.
 
-The engine never calls this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
+The engine has nothing of this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
 the ground's), taken with a stage of no length; the bookkeeping around them is written again from the balances.
 What the engine treats once per soil step (heat carried by water, root stress, the reservoir's vapour) is a rate
 here, and the surface cell evaporates with the pore humidity of its own head.
@@ -16,38 +16,18 @@ import numpy as np
 
 from terralab.engine.air import coefficients
 from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
-from terralab.engine.exchange import cover_gain, flows, vapour_gain
-from terralab.engine.ground import (
-    CONTACT,
-    DENSE,
-    DIFFUSE,
-    DRAWN,
-    FLOW,
-    THETA,
-    VAPOUR,
-    WARMTH,
-    bypass,
-    prepare,
-    reservoir_vapour,
-    vapour_by_warmth,
-)
-from terralab.engine.surface_cell import ACTIVE, HUMIDITY
+from terralab.engine.exchange import OUT_OF_AIR, after, cover_gain, flows, vapour_gain
+from terralab.engine.ground import bypass, prepare, reservoir_vapour, vapour_by_warmth
+from terralab.engine.soil_step import bottom_of
 from terralab.engine.tables import STATE, Work
 from terralab.jit import allocating, inner, kernel
-from terralab.physics.conductivity import conductivity
+from terralab.physics.conductivity import conductivity, pore_humidity
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
 from terralab.physics.moist_air import latent_heat, vapour_enthalpy
-from terralab.physics.wick import wick_flow
-from terralab.soil.richards import (
-    RESERVOIR,
-    SPECIFIC_STORAGE,
-    bottom_flow,
-    contact_flow,
-    half_flow,
-    pore_humidity,
-    reservoir_stored,
-    stored,
-)
+from terralab.soil.arrays import RESERVOIR
+from terralab.soil.darcy import contact_flow, half_flow
+from terralab.soil.ends import bottom_flow
+from terralab.soil.storage import SPECIFIC_STORAGE, reservoir_stored, stored
 
 #: The fast states of y, in its order.
 FAST = tuple(name for name in STATE.names if not name.startswith("surface_"))
@@ -84,13 +64,13 @@ def arrange(t, y, w, row):
     combine(w.now[0], b, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
     room_at(t, w.room, w.now[0], row_at(w.room, t))
     prepare(w, 1.0)
-    w.surface_cell[ACTIVE] = 0.0
-    w.surface_cell[HUMIDITY], _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
+    w.surface_cell[0].active = 0.0
+    w.surface_cell[0].humidity, _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
 
 
 @inner
 def soil_flows(w):
-    """Fill the cells' FLOW and VAPOUR [m/s, downwards, below each cell] at the present heads."""
+    """Fill the cells' `flow` and `vapour` [m/s, downwards, below each cell] at the present heads."""
     b = w.box[0]
     n = w.dz.size
     for i in range(n - 1):
@@ -102,7 +82,7 @@ def soil_flows(w):
         if w.soil_of[i] == w.soil_of[i + 1]:
             q, _, _ = half_flow(w.head[i], k, dk, w.head[i + 1], k2, dk2, distance)
         else:
-            q, _, _, w.cells[CONTACT, i] = contact_flow(
+            q, _, _, w.cells.contact[i] = contact_flow(
                 w.head[i],
                 k,
                 dk,
@@ -113,25 +93,18 @@ def soil_flows(w):
                 dk2,
                 0.5 * w.dz[i + 1],
                 below,
-                w.cells[CONTACT, i],
+                w.cells.contact[i],
             )
-        a, _ = pore_humidity(w.head[i], w.cells[WARMTH, i])
-        a2, _ = pore_humidity(w.head[i + 1], w.cells[WARMTH, i + 1])
-        drop = a * w.cells[DENSE, i] - a2 * w.cells[DENSE, i + 1]
-        w.cells[VAPOUR, i] = w.cells[DIFFUSE, i] * drop / (distance * WATER_DENSITY)
-        w.cells[FLOW, i] = q + w.cells[VAPOUR, i]
+        a, _ = pore_humidity(w.head[i], w.cells.temperature[i])
+        a2, _ = pore_humidity(w.head[i + 1], w.cells.temperature[i + 1])
+        drop = a * w.cells.vapour_density[i] - a2 * w.cells.vapour_density[i + 1]
+        w.cells.vapour[i] = w.cells.diffusion[i] * drop / (distance * WATER_DENSITY)
+        w.cells.flow[i] = q + w.cells.vapour[i]
     last = n - 1
     soil = w.soils[w.soil_of[last]]
     k, dk = conductivity(w.head[last], soil)
-    w.cells[VAPOUR, last] = 0.0
-    w.cells[FLOW, last], _, _ = bottom_flow(
-        w.head[last], k, dk, 0.5 * w.dz[last], soil, w.head[n], int(b.bottom_kind), b.fringe, b.entry, 0.0
-    )
-    if b.wick_share > 0.0:
-        wick, _, _ = wick_flow(
-            w.head[last], 0.5 * w.dz[last], w.head[n], b.reservoir_depth, b.wick_conducts, b.wick_rise
-        )
-        w.cells[FLOW, last] += b.wick_share * wick
+    w.cells.vapour[last] = 0.0
+    w.cells.flow[last], _, _ = bottom_flow(w.head[last], k, dk, 0.5 * w.dz[last], soil, w.head[n], bottom_of(b))
 
 
 @inner
@@ -167,10 +140,10 @@ def chain_heat(w, f, up, poured, past, gain):
     mass = b.floor * WATER_DENSITY
     for layer in range(layers):
         for i in range(w.layer_start[layer], w.layer_start[layer + 1]):
-            gain[layer] -= w.cells[DRAWN, i] * f.root_heat
+            gain[layer] -= w.cells.root_share[i] * f.root_heat
         i = w.layer_start[layer + 1] - 1
-        vapour = mass * w.cells[VAPOUR, i]
-        liquid = mass * w.cells[FLOW, i] - vapour
+        vapour = mass * w.cells.vapour[i]
+        liquid = mass * w.cells.flow[i] - vapour
         driven = 0.0
         if layer == layers - 1:
             vapour = -up
@@ -205,18 +178,18 @@ def rates(t, y, w, row, dy):
     f = w.flow[0]
     chain = w.chain[CURRENT]
     soil = w.soils[w.soil_of[0]]
-    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.vents, w.surface_cell, 0.0, k)
+    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.vents, w.surface_cell[0], 0.0, k)
     flows(b, now, k, s, s, chain, w.side, 0.0, f)
     soil_flows(w)
     # water of the soil and the drainage layer [kg/s]
     poured = now.watering
-    past = bypass(b, w.cells[THETA], w.dz) * poured
+    past = bypass(b, w.cells.theta, w.dz) * poured
     up = reservoir_vapour(w)
     water = np.zeros(n + 1)
     above = 0.0
     for i in range(n):
-        below = b.floor * WATER_DENSITY * w.cells[FLOW, i]
-        water[i] = above - below - w.cells[DRAWN, i] * f.transpiration
+        below = b.floor * WATER_DENSITY * w.cells.flow[i]
+        water[i] = above - below - w.cells.root_share[i] * f.transpiration
         above = below
     water[0] += poured - past + f.glass_drip * b.run_off_to_soil - f.soil_evaporation
     if b.cover > 0.0:
@@ -232,9 +205,9 @@ def rates(t, y, w, row, dy):
     # fast stores
     d_leaf = f.spray_leaf - f.leaf_film - f.leaf_drip
     d_glass = f.spray_glass - f.glass_film - f.glass_drip
-    d_cover = cover_gain(b, f)
-    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_settled
-    d_w = vapour_gain(f) / b.air_mass
+    d_cover = cover_gain(b, w.flow_v[0])
+    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_door - f.fog_settled
+    d_w = vapour_gain(w.flow_v[0]) / b.air_mass
     heat = b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog
     gain = f.air_gain - b.air_mass * (LATENT_ZERO + VAPOUR_HEAT * s.air_t) * d_w - WATER_HEAT * s.air_t * d_fog
     for i in range(fast):
@@ -277,7 +250,7 @@ def rates(t, y, w, row, dy):
     _, dv = reservoir_stored(w.head[n], max(b.reservoir_depth, 1e-3), max(b.void, 1e-3))
     dy[fast + size + n] = water[n] / (b.floor * WATER_DENSITY * dv)
     end = fast + size + n + 1
-    to_room = f.vapour_leak + f.vapour_openings + f.vapour_fan
+    to_room = after(0.0, w.flow_v[0], OUT_OF_AIR, OUT_OF_AIR[:0])
     dy[end] = f.soil_evaporation + f.cover_evaporation + f.transpiration + f.leaf_film + f.glass_film
     dy[end] += f.dish_evaporation + f.tube_evaporation
     dy[end + 1] = f.soil_evaporation

@@ -1,0 +1,105 @@
+"""The other lever, the lid: what changing it would do where no fan reaches the humidity wanted, and how sure that is."""
+
+from __future__ import annotations
+
+from terralab.answers.common.draws import left_out_words
+from terralab.answers.common.optional import between, dry_words
+from terralab.answers.common.temperature import degrees
+from terralab.answers.common.words import ml
+from terralab.answers.fans.compared import Compared, Row
+from terralab.answers.fans.schedules import NO_FAN
+from terralab.describe.hot import hot_at_lid, hot_in_words
+
+
+def air_of(seen: Row) -> str:
+    """Humidity and temperature by day and by night, side by side."""
+    return (
+        f"{seen['rh_day']['mean']:.0f} % at {degrees(seen['temperature_day_c'])} by day and "
+        f"{seen['rh_night']['mean']:.0f} % at {degrees(seen['temperature_night_c'])} by night"
+    )
+
+
+def first_lid_words(lid: Row, gap: float, fan: bool = True) -> str:
+    """What to do with the lid first, as an order, and with which `fan`; `lid` as `first_lid` finds it for this `gap`."""
+    share = f"{100 * lid['covered']:.0f} %"
+    with_fan = (", with no fan" if lid["fan"] == NO_FAN else ", with your fans as they are") if fan else ""
+    if gap < 0:
+        return f"cover {share} of the mesh first{with_fan}"
+    if lid["covered"] == 0.0:
+        return f"open the whole lid first{with_fan}"
+    return f"open the lid down to {share} covered first{with_fan}"
+
+
+def alternative_in_short(c: Compared) -> str:
+    """What else there is where no schedule reaches what is wanted, in one sentence for the short screen."""
+    lid = c.first_lid
+    if lid is not None:
+        mind = f", but {' and '.join(fault.words() for fault in lid['faults'])}" if lid["faults"] else ""
+        return f"With the lid so: {air_of(lid)}{mind}."
+    if c.details["blocked"]:
+        return "An exchange fan moves nothing while no air can come in."
+    if hot_at_lid(c.box):
+        return "The mesh at the hot lamp or heater must stay open; see terralab water."
+    return "Nor does the lid reach it; see terralab water." if c.covers else "See terralab water for what else helps."
+
+
+def alternative_words(c: Compared, reachable: bool | None) -> str:
+    """What the lid would do where no schedule reaches what is wanted; "" where one does."""
+    if reachable is not False or c.details["blocked"]:
+        return ""
+    lid = c.first_lid
+    if lid is not None:
+        return f"The lid does what no fan can. {_with_lid(lid, c.water)} {_how_sure(c.details['first_lid'], c.gap < 0)}"
+    allowed = [one for one in c.covers if one["allowed"]]
+    if hot_at_lid(c.box) and (not allowed or c.gap < 0):
+        left = (
+            "more spraying, moss or litter on the soil, or a more humid room"
+            if c.gap < 0
+            else "less spraying, or a drier room"
+        )
+        return (
+            f"The lid is no lever here: a hot lamp or heater is there ({hot_in_words(c.box)}), and its mesh must stay open. What "
+            f"is left is {left} (terralab water)."
+        )
+    if not allowed and c.covers:
+        return "The lid is no lever here: however it is set, the temperatures wanted are left. See terralab water."
+    if not allowed:
+        return "There is no lid opening to change; the room's humidity or the watering is the other lever."
+    nearest = min(allowed, key=lambda one: abs(one["gap_points"]))
+    state = "the whole lid open" if nearest["covered"] == 0.0 else f"{100 * nearest['covered']:.0f} % covered"
+    fans = "no fan" if nearest["fan"] == NO_FAN else "fans as described"
+    return (
+        f"The lid alone does not reach it either: nearest is {state}, {fans}, {air_of(nearest)}. "
+        "Then watering and the room are what is left (terralab water)."
+    )
+
+
+def _with_lid(lid: Row, water: str) -> str:
+    """What comes with the lid, the bad sides too."""
+    dry = f", leaves and glass {dry_words(lid)}" if lid["sprays"] else ""
+    mind = f" Mind that then {' and '.join(fault.words() for fault in lid['faults'])}." if lid["faults"] else ""
+    return (
+        f"With the lid so it is {air_of(lid)}, with "
+        f"{lid['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(lid['water_ml'])} {water} a day.{mind}"
+    )
+
+
+def _how_sure(found: Row, damper: bool) -> str:
+    """How sure the recommended lid is, and how to go there; `found` as `lid_ranges` gives it."""
+    if not found["ranges"]:
+        return f"How sure that is, is not known, since too few draws could be run. {left_out_words(found)}"
+    spans = {name: between(span, missing="not known") for name, span in found["ranges"].items()}
+    wet = f"{found['glass_all_day']:.0f} of {found['ran']:.0f} draws the glass then stays wet all day"
+    never = f", and in {found['never_dry']:.0f} nothing dries before the next spray" if found["never_dry"] else ""
+    also = left_out_words(found)
+    steps = ""
+    if damper and found["step_before"] is not None:
+        steps = (
+            f" So go there in steps, from {100 * found['step_before']:.0f} % covered on: look at the front glass for some days "
+            "at each, and go back a step when it stays wet."
+        )
+    return (
+        f"How sure that is: {spans['rh by day']} % by day, {spans['rh by night']} % by night, {spans['glass fogged h']} h a day "
+        f"of wet glass; in {wet}{never}.{f' {also}' if also else ''}{steps} Ask again then: the closer a box, the more a fan "
+        "does."
+    )

@@ -1,0 +1,148 @@
+"""The daily-water answer as statements."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.brief import air_lines, brief, clauses, from_box, outside_words
+from terralab.answers.common.draws import left_out_words
+from terralab.answers.common.heat_words import warmth_line
+from terralab.answers.common.measure_next import measure_sentence
+from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
+from terralab.answers.common.temperature import Heat
+from terralab.answers.common.words import RANGE, amount_span, likely, ml, target_in_words
+from terralab.answers.water.unpoured import unpoured_words
+from terralab.describe.box import Box, HumidityTarget
+from terralab.describe.seasons import room_in_words
+from terralab.describe.wanted import DRY, soil_wanted
+from terralab.quantities import quantity
+from terralab.simulation.where_it_goes import ways_out
+
+DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
+LEAST_ML = 0.5  # less is said as nothing
+
+
+def water_statements(
+    a: Answer, box: Box, target: HumidityTarget | None, heat: Heat, gap: float
+) -> tuple[Verdict, tuple[Statement, ...]]:
+    """What is most wrong, and all that the answer `a` (a draft) states. `gap`: points outside what is wanted."""
+    outside = outside_words({"day": a.rh_day, "night": a.rh_night}, target)
+    verdict, wrong = _wrong(a, box, heat, gap, outside)
+    out = state(Kind.TITLE, f"{box.name}: how much water a day?", views=EVERYWHERE)
+    out += brief(
+        box,
+        "water",
+        _do(a, box),
+        f"{RANGE} need {amount_span(a.low, a.high, 'ml') if a.high >= LEAST_ML else 'nothing'}.",
+        air_lines({"day": a.rh_day, "night": a.rh_night}, heat, target),
+        wrong,
+        a.measure_next,
+        first=heat.hot or heat.cold,
+    )
+    out += state(Kind.WARNING, *a.first)
+    out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) else "")
+    out += state(Kind.WHY, f"Why: {a.reason}")
+    out += state(
+        Kind.SURE,
+        f"The range holds {RANGE}: {a.spread['uncertain_inputs']} numbers that nobody can read off a box were drawn "
+        f"{a.spread['members']} times, each within its own range.",
+    )
+    out += state(Kind.DRAWS, left_out_words(a.spread))
+    to_measure = measure_sentence(a.measure_next)
+    out += state(Kind.MEASURE, f"What to measure next: {to_measure}" if to_measure else "")
+    out += state(Kind.WINDOW, *_window(a, box))
+    out += state(Kind.AIR, _air(a))
+    out += state(Kind.WARMTH, warmth_line(heat))
+    if target is not None:
+        out += state(Kind.WANTED, _wanted(a, target))
+        out += state(Kind.ALTERNATIVE, a.alternative)
+    out += state(Kind.SEASONS, f"By season: {'; '.join(_season(name, s) for name, s in a.seasons.items())}.")
+    out += state(Kind.DRAWS, *(left_out_words(s["draws"], f"draws in {name}") for name, s in a.seasons.items()))
+    out += state(Kind.WHERE, _where(a, box))
+    out += state(Kind.ASSUMED, "Taken for granted: " + " ".join(a.assumptions))
+    out += state(Kind.CAUTION, "Take care: " + " ".join(a.cautions))
+    return verdict, tuple(out)
+
+
+def _soak_first(box: Box) -> bool:
+    return box.start.soil == "dry" and soil_wanted(box) != DRY
+
+
+def _do(a: Answer, box: Box) -> str:
+    """What to do, for the short screen."""
+    pour = f"Pour {ml(a.value)} a day, all over the soil." if a.value >= LEAST_ML else "Pour nothing on the soil."
+    return f"Soak the dry soil once first (terralab soak). Then: {pour}" if _soak_first(box) else pour
+
+
+def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[Verdict, list[str]]:
+    verdict, wrong = from_box(box, heat, a.first)
+    if wrong:
+        return verdict, wrong
+    if outside:
+        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *clauses(a.alternative)]
+    if a.window["least"] is None:
+        return Verdict.NOTHING_WORKS, [f"no daily pour works for {a.window['days']} days: {a.window['why']}."]
+    return (Verdict.UNKNOWN if heat.wanted is None else Verdict.FINE), []
+
+
+def _pour(a: Answer, box: Box) -> str:
+    room = room_in_words(box.room.now)
+    if a.value >= LEAST_ML:
+        return f"Pour {ml(a.value)} a day ({likely(ml(a.low), ml(a.high))}) in the room as described ({room})."
+    return f"{ml(0.0)}: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room})."
+
+
+def _window(a: Answer, box: Box) -> list[str]:
+    w = a.window
+    if w["least"] is None:
+        return [f"No daily pour works for {w['days']} days: {w['why']}."]
+    end = f"at least {ml(w['most'])}" if w["most_is_open"] else ml(w["most"])
+    out = [f"Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}."]
+    if not w["most_is_open"] and a.value > w["most"]:
+        out.append(
+            f"Mind that {ml(a.value)} is more than that: it replaces what the soil gives off, but over {w['days']} days the "
+            "roots lose their air or the water below comes near the mesh. Pour less, or draw water off below more often."
+        )
+    if w["least_is_none"]:
+        out.append(unpoured_words(w["unpoured"], bool(box.routine.sprays or box.routine.mists)))
+    return out
+
+
+def _air(a: Answer) -> str:
+    parts = []
+    for part, rh, warm in (("day", a.rh_day, a.temp_day), ("night", a.rh_night, a.temp_night)):
+        parts.append(
+            f"{rh['mean']:.0f} % at {quantity('°C', '.1f', warm['mean'])} by {part} (likely {rh['mean_low']:.0f} to "
+            f"{rh['mean_high']:.0f} %, and over the {part} from {rh['low']:.0f} to {rh['high']:.0f})"
+        )
+    return f"Humidity then: {', '.join(parts)}."
+
+
+def _wanted(a: Answer, target: HumidityTarget) -> str:
+    h = a.hours_in_target
+    return (
+        f"Wanted: {target_in_words(target)}. Hours a day inside: {h['day inside']:.1f} of the day, {h['night inside']:.1f} of "
+        f"the night (too dry {h['day too dry'] + h['night too dry']:.1f}, too damp "
+        f"{h['day too damp'] + h['night too damp']:.1f})."
+    )
+
+
+def _season(season: str, s: Mapping) -> str:
+    return (
+        f"{season} ({s['room']}{'' if s['own'] else ', a default'}) {ml(s['value'])} a day "
+        f"({likely(ml(s['low']), ml(s['high']), '{} to {}')}), {s['rh_day']:.0f} % at {quantity('°C', '.1f', s['temp_day'])} by "
+        f"day, {s['rh_night']:.0f} % at {quantity('°C', '.1f', s['temp_night'])} by night"
+    )
+
+
+def _where(a: Answer, box: Box) -> str:
+    b = a.budget_ml_per_day
+    ways = ", ".join(f"{ml(b[key])} {words}" for key, words in ways_out().items() if b.get(key, 0.0) >= LEAST_ML)
+    gone = ways or "almost nothing leaves"
+    below = (
+        f"; {ml(b['drained into the reservoir'])} drain into the reservoir."
+        if box.enclosure.drainage is not None
+        else ". There is no reservoir."
+    )
+    return f"Where it goes, a day: {gone}; {ml(b['condensed and returned'])} condense on the glass and come back{below}"

@@ -1,0 +1,71 @@
+"""How finely and how long the engine works: the settings of a run, and what it counts while it works."""
+
+from dataclasses import asdict, dataclass
+
+import numpy as np
+
+from terralab.jit import COMPILED
+
+
+@dataclass(frozen=True)
+class Accuracy:
+    """How finely the engine works. Three sets are offered: "normal", "strict" and "preview".
+
+    rh [-], temperature [K]: error of the air allowed in an air step. longest_air, longest_soil [s]: steps. theta [m3/m3]:
+    about how much a water content may change in a soil step. surface_cell [-]: error allowed of the surface cell. rounds:
+    linear solves a stage of the air clock at most. residual_tolerance [m of water]: what a last change of heads may leave
+    over without a check; 0: every change is checked.
+    """
+
+    rh: float
+    temperature: float
+    longest_air: float
+    longest_soil: float
+    theta: float
+    surface_cell: float
+    rounds: int = 2
+    residual_tolerance: float = 1.0e-9
+
+
+ACCURACY = {
+    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02),
+    "strict": Accuracy(
+        rh=0.001,
+        temperature=0.03,
+        longest_air=60.0,
+        longest_soil=120.0,
+        theta=0.002,
+        surface_cell=0.005,
+        rounds=3,
+        residual_tolerance=0.0,
+    ),
+    "preview": Accuracy(
+        rh=0.05, temperature=1.0, longest_air=900.0, longest_soil=3600.0, theta=0.03, surface_cell=0.05
+    ),
+}
+
+#: The settings of a run: its length and the time between two rows of the record [s], the most steps, an `Accuracy`.
+SETTINGS = np.dtype(
+    [(name, np.float64) for name in ("seconds", "every", "most_steps", *Accuracy.__dataclass_fields__)], align=True
+)
+
+#: What a run counts: soil steps taken; tries thrown away and taken shorter; of these, tries that found no solution; steps
+#: taken at the shortest length though they missed a tolerance; air steps (of thrown away tries too).
+COUNTS = np.dtype(
+    [(name, np.int64) for name in ("soil_steps", "repeated_steps", "unconverged_steps", "rough_steps", "air_steps")],
+    align=True,
+)
+
+
+def record_of(dtype: np.dtype, **values: float) -> np.ndarray:
+    """Return an array of one record with these values, 0 where none is given."""
+    # plain Python reaches the fields of a record by name only in the guise of a recarray
+    made = np.zeros(1, dtype) if COMPILED else np.zeros(1, dtype).view(np.recarray)
+    for name, value in values.items():
+        made[name] = value
+    return made
+
+
+def run_settings(seconds: float, every: float, accuracy: Accuracy, most_steps: float) -> np.ndarray:
+    """Return the SETTINGS of a run of `seconds` with a row of the record `every` so many seconds."""
+    return record_of(SETTINGS, seconds=seconds, every=every, most_steps=most_steps, **asdict(accuracy))

@@ -1,0 +1,126 @@
+"""A user's file, read by the type checker and never run: every public name in use, then slips that must be reported.
+
+A slip carries a `type: ignore` with the kind of report it must get. The checker complains of an ignore that nothing
+needed, so a slip that goes unseen fails the check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import assert_type
+
+import numpy as np
+import numpy.typing as npt
+
+import terralab as tl
+from terralab import show
+
+
+def box_and_files() -> tl.Box:
+    first: str = tl.demos()[0]
+    box = assert_type(tl.load(first), tl.Box)
+    assert_type(tl.loads(tl.dumps(box)), tl.Box)
+    assert_type(tl.load(Path("my-box.toml")), tl.Box)
+    assert_type(tl.save(box, "my-box.toml", overwrite=True), Path)
+    print(box.describe().upper(), box.name, box.enclosure.width_cm, box.room.now, box.routine.pours[0].amount_ml)
+    soil = tl.materials.get("substrates", "fine coir mix")
+    assert_type(soil.typical("theta_s"), float)
+    print(tl.materials.tables(), tl.materials.names("substrates"), tl.materials.GRADES["S"], soil["ks"].source)
+    print(tl.__version__.split("."))
+    return assert_type(box.change(**{"room.temperature": "18 C", "enclosure.openings.lid.covered": 0.5}), tl.Box)
+
+
+def runs(box: tl.Box) -> tl.Record:
+    record = assert_type(tl.simulate(box, days=3, season="winter", overrides={"leakage.ach": "high"}), tl.Record)
+    jobs = [tl.Job(box, 3), tl.Job(box, 3, overrides={"leakage.ach": 0.5, "mesh exchange.factor": "low"})]
+    assert_type(tl.run_many(jobs), list[tl.Record])
+    assert_type(tl.run_many(jobs, threads=1, failed="none"), list[tl.Record | None])
+    with ThreadPoolExecutor(2) as pool:
+        assert_type(tl.run_many(jobs, executor=pool, failed="error"), list[tl.Record | tl.TerralabError])
+    damp: npt.NDArray[np.float64] = record.series["relative humidity %"]
+    print(damp.mean(), record.soil_water[-1], record.air_space.min(), record.depth_cm, record.times_h, record.table())
+    assert_type(record.closure_water, float)
+    assert_type(record.water_budget().closure, float)
+    assert_type(record.wet_hours("glass"), float)
+    assert_type(record.save("run.npz", overwrite=True), Path)
+    return assert_type(tl.Record.load("run.npz"), tl.Record)
+
+
+def answers(box: tl.Box) -> None:
+    water = assert_type(tl.daily_water(box, members=16), tl.Answer)
+    assert_type(water.value, float | None)
+    for each in (tl.first_soak(box), tl.fan_schedules(box, animals_g=20.0), tl.drainage(box), tl.rescue(box)):
+        print(
+            assert_type(each, tl.Answer).low, each.high, each.unit, each.reason, each.to_dict()["seasons"], each.json()
+        )
+    print(tl.difference(water, tl.daily_water(box)).value + 1.0)
+    print(tl.away(box, "summer").rh_day[0] + 1.0)
+    shares: Mapping[str, float] = tl.sensitivities(box, "water", samples=64).total
+    everything = assert_type(tl.all_answers(box, step=lambda number, of, question: print(question)), tl.Answers)
+    for one in everything.each:
+        print(assert_type(one, tl.Answer).sentences, shares)
+    if everything.water is not None and everything.water.record is not None:
+        show.save(show.water_picture(everything.water.record, everything.water))
+    assert_type(show.save_report(show.report_page(everything), "page.html"), Path)
+
+
+def soil_alone() -> None:
+    loam = tl.Soil(theta_r=0.078, theta_s=0.43, alpha_per_m=3.6, n=1.56, ks_m_per_s=2.89e-6)
+    drawn = tl.ExponentialSoil(theta_r=0.05, theta_s=0.4, alpha_per_m=5.0, ks_m_per_s=1e-5)
+    assert_type(loam.water_content(-1.0), float)
+    heads = np.array([-1.0, -2.0])
+    print(drawn.conductivity(heads).shape, tl.Soil.from_material("loam topsoil").theta_s + 1.0)
+    column = tl.Column([("fine coir mix", 10), (loam, 5.0), (drawn, 2)], cell_cm=0.25, start_head_cm=-30)
+    run = column.run(hours=6, top_flux_mm_per_h=[(0, 60), (0.25, 0)], bottom="seepage face")
+    print(run.entered_mm[-1], run.to_frame(), assert_type(column.after(run), tl.Column).layers[0][0].theta_s)
+
+
+def pictures(box: tl.Box, record: tl.Record, answer: tl.Answer) -> None:
+    drawn = [show.week_picture(record, days=3), show.section_picture(record, look="air"), show.fans_picture(answer)]
+    drawn += [show.sections_picture({"now": record}), show.fan_trade_off(answer), show.fan_day(answer)]
+    drawn += [show.measure_picture(answer), show.budget_picture(answer.budget_ml_per_day, box.name)]
+    drawn += [show.retention_picture({}, {}), show.front_picture(record.depth_cm, record.depth_cm, ([0.0], [0.0]))]
+    drawn += [show.balance_picture([60.0], {"mixed": [1.0]}, ([60.0], [1.0]))]
+    drawn += [show.drying_picture(record.times_h, record.times_h, {"computed": record.times_h})]
+    print([picture.alt.upper() for picture in drawn], show.section_film(record, frames=4))
+    for panel in (show.start_panel, show.water_panel, show.fans_panel, show.drainage_panel, show.sure_panel):
+        panel(box)
+        panel("fern-hollow")
+
+
+def refusals() -> None:
+    try:
+        tl.load("no-such-box")
+    except (tl.DescriptionError, tl.UnknownName, tl.RunError) as error:
+        print(error.args)
+    except tl.TerralabError as error:
+        print(error)
+    print(issubclass(tl.TerralabWarning, UserWarning))
+
+
+def slips(box: tl.Box, record: tl.Record, answer: tl.Answer) -> None:
+    tl.daily_water("fern-hollow")  # type: ignore[arg-type]
+    tl.daily_water(box).value + 1.0  # type: ignore[operator]
+    tl.simulate(box, "14")  # type: ignore[arg-type]
+    tl.simulate(box, day=14)  # type: ignore[call-arg]
+    tl.simulate(box).humidity  # type: ignore[attr-defined]
+    tl.run_many([box])  # type: ignore[list-item]
+    tl.run_many([tl.Job(box)], failed="stop")  # type: ignore[call-overload]
+    tl.Job(box, accuracy=1)  # type: ignore[arg-type]
+    tl.load(7)  # type: ignore[arg-type]
+    tl.save(box)  # type: ignore[call-arg]
+    tl.difference(record, record)  # type: ignore[arg-type]
+    tl.fan_schedules(box, own=["exchange"])  # type: ignore[arg-type]
+    tl.Column("loam topsoil")  # type: ignore[arg-type]
+    tl.Column([("loam topsoil", 10)]).run(days="1")  # type: ignore[arg-type]
+    tl.Soil(0.078, 0.43, 3.6, 1.56)  # type: ignore[call-arg]
+    tl.materials.get("substrates")  # type: ignore[call-arg]
+    answer.value = 1.0  # type: ignore[misc]
+    record.season = "winter"  # type: ignore[misc]
+    show.week_picture(answer)  # type: ignore[arg-type]
+    show.water_picture(record, "water")  # type: ignore[arg-type]
+    show.measure_picture(record)  # type: ignore[arg-type]
+    show.nothing  # type: ignore[attr-defined]
+    tl.nothing  # type: ignore[attr-defined]
