@@ -28,6 +28,7 @@ from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
 from terralab.errors import FileError, TerralabError
 from terralab.show.report import style
+from terralab.show.report.seasons import seasons_table
 from tests.asked import asked
 
 VOID = {"meta", "img", "br"}
@@ -268,6 +269,12 @@ def test_the_table_of_seasons_is_that_of_the_answers(page, answers):
     assert drawn.pop("") == ["Now", "Winter", "Summer"]
     water, away_ = answers.water, answers.away
     own = next(row for row in answers.fans.table if row["name"] == own_name(answers.box))
+    # the jar's glass is wet all day in every room: told once more with three hours that differ
+    wet = {"now": 1.5, "winter": 7.5, "summer": 3.5}
+    odd = [row if row is not own else dict(row) | {s: own[s] | {"glass_fogged_h": h} for s, h in wet.items()}
+           for row in answers.fans.table]  # fmt: skip
+    told = cells(seasons_table(replace(answers, fans=replace(answers.fans, table=odd))), "seasons")
+    assert [first_number(cell) for cell in told["Glass fogged"]] == list(wet.values())
     columns = {
         "Pour on the soil": [water.value, *(water.seasons[s]["value"] for s in ("winter", "summer"))],
         **{f"{what} by {part}": [getattr(water, f"{key}_{part}")["mean"],

@@ -49,6 +49,7 @@ from tests.engine.twin_parts import (
 )
 
 GAUSS = np.polynomial.legendre.leggauss(24)  # heights of a vent, from -1 to 1, and their shares
+LONGEST_DAYS = 3  # that the course of the room is looked up for
 
 
 @dataclass
@@ -77,6 +78,11 @@ class Twin:
     def __init__(self, box: tl.Box, cell_m: float = 0.004, top_m: float = 0.0028) -> None:
         e, r = box.enclosure, box.routine
         self.room = box.room.now
+        # straight lines between the bends of two signals, looked up once: the rates ask for them at every instant
+        self.course = []
+        for signal in (self.room.temperature, self.room.humidity):
+            bends = np.unique([0.0, *signal.knots_s(LONGEST_DAYS), 86400.0 * LONGEST_DAYS])
+            self.course.append((bends, np.asarray(signal.at(bends), float) + np.zeros(bends.size)))
         self.soil = {p: n.typical for p, n in materials.get("substrates", e.layers[0].material).numbers.items()}
         self.stone = {p: n.typical for p, n in materials.get("aggregates", e.drainage.material).numbers.items()}
         self.plant = {p: n.typical for p, n in materials.get("plants", e.plants.kind).numbers.items()}
@@ -161,7 +167,12 @@ class Twin:
 
         ends = sorted(-weight * np.array([self.heights[0], self.top]))
         need = self.brake * fan / self.slot + self.inertia * (fan / self.slot) ** 2
-        p = brentq(lambda x: leaves(x)[0] + fan - leaves(x)[1], ends[0] - need - 1e-9, ends[1] + 1e-9, xtol=1e-13)
+
+        def lacking(x: float) -> float:
+            out, into = leaves(x)
+            return out + fan - into
+
+        p = brentq(lacking, ends[0] - need - 1e-9, ends[1] + 1e-9, xtol=1e-13)
         wide = np.sqrt(4.0 * self.lid / np.pi)
         both_ways = 2.178e-5 * ((s.air_t + ZERO) / ZERO) ** 1.81 * wide
         if light > 0.0:
@@ -172,8 +183,8 @@ class Twin:
 
     def rates(self, t: float, s: State, lit: bool, fan: bool, pouring: bool) -> State:
         """The rate of every number in the state."""
-        room_t = float(self.room.temperature.at(t))
-        room_w = ratio(float(self.room.humidity.at(t)) / 100.0 * saturated(room_t))
+        room_t, room_rh = (float(np.interp(t, *course)) for course in self.course)
+        room_w = ratio(room_rh / 100.0 * saturated(room_t))
         lamp = self.lamp if lit else dict.fromkeys(self.lamp, 0.0)
         w, air = s.air_w, rho(s.air_t, s.air_w)
         theta, slope, k = retention(s.head, self.soil)
@@ -294,6 +305,7 @@ class Twin:
     def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
         """The state at rising times [s] from 0, where it is `first`, from one switching to the next."""
         days = int(np.ceil(times_s[-1] / 86400.0))
+        assert days <= LONGEST_DAYS
         switched = [
             86400.0 * d + t for d in range(days) for p in (self.lit, self.blown, self.poured) for s in p for t in s
         ]

@@ -38,7 +38,7 @@ def run(days: int, **more: object) -> Record:
     return tl.simulate(box, days, accuracy="preview", record_every_min=30)
 
 
-#: What a series in ml/h sums up, kg over the interval before its row; "-" in front takes off.
+#: What a series in ml/h sums up, kg over the interval before its row.
 FLOWS = {
     "poured ml/h": ("poured",),
     "sprayed and misted ml/h": ("spray_leaf", "spray_glass", "spray_ground", "fog_in"),
@@ -53,6 +53,29 @@ FLOWS = {
     "vapour lost through vents ml/h": ("vapour_openings",),
     "vapour lost by fan ml/h": ("vapour_fan",),
     "drained into the reservoir ml/h": ("drained", "bypassed"),
+    "refilled ml/h": ("refilled",),
+    "contact rise ml/h": ("contact_rise",),
+    "reservoir vapour ml/h": ("reservoir_vapour",),
+    "wick rise ml/h": ("wick_rise",),
+    "tube evaporation ml/h": ("tube_evaporation",),
+    "siphoned ml/h": ("siphoned",),
+    "spilled ml/h": ("spilled",),
+    "drained away ml/h": ("drained_away",),
+    "cover drip ml/h": ("cover_drip",),
+    "glass drip ml/h": ("glass_drip",),
+    "leaf drip ml/h": ("leaf_drip",),
+    "fog evaporation ml/h": ("fog_evaporation",),
+    "fog lost ml/h": ("fog_lost",),
+    "fog settled ml/h": ("fog_settled",),
+    "wood release ml/h": ("wood_release",),
+}
+#: What a series in W sums up, J over the interval.
+HEATS = {
+    "heat lost through the glass W": "heat_glass",
+    "heat rays lost through the lid W": "heat_lid",
+    "heat lost with exchanged air W": "heat_vent",
+    "heat lost through the sides of the soil W": "heat_side",
+    "heat lost through the floor W": "heat_base",
 }
 #: What a series in g or C shows of the states: (field, factor).
 STATES = {
@@ -81,7 +104,7 @@ BY_OTHER_MEANS = {
 
 
 def test_every_series_is_held_against_something(record: Record) -> None:
-    assert set(record.series) == {*FLOWS, *STATES, *BY_OTHER_MEANS}
+    assert set(record.series) == {*FLOWS, *HEATS, *STATES, *BY_OTHER_MEANS}
 
 
 @pytest.mark.parametrize("name", FLOWS)
@@ -92,6 +115,13 @@ def test_a_flow_is_its_amount_over_the_half_hour_before(record: Record, name: st
     others = (record.series[other] for other in FLOWS if other != name)
     if np.any(amount):
         assert not any(np.array_equal(record.series[name], other) for other in others)
+
+
+@pytest.mark.parametrize("name", HEATS)
+def test_a_heat_is_its_amount_over_the_half_hour_before(record: Record, name: str) -> None:
+    amount = record.raw.flow[HEATS[name]]
+    assert np.any(amount)
+    np.testing.assert_allclose(record.series[name][1:], amount[1:] / 1800.0, rtol=1e-12)
 
 
 @pytest.mark.parametrize("name", STATES)
