@@ -30,6 +30,7 @@ from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
 from terralab.simulation.raw import ARRAYS, Raw, completed
+from terralab.simulation.soil_cells import SoilCells
 from terralab.validate import number, whole, word
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ _SURFACES = {"glass": ("glass_area", "glass_film"), "leaves": ("leaf_area", "lea
 
 
 @dataclass(frozen=True, eq=False)
-class Record:
+class Record(SoilCells):
     """One run of a described box. Read `series`, `soil_water`, `air_space`, `water_budget()`, `table()`.
 
     Everything is sampled at `times_h` (hours since the start, at midnight). `settings` says how it was computed. A
@@ -169,43 +170,6 @@ class Record:
         e_s = np.array([saturation_pressure(t) for t in self.raw.state["air_t"]])
         w = self.raw.state["air_w"]
         return _fixed(100.0 * PRESSURE * w / (MASS_RATIO + w) / e_s)
-
-    # -- soil cells, from the top down --------------------------------------------------------------------------------
-
-    @property
-    def cell_m(self) -> np.ndarray:
-        """Thickness of each cell of soil [m]; a moss cover is one of the soil's layers."""
-        return self.raw.dz
-
-    @property
-    def cells_deep_cm(self) -> float:
-        """Depth of all cells together [cm]: the soil, and the moss on it where there is some."""
-        return 100.0 * float(self.raw.dz.sum())
-
-    @property
-    def edges_cm(self) -> np.ndarray:
-        """Depth of the edges of the cells [cm]: one more than there are cells."""
-        return 100.0 * np.concatenate([[0.0], np.cumsum(self.raw.dz)])
-
-    @property
-    def layer_of_cell(self) -> np.ndarray:
-        """The layer each cell lies in, as `Enclosure.porous_layers` counts them."""
-        return self.raw.place
-
-    @property
-    def head_m(self) -> np.ndarray:
-        """Pressure head of the water in each cell [m], time by depth; negative: so much suction."""
-        return self.raw.head[:, :-1]
-
-    @property
-    def cell_water_m(self) -> np.ndarray:
-        """Water of each cell [m], time by depth; a pond is the top cell's."""
-        return self.raw.water[:, :-1]
-
-    @property
-    def pore_space(self) -> np.ndarray:
-        """Water content of each cell with all pores full [m3/m3]."""
-        return self.raw.theta_s
 
     @property
     def depth_cm(self) -> np.ndarray:
