@@ -161,6 +161,12 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         name: (value, NO_MEASURE)
         for name, value in {"theta_r": 0.05, "theta_s": 0.4, "alpha_per_m": 5.0, "ks_m_per_s": 1e-5}.items()
     },
+    "Record.film": {"where": ("glass", NO_WORD)},
+    "Record.arrow_kg": {"arrow": ("poured", NO_WORD)},
+    **{
+        f"Record.{name}": {"rows": ([1, 2], ["x", None, [0.5], [], [-1], [10_000], [[1]]])}
+        for name in ("where_it_goes", "vapour_out_ml_a_day")
+    },
     "Record.mean_over": {
         "values": (Later(lambda: ready(RECORD).soil_water), ["x", None, 3, [1.0, 2.0], Later(lambda: ready(RECORD).series)]),
         "top_cm": (0.0, [*NO_MEASURE, -1.0]),
@@ -226,7 +232,10 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
 #: A Job is checked where it is run; what can be wrong with one stands at `run_many`.
 ELSEWHERE = {
     "Answer", "Answers", "DescriptionError", "Job", "Record", "RunError", "TerralabError", "TerralabWarning", "UnknownName",
-    "__version__", "demos", "materials.tables", "Answer.to_dict", "Answer.json", "Record.table", "Box.describe",
+    "__version__", "demos", "materials.tables", "Answer.to_dict", "Answer.json", "Record.table", "Record.given_ml_a_day",
+    # any number of names, tried below
+    "Answer.of_kind", "Record.moved_kg",
+    "Box.describe",
     # what a part of a description is asked by those who read and check it
     "Box.cautions", "Box.conflicts", "Box.kind_of", "Box.problem", "Box.too_much_water", "Box.write",
     "Soil.row", "ExponentialSoil.row", "ExponentialSoil.water_content", "ExponentialSoil.capacity",
@@ -280,6 +289,13 @@ def test_what_a_function_does_not_take_is_refused_in_words(name, key, bad, tmp_p
         function(name)(**given)
     assert len(str(caught.value)) > 20
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", ["Answer.of_kind", "Record.moved_kg"])
+@pytest.mark.parametrize("bad", ["mud", 3, None, ["glass"]])
+def test_a_name_among_many_that_is_none_is_refused_in_words(name, bad):
+    with pytest.raises(TerralabError, match="There is no"):
+        function(name)(bad)
 
 
 def test_no_public_function_is_left_out():

@@ -239,13 +239,18 @@ class Record(SoilCells):
         """Hours with visible water on "glass" or "leaves" among the rows given (all by default)."""
         area_name, film_name = _SURFACES[word("where", where, _SURFACES)]
         area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
-        rows = np.arange(1, len(film)) if rows is None else np.asarray(rows)
-        if rows.dtype.kind not in "iu" or rows.ndim != 1 or not np.all((rows >= 0) & (rows < len(film))):
-            raise TerralabError(
-                f"rows must be whole numbers from 0 to {len(film) - 1}, as record.rows gives; {quoted(rows)} was given."
-            )
+        rows = np.arange(1, len(film)) if rows is None else self._checked(rows)
         step = (self.raw.t[1] - self.raw.t[0]) / 3600.0
         return 0.0 if area <= 0.0 else float(np.sum(film[rows] > VISIBLE_FILM * area) * step)
+
+    def _checked(self, rows: np.ndarray) -> np.ndarray:
+        """Return `rows` as an array; raises TerralabError for what are no rows of this record."""
+        given, last = np.asarray(rows), len(self.raw.t) - 1
+        if given.dtype.kind not in "iu" or given.ndim != 1 or not given.size or given.min() < 0 or given.max() > last:
+            raise TerralabError(
+                f"rows must be whole numbers from 0 to {last}, as record.rows gives; {quoted(rows)} was given."
+            )
+        return given
 
     # -- what moved ---------------------------------------------------------------------------------------------------
 
@@ -260,7 +265,9 @@ class Record(SoilCells):
         return out
 
     def _amount(self, name: str) -> np.ndarray:
-        if name not in (known := (*self.raw.flow.dtype.names, *self.raw.moved.dtype.names)):
+        if not isinstance(name, str) or name not in (
+            known := (*self.raw.flow.dtype.names, *self.raw.moved.dtype.names)
+        ):
             raise UnknownName.among("flow", name, known)
         return self.raw.amount(name)
 
@@ -271,14 +278,17 @@ class Record(SoilCells):
 
     def where_it_goes(self, rows: np.ndarray) -> dict[str, float]:
         """Where the water goes, ml a day by a keeper's words, averaged over the rows; see `simulation.where_it_goes`."""
-        return where_it_goes.ml_a_day(self.raw, rows)
+        return where_it_goes.ml_a_day(self.raw, self._checked(rows))
 
     def arrow_kg(self, arrow: str) -> np.ndarray:
         """Water [kg] behind an arrow of the cross-section ("poured", "vapour_out", "drained", ...) in every row."""
+        if not isinstance(arrow, str) or arrow not in where_it_goes.ARROWS:
+            raise UnknownName.among("arrow", arrow, where_it_goes.ARROWS)
         return where_it_goes.arrow_kg(self.raw, arrow)
 
     def vapour_out_ml_a_day(self, rows: np.ndarray) -> float:
         """Water [ml a day] that leaves the box through the air, averaged over the rows."""
+        rows = self._checked(rows)
         return where_it_goes.a_day(self.raw, rows, where_it_goes.vapour_out_kg(self.raw)[rows])
 
     def given_ml_a_day(self) -> float:
@@ -327,7 +337,7 @@ class Record(SoilCells):
         """
         target = file_path(path)
         if not isinstance(overwrite, bool):
-            raise TerralabError(f"overwrite: {quoted(overwrite)} was given; allowed are True and False.")
+            raise TerralabError(f"overwrite must be True or False; {quoted(overwrite)} was given.")
         if target.suffix != ".npz":
             target = target.with_name(target.name + ".npz")
         about = {"box": dumps(self.box), "season": self.season, "settings": dict(self.settings)}

@@ -15,6 +15,7 @@ from terralab.simulation.raw import Raw
 
 STORED = "stored"
 KINDS = (CAME_IN, LEFT, STORED, INSIDE)
+ARROWS = tuple(TABLE.sums("arrows"))
 
 
 def a_day(raw: Raw, rows: np.ndarray, amount: np.ndarray) -> float:

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from terralab.answers.common.ensemble import EnsembleResults
-from terralab.answers.common.statement import Statement, Verdict, View
+from terralab.answers.common.statement import Kind, Statement, Verdict, View
 from terralab.describe.system import speaks_us
-from terralab.errors import TerralabError, quoted
+from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.quantities import finished
 from terralab.simulation.record import Record
 from terralab.validate import word
@@ -118,6 +118,13 @@ class Answer:
     def text(self, view: str = "short", us: bool | None = None) -> str:
         """The same as one text."""
         return "\n".join(self.lines(view, us))
+
+    def of_kind(self, *kinds: Kind) -> tuple[Statement, ...]:
+        """Return the statements of some kinds, such as `Kind.DO`, in their order."""
+        for kind in kinds:
+            if kind not in tuple(Kind):
+                raise UnknownName.among("kind of statement", kind, Kind)
+        return tuple(one for one in self.statements if one.kind in kinds)
 
     def __str__(self) -> str:
         return self.text()

@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from terralab.answers.common.humidity_target import hours, target_of
 from terralab.describe.box import HumidityTarget
 from terralab.describe.seasons import room_in_words, room_of
+from terralab.quantities import said
 from terralab.show.figures import ground
 from terralab.show.figures.days import DAY_S, Span, shade_nights, share_days
 from terralab.show.figures.strips import MOST_ROWS, draw_strips, in_words, strips_of
@@ -133,7 +134,7 @@ def _heights(free: float, has_reservoir: bool) -> list[float]:
 def _write_title(figure: Picture, record: Record, span: Span, target: HumidityTarget | None, top_in: float) -> None:
     write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
     season = "now" if record.season == "now" else f"in {record.season}"
-    room = room_in_words(room_of(record.box, record.season))
+    room = said(room_in_words(room_of(record.box, record.season)))
     write(
         figure,
         0.15,
