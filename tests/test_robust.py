@@ -226,8 +226,8 @@ def test_no_text_leads_to_another_folder(text, tmp_path):
 @UNIX
 def test_two_processes_that_write_the_same_name_both_get_a_whole_file(tmp_path):
     code = (
-        "import sys\nfrom pathlib import Path\nfrom terralab.atomic_files import keep\nletter = sys.argv[1].encode()\n"
-        "for _ in range(40): keep(letter * 200_000, Path('report.html'), number=True)"
+        "import sys\nfrom pathlib import Path\nfrom terralab.atomic_files import write_new\nletter = sys.argv[1].encode()\n"
+        "for _ in range(40): write_new(letter * 200_000, Path('report.html'), number=True)"
     )
     both = [subprocess.Popen([sys.executable, "-c", code, letter], cwd=tmp_path, env=environment()) for letter in "ab"]
     assert [one.wait(timeout=120) for one in both] == [0, 0]

@@ -231,8 +231,8 @@ class Record(SoilCells):
 
     def film(self, where: str) -> np.ndarray:
         """Water on "glass" or "leaves" [kg/m2]; nothing where there are none."""
-        area = float(self.raw.constants[_SURFACES[where][0]])
-        film = self.raw.state[_SURFACES[where][1]]
+        area_name, film_name = _SURFACES[word("where", where, _SURFACES)]
+        area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
         return film / area if area > 0.0 else np.zeros(len(film))
 
     def wet_hours(self, where: str, rows: np.ndarray | None = None) -> float:
@@ -265,9 +265,8 @@ class Record(SoilCells):
         return out
 
     def _amount(self, name: str) -> np.ndarray:
-        if not isinstance(name, str) or name not in (
-            known := (*self.raw.flow.dtype.names, *self.raw.moved.dtype.names)
-        ):
+        known = (*self.raw.flow.dtype.names, *self.raw.moved.dtype.names)
+        if not isinstance(name, str) or name not in known:
             raise UnknownName.among("flow", name, known)
         return self.raw.amount(name)
 

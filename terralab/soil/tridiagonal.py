@@ -7,7 +7,7 @@ from terralab.jit import inner
 def thomas(lower, diagonal, upper, right, x, rows):
     """Solve lower[i] x[i-1] + diagonal[i] x[i] + upper[i] x[i+1] = right[i] for the first `rows` of x.
 
-    Elimination downwards, then back upwards (Thomas 1949, from memory). `diagonal` and `right` are used up.
+    Elimination downwards, then back upwards (the method named after L. H. Thomas, from memory). `diagonal` and `right` are used up.
     """
     for i in range(1, rows):
         factor = lower[i] / diagonal[i - 1]

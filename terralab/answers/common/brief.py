@@ -7,12 +7,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from terralab.answers.common.cautions import nearest_caution
+from terralab.answers.common.heat_words import Warned
 from terralab.answers.common.measure_next import LITTLE
 from terralab.answers.common.statement import Kind, Statement, Verdict, View, state
 from terralab.answers.common.temperature import Heat
 from terralab.describe.box import Box, HumidityTarget
-from terralab.describe.wanted import soil_contradiction
-from terralab.describe.warmth import covered_under_heat
 from terralab.quantities import as_typed, quantity, said
 from terralab.wording import lines, points
 
@@ -53,24 +52,9 @@ def outside_words(rh: Mapping[str, Mapping[str, float]], target: HumidityTarget 
     return f"by {part} the air is {points(gaps[part])} too {'dry' if gaps[part] < 0 else 'damp'} on the mean."
 
 
-def from_box(box: Box, heat: Heat, first: Sequence[str]) -> tuple[Verdict, list[str]]:
+def from_box(first: Sequence[Warned]) -> tuple[Verdict, list[str]]:
     """What is wrong with the box whatever the question: too hot, too cold, a covered lid under heat, the wrong soil."""
-    if not first:
-        return Verdict.FINE, []
-    if heat.danger:
-        return Verdict.DANGEROUS, clauses(first[0])
-    if heat.hot or heat.cold:
-        return (Verdict.TOO_HOT if heat.hot else Verdict.TOO_COLD), clauses(first[0])
-    if covered_under_heat(box):
-        return Verdict.DANGEROUS, [covered_under_heat(box)]
-    if soil_contradiction(box):
-        return Verdict.WRONG_SOIL, [soil_contradiction(box)]
-    return Verdict.TOO_HOT, clauses(first[0])  # in another season
-
-
-def clauses(text: str) -> list[str]:
-    """A text as its sentences, so that the short screen may end after any of them."""
-    return [part if part.endswith(".") else f"{part}." for part in text.split(". ") if part]
+    return (first[0].verdict, list(first[0].short)) if first else (Verdict.FINE, [])
 
 
 def brief(

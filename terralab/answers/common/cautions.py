@@ -14,10 +14,8 @@ AID = (
     "A planning aid, not veterinary advice: your vet and the species guide come first, and a model never controls life "
     "support alone."
 )
-MAINS = (
-    "Water and mains: 30 mA residual-current protection, drip loops, unplug before hands go in, low-voltage fans; local "
-    "codes and an electrician decide."
-)
+UNPLUG = "Water and mains: 30 mA residual-current protection, drip loops, unplug before hands go in."
+MAINS = f"{UNPLUG[:-1]}, low-voltage fans; local codes and an electrician decide."
 HEAT = (
     "Never cover the mesh under a hot lamp or heater, and never spray cold water on hot glass. Use a guard, a thermostat "
     "and a smoke alarm."
@@ -38,6 +36,7 @@ DRAIN = (
 TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."
 SOUR = "A sour smell from the soil: animals out first, then look for the cause."
 
+_SHORT = {DRAIN: SIPHON, MAINS: UNPLUG}
 EVERY = (AID, MAINS, HEAT, LIGHT, MIST, DRAIN, TIPPED, SOUR)
 
 
@@ -52,7 +51,7 @@ def for_box(box: Box, about: str = "") -> tuple[str, ...]:
 def nearest_caution(box: Box, about: str) -> str:
     """The one caution that concerns this box and this question most, the greatest harm first."""
     found = for_box(box, about)
-    return next((SIPHON if text is DRAIN else text for text in (HEAT, DRAIN, MIST, MAINS, AID) if text in found), "")
+    return next((_SHORT.get(text, text) for text in (HEAT, DRAIN, MIST, MAINS, AID) if text in found), "")
 
 
 def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:

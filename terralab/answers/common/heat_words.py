@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from terralab.answers.common.statement import Verdict
 from terralab.answers.common.temperature import SAME_K, Heat, degrees
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
@@ -17,7 +18,21 @@ _NIGHT_S = 3 * 3600.0
 VET = "Your vet and the species guide come first."
 
 
-def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None) -> tuple[str, ...]:
+class Warned(str):
+    """A warning that answers begin with, its `verdict`, and in `short` its sentences for the short screen, first things first."""
+
+    __slots__ = ("short", "verdict")
+
+    verdict: Verdict
+    short: tuple[str, ...]
+
+    def __new__(cls, text: str, verdict: Verdict = Verdict.FINE, short: tuple[str, ...] = ()) -> Warned:
+        self = super().__new__(cls, text)
+        self.verdict, self.short = verdict, short or (text,)
+        return self
+
+
+def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None) -> tuple[Warned, ...]:
     """The lines that every answer about `box` begins with; none for a box that is as warm and as moist as wanted.
 
     `heat`: the room as described; `seasons`: what winter and summer are like, where they were run.
@@ -34,7 +49,18 @@ def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None)
             out.append(_hotter_still(box, heat, other, season))
         if other.cold and not heat.cold:
             out.append(_too_cold(box, other, season, _when(box, season)))
-    return (*out, *(line for line in (covered_under_heat(box), soil_contradiction(box)) if line))
+    if covered := covered_under_heat(box):
+        lid = next(o.name for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.0)
+        brief = f'a hot lamp or heater ({hot_in_words(box)}) is at the lid, and "{lid}" is covered: take the cover off there.'
+        out.append(Warned(covered, Verdict.DANGEROUS, (brief,)))
+    if wrong := soil_contradiction(box):
+        out.append(Warned(wrong, Verdict.WRONG_SOIL, tuple(clauses(wrong))))
+    return tuple(out)
+
+
+def clauses(text: str) -> list[str]:
+    """A text as its sentences, so that the short screen may end after any of them."""
+    return [part if part.endswith(".") else f"{part}." for part in text.split(". ") if part]
 
 
 def _when(box: Box, season: str) -> str:
@@ -44,11 +70,14 @@ def _when(box: Box, season: str) -> str:
     return f"in {season}, in the default room ({room_in_words(room_of(box, season))}) that nobody typed, "
 
 
-def _too_hot(box: Box, heat: Heat, season: str, when: str) -> str:
+def _too_hot(box: Box, heat: Heat, season: str, when: str) -> Warned:
     w = heat.wanted
     why = "; ".join(heat.why_hot[:3])
     danger = f" That is dangerous: move {w.whose} out until it is cooler." if heat.danger else ""
-    return f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, w, season)}. {VET}"
+    text = f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, w, season)}. {VET}"
+    first = (_steps(box, w, season) or [_last_step(box)])[0]
+    short = (f"Too hot for {w.whose}: {_soon(season)}{heat.why_hot[0]}.", danger.strip(), f"{_lead(season)}: {first}.")
+    return Warned(text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_HOT, tuple(filter(None, short)))
 
 
 def _worse(other: Heat, heat: Heat) -> bool:
@@ -56,21 +85,32 @@ def _worse(other: Heat, heat: Heat) -> bool:
     return (other.danger and not heat.danger) or other.over_k > heat.over_k + SAME_K
 
 
-def _hotter_still(box: Box, heat: Heat, other: Heat, season: str) -> str:
+def _hotter_still(box: Box, heat: Heat, other: Heat, season: str) -> Warned:
     """The line on a season that is worse than a room in which it is too hot already."""
     w = other.wanted
     danger = f" That is dangerous: move {w.whose} out until it is cooler." if other.danger and not heat.danger else ""
     known = _steps(box, heat.wanted, "now")
     more = [step for step in _steps(box, w, season) if step not in known]
     what = "; ".join(["the same steps as now", *more])
-    return f"Hotter still in {season}: {'; '.join(other.why_hot[:3])}.{danger} {_lead(season)}: {what}."
+    text = f"Hotter still in {season}: {'; '.join(other.why_hot[:3])}.{danger} {_lead(season)}: {what}."
+    return Warned(text, Verdict.DANGEROUS if other.danger else Verdict.TOO_HOT)
 
 
-def _too_cold(box: Box, heat: Heat, season: str, when: str) -> str:
+def _too_cold(box: Box, heat: Heat, season: str, when: str) -> Warned:
     w = heat.wanted
     why = "; ".join(heat.why_cold)
     danger = f" That is dangerous: move {w.whose} to a warmer place." if heat.danger and not heat.hot else ""
-    return f"Too cold for {w.whose}: {when}{why}.{danger} {_warmer(box, w, season)} {VET}"
+    text = f"Too cold for {w.whose}: {when}{why}.{danger} {_warmer(box, w, season)} {VET}"
+    short = (
+        f"Too cold for {w.whose}: {_soon(season)}{heat.why_cold[0]}.",
+        danger.strip(),
+        *clauses(_warmer(box, w, season)),
+    )
+    return Warned(text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_COLD, tuple(filter(None, short)))
+
+
+def _soon(season: str) -> str:
+    return "" if season == "now" else f"in {season} "
 
 
 def _lead(season: str) -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import brief, clauses, from_box
+from terralab.answers.common.brief import brief, from_box
 from terralab.answers.common.cautions import for_box
-from terralab.answers.common.heat_words import warmth_line
+from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.seen_air import seen_air
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
 from terralab.describe.box import Box
@@ -37,7 +37,7 @@ def without_number(
     where that is the number after all, None where there is none. `verdict`: what is most wrong, where the box is right.
     """
     seen = seen_air(record)
-    found, wrong = from_box(box, seen.heat, seen.first)
+    found, wrong = from_box(seen.first)
     if not wrong:
         found = verdict or (Verdict.UNKNOWN if seen.heat.wanted is None else Verdict.FINE)
         wrong = [] if verdict is None else clauses(reason)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import brief, clauses, from_box
+from terralab.answers.common.brief import brief, from_box
 from terralab.answers.common.draws import left_out_words
-from terralab.answers.common.heat_words import warmth_line
+from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.recommended import described_words
 from terralab.answers.common.seen_air import SeenAir
@@ -133,7 +133,7 @@ def _small(sentence: str) -> str:
 
 
 def _wrong(a: Answer, box: Box, seen: SeenAir, rows: list[BottomRow]) -> tuple[Verdict, list[str]]:
-    verdict, wrong = from_box(box, seen.heat, seen.first)
+    verdict, wrong = from_box(seen.first)
     if wrong:
         return verdict, wrong
     if _too_shallow(a, box):

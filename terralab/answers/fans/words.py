@@ -137,7 +137,7 @@ def _with(c: Compared) -> str:
 
 def _wrong(a: Answer, c: Compared) -> tuple[Verdict, list[str]]:
     """The one thing that is most wrong under the recommended schedule, and the sentences on it."""
-    verdict, wrong = from_box(c.box, c.heat, a.first)
+    verdict, wrong = from_box(a.first)
     if wrong:
         return verdict, wrong
     if a.reachable is False:

@@ -78,7 +78,7 @@ def _do(found: Sequence[Remedy], best: Remedy, does: str, before: Heat) -> str:
 
 
 def _wrong(box: Box, seen: SeenAir) -> tuple[Verdict, list[str]]:
-    verdict, wrong = from_box(box, seen.heat, seen.first)
+    verdict, wrong = from_box(seen.first)
     if wrong:
         return verdict, wrong
     return Verdict.NO_AIR, [

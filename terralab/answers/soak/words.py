@@ -71,7 +71,7 @@ def _near(a: Answer) -> bool:
 def _wrong(a: Answer, box: Box, seen: SeenAir | None) -> tuple[Verdict, list[str]]:
     if seen is None:
         return Verdict.UNKNOWN, [_below(a, box)]
-    verdict, wrong = from_box(box, seen.heat, seen.first)
+    verdict, wrong = from_box(seen.first)
     if wrong:
         return verdict, wrong
     if _near(a):

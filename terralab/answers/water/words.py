@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import air_lines, brief, clauses, from_box, outside_words
+from terralab.answers.common.brief import air_lines, brief, from_box, outside_words
 from terralab.answers.common.draws import left_out_words
-from terralab.answers.common.heat_words import warmth_line
+from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
 from terralab.answers.common.temperature import Heat
@@ -76,7 +76,7 @@ def _do(a: Answer, box: Box) -> str:
 
 
 def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[Verdict, list[str]]:
-    verdict, wrong = from_box(box, heat, a.first)
+    verdict, wrong = from_box(a.first)
     if wrong:
         return verdict, wrong
     if outside:
