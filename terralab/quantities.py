@@ -81,12 +81,12 @@ class Quantity:
     @property
     def low(self) -> float:
         """The lower end, or the one number."""
-        return float(self.numbers[0])
+        return min(map(float, self.numbers))
 
     @property
     def high(self) -> float:
         """The upper end, or the one number."""
-        return float(self.numbers[-1])
+        return max(map(float, self.numbers))
 
     @property
     def value(self) -> float:

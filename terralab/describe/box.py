@@ -22,7 +22,7 @@ from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
 from terralab.measured import alike, with_unit
-from terralab.quantities import said
+from terralab.quantities import Text, as_typed, said
 from terralab.units import DAY_S, clock, parse, show
 
 HOUR_S = 3600.0
@@ -133,8 +133,8 @@ class HumidityTarget(Described):
             elif low >= high:
                 yield self.problem(
                     f"{part}_temp_low",
-                    f"given {with_unit(low, 'temperature', 'C')}",
-                    f"less than {part}_temp_high, {with_unit(high, 'temperature', 'C')}",
+                    f"given {as_typed('temperature', 'C', low)}",
+                    f"less than {part}_temp_high, {as_typed('temperature', 'C', high)}",
                     "Swap the two.",
                 )
 
@@ -257,7 +257,9 @@ class Box(Described):
             return
         gap_cm = drainage.depth_cm - drainage.level_cm
         if gap_cm < 0:
-            yield (f"{self.name}: the water stands {cm(-gap_cm)} above the mesh at the start. The soil starts flooded.")
+            yield Text(
+                f"{self.name}: the water stands {cm(-gap_cm)} above the mesh at the start. The soil starts flooded."
+            )
             return
         room_ml = self.enclosure.floor_area_m2 * gap_cm * 1e4 * drainage.voids
         largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)

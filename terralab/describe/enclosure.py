@@ -16,7 +16,7 @@ from typing import ClassVar
 from terralab.describe.fields import Part, Parts, Switch, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.errors import Problem
-from terralab.measured import with_unit
+from terralab.quantities import as_typed
 from terralab.units import show
 
 LEAST_AIR_CM = 1.0
@@ -26,13 +26,13 @@ _MOST_LEAF_PER_FLOOR = 20.0
 
 
 def cm(value: float) -> str:
-    """Write a length for reading, to four figures, in cm or in the unit it was typed in."""
-    return with_unit(value, "length", "cm")
+    """The mark (see `terralab.quantities`) of a length, to four figures, in cm or in the unit it was typed in."""
+    return as_typed("length", "cm", value)
 
 
 def cm2(value: float) -> str:
-    """Write an area for reading, to four figures, in cm2 or in the unit it was typed in."""
-    return with_unit(value, "area", "cm2")
+    """The mark of an area, to four figures, in cm2 or in the unit it was typed in."""
+    return as_typed("area", "cm2", value)
 
 
 @dataclass(frozen=True, slots=True)

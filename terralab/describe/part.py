@@ -11,6 +11,7 @@ from typing import Any, ClassVar, Self
 
 from terralab.describe.fields import Part, Parts, key_of, strays
 from terralab.errors import DescriptionError, Problem, TerralabWarning, quoted
+from terralab.quantities import finished
 
 
 class Described:
@@ -41,7 +42,7 @@ class Described:
             raise DescriptionError(problems)
         for caution in self.cautions():
             # Two calls up, past the __init__ that dataclass made, stands the line that builds the part.
-            warnings.warn(caution, TerralabWarning, stacklevel=3)
+            warnings.warn(str(finished(caution)), TerralabWarning, stacklevel=3)
 
     def cautions(self) -> Iterable[str]:
         """Return what is allowed but worth a warning, in sentences."""
@@ -53,7 +54,7 @@ class Described:
 
     def problem(self, key: str, given: str, allowed: str, hint: str = "") -> Problem:
         """Word a problem with the entry `key` of this part; `key` may be dotted."""
-        return Problem(self.word, key, given, allowed, hint)
+        return Problem(self.word, key, *finished((given, allowed, hint)))
 
     @classmethod
     def kind_of(cls, declared: Field, given: Mapping[str, object]) -> Any:

@@ -17,7 +17,7 @@ from terralab.describe.fields import Measure, OneOf, Part, Parts, Words, choice,
 from terralab.describe.part import Described
 from terralab.describe.timer import Control, Timer
 from terralab.errors import Problem
-from terralab.measured import with_unit
+from terralab.quantities import as_typed
 from terralab.units import DAY_S, plain
 
 if TYPE_CHECKING:
@@ -273,7 +273,7 @@ class Door(Described):
         """Yield what does not fit the glass: entry, given, allowed and what to do; `place` is the door's in the file."""
         across, up = glass.wall_cm(self.wall)
         width, height, bottom = self.opening_cm(glass)
-        cm = lambda value: with_unit(value, "length", "cm")  # noqa: E731
+        cm = lambda value: as_typed("length", "cm", value)  # noqa: E731
         if width > across + 1e-9:
             yield (
                 f"{place}.width",

@@ -14,6 +14,7 @@ from terralab.describe.seasons import room_of
 from terralab.engine import fans, layout, schedule
 from terralab.engine.pack import pack
 from terralab.physics.retention import water_content
+from terralab.units import DAY_S
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ def fan_can_move(fan: Fan, enclosure: Enclosure) -> bool:
 
 def room_air(box: Box, season: str, times_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the room's temperature [C] and humidity ratio [kg/kg] at these times of a run [s]."""
-    course = schedule.room_course(room_of(box, season), round(float(times_s[-1] / 86400.0)))
+    course = schedule.room_course(room_of(box, season), round(float(times_s[-1] / DAY_S)))
     return np.interp(times_s, course[:, 0], course[:, 1]), np.interp(times_s, course[:, 0], course[:, 2])
 
 

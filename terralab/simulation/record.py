@@ -31,6 +31,7 @@ from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
 from terralab.simulation.raw import ARRAYS, Raw, completed
 from terralab.simulation.soil_cells import SoilCells
+from terralab.units import DAY_S
 from terralab.validate import number, whole, word
 
 if TYPE_CHECKING:
@@ -68,12 +69,12 @@ class Record(SoilCells):
     @property
     def times_days(self) -> np.ndarray:
         """Days since the start."""
-        return self.raw.t / 86400.0
+        return self.raw.t / DAY_S
 
     @property
     def days(self) -> float:
         """How many days the run took."""
-        return float(self.raw.t[-1] / 86400.0)
+        return float(self.raw.t[-1] / DAY_S)
 
     @property
     def step_s(self) -> float:
@@ -98,9 +99,7 @@ class Record(SoilCells):
         out = {
             "air temperature C": s["air_t"],
             "relative humidity %": self.relative_humidity,
-            "dew point C": np.array(
-                [dew_point_c(t, min(100.0, r)) for t, r in zip(s["air_t"], self.relative_humidity, strict=True)]
-            ),
+            "dew point C": np.array([dew_point_c(t, r) for t, r in zip(s["air_t"], self.humidity_shown, strict=True)]),
             "vapour g/m3": 1000.0 * e / (461.524 * (s["air_t"] + 273.15)),
             "glass temperature C": s["glass_t"],
             "soil surface temperature C": raw.chain[:, 0],
@@ -165,6 +164,11 @@ class Record(SoilCells):
         return bool(self.raw.constants["has_reservoir"])
 
     @cached_property
+    def humidity_shown(self) -> np.ndarray:
+        """Relative humidity of the air [%] as a hygrometer shows it, at most 100 where droplets float."""
+        return np.minimum(100.0, self.relative_humidity)
+
+    @cached_property
     def relative_humidity(self) -> np.ndarray:
         """Relative humidity of the air [%]."""
         e_s = np.array([saturation_pressure(t) for t in self.raw.state["air_t"]])
@@ -205,7 +209,7 @@ class Record(SoilCells):
         """Indices of the rows after `first_day` up to `last_day` (in days since the start)."""
         first_day = number("first_day", first_day, 0.0, MOST_DAYS, "days")
         last_day = number("last_day", last_day, first_day, MOST_DAYS, "days")
-        return np.flatnonzero((self.raw.t > first_day * 86400.0 + 1.0) & (self.raw.t <= last_day * 86400.0 + 1.0))
+        return np.flatnonzero((self.raw.t > first_day * DAY_S + 1.0) & (self.raw.t <= last_day * DAY_S + 1.0))
 
     # -- air and surfaces ---------------------------------------------------------------------------------------------
 
@@ -362,11 +366,11 @@ class Record(SoilCells):
         return cls(loads(about["box"]), about["season"], Raw(**arrays), about["settings"])
 
     def __str__(self) -> str:
-        rh = self.relative_humidity
-        days = self.raw.t[-1] / 86400.0
+        rh = self.humidity_shown
+        days = self.raw.t[-1] / DAY_S
         text = (
             f"{self.box.name}, {wording.days(days)} in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
-            f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {min(100.0, rh.max()):.0f} %."
+            f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {rh.max():.0f} %."
         )
         if self.has_reservoir:
             text += f" The water below stands {said(wording.level(float(self.gap_below_mesh_cm[-1])))} at the end."

@@ -12,6 +12,7 @@ import numpy as np
 from terralab.engine.flows_table import CAME_IN, INSIDE, LEFT, TABLE, WATER, Flow, Table, sum_of, there
 from terralab.simulation import budget
 from terralab.simulation.raw import Raw
+from terralab.units import DAY_S
 
 STORED = "stored"
 KINDS = (CAME_IN, LEFT, STORED, INSIDE)
@@ -20,7 +21,7 @@ ARROWS = tuple(TABLE.sums("arrows"))
 
 def a_day(raw: Raw, rows: np.ndarray, amount: np.ndarray) -> float:
     """Return an amount [kg in each saved row] in ml a day, as the mean over the rows."""
-    days = len(rows) * (raw.t[1] - raw.t[0]) / 86400.0
+    days = len(rows) * (raw.t[1] - raw.t[0]) / DAY_S
     return 1000.0 * float(np.sum(amount)) / days
 
 
@@ -51,7 +52,7 @@ def _sum(raw: Raw, flows: Iterable[Flow]) -> np.ndarray:
 
 
 def _stored(raw: Raw, rows: np.ndarray, table: Table) -> dict[str, float]:
-    days = len(rows) * (raw.t[1] - raw.t[0]) / 86400.0
+    days = len(rows) * (raw.t[1] - raw.t[0]) / DAY_S
     held = budget.stored_water(raw, table)
     out: dict[str, float] = {}
     for store in table.stores:

@@ -67,8 +67,13 @@ def said(capsys) -> str:
 def test_water_prints_the_sentences_and_leaves_a_picture(answered, answer, capsys):
     assert cli.main(["water"]) == 0
     text = said(capsys)
-    for sentence in answer.sentences:
+    for sentence in answer.lines("short"):
         assert " ".join(sentence.split()) in text
+    for view in ("why", "all"):
+        assert cli.main(["water", "--no-picture", f"--{view}"]) == 0
+        more = said(capsys)
+        for sentence in answer.lines(view):
+            assert " ".join(sentence.split()) in more
     (picture,) = answered.iterdir()
     assert picture.read_bytes().startswith(b"\x89PNG")
     assert picture.name in text

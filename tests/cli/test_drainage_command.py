@@ -7,7 +7,7 @@ from terralab.__main__ import main
 
 def test_drainage_prints_the_table_and_draws_on_request(tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
-    assert main(["drainage", "moss-jar", "--picture", "jar.png"]) == 0
+    assert main(["drainage", "moss-jar", "--all", "--picture", "jar.png"]) == 0
     out = capsys.readouterr().out
     assert "no layer, drain hole" in out
     assert "kg/m2" in out

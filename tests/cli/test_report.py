@@ -27,6 +27,7 @@ from terralab.describe.routine import Mist, Pour, Spray
 from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
 from terralab.errors import FileError, TerralabError
+from terralab.quantities import said
 from terralab.show.report import style
 from terralab.show.report.seasons import seasons_table
 from tests.asked import asked
@@ -178,11 +179,11 @@ def test_the_page_gives_every_answer_its_range_and_its_reason(page, answers):
     for one in answers.each:
         lead = one.reason.split("; ")[0].split(". ")[0]
         assert lead.replace('"', "&quot;").replace("'", "&#x27;").replace(" C,", " °C,") in text, one.question
-    assert f"Pour {ml(answers.water.value)} a day (likely between" in text
+    assert f"Pour {said(ml(answers.water.value))} a day (likely between" in text
     for words in ("Winter", "Summer", "What to measure next", "Take care", "Taken for granted"):
         assert words in text
     for one in numbers_used(answers.box):
-        assert one.number.source.split(";")[0].split(",")[0].replace("&", "&amp;")[:20].replace("'", "&#x27;") in page
+        assert one.number.source.split(";")[0].split(",")[0].replace("&", "&amp;")[:20].replace("'", "&#x27;") in page.replace("\u00a0", " ")
     assert page.count("veterinary advice") == 1
     assert page.count("Salmonella") == 1
 
@@ -367,7 +368,7 @@ def test_an_absence_says_what_it_leaves_out(answers, page):
     """Nobody fills a dish or a tank, and animals eat: the days count for the soil's water alone, and the page says so."""
     mist = {"name": "mister", "flow": "60 ml/min", "timer": ["1 min every 6 h"]}
     box = answers.box.change(**{"enclosure.dish": {"area": "50 cm2", "depth": "2 cm"}, "routine.mists": [mist]})
-    bare, full = (" ".join(not_counted(one)) for one in (answers.box, box))
+    bare, full = (" ".join(line.said() for line in not_counted(one)) for one in (answers.box, box))
     for word in ("drinking water", "food", "heat wave", "power cut"):
         assert word in bare
     assert "dish" not in bare
@@ -375,7 +376,7 @@ def test_an_absence_says_what_it_leaves_out(answers, page):
     assert "240 ml a day" in full
     text = page.replace("\u00a0", " ")
     for line in not_counted(answers.box):
-        assert line.replace("'", "&#x27;") in text
+        assert line.said().replace("'", "&#x27;") in text
     part = text[text.index('id="away"') :]
     part = part[: part.index("</section>")]
     assert "over 60" not in part

@@ -11,6 +11,7 @@ from terralab.describe.routine import Pour
 from terralab.describe.trial import Trial
 from terralab.describe.wanted import DRY, soil_wanted
 from terralab.simulation.record import Record
+from terralab.units import DAY_S
 
 MORNING_S = 8 * 3600.0
 TOP_CM = 2.0
@@ -54,7 +55,7 @@ def needed_ml(record: Record, rows: np.ndarray) -> float:
     lost = total("soil_evaporation") + total("transpiration")
     back = total("to_soil") - (total("poured") - total("bypassed"))
     risen = total("reservoir_vapour") - np.minimum(0.0, record.moved_kg("drained")[rows]).sum() + total("wick_rise")
-    days = len(rows) * record.step_s / 86400.0
+    days = len(rows) * record.step_s / DAY_S
     return 1000.0 * float(lost - back - risen) / days
 
 

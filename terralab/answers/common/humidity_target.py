@@ -7,8 +7,7 @@ import numpy as np
 from terralab import materials
 from terralab.describe.box import Box, HumidityTarget
 from terralab.simulation.record import Record
-
-DAY_S = 86400.0
+from terralab.units import DAY_S
 
 
 def target_of(box: Box) -> tuple[HumidityTarget | None, str]:
@@ -36,7 +35,7 @@ def is_day(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> n
 
 def humidity(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> dict[str, dict[str, float]]:
     """Mean, lowest and highest relative humidity [%] by day and by night."""
-    rh = np.minimum(100.0, record.relative_humidity[rows])
+    rh = record.humidity_shown[rows]
     day = is_day(record, rows, target)
     return {
         name: {"mean": float(x.mean()), "low": float(x.min()), "high": float(x.max())}
@@ -46,7 +45,7 @@ def humidity(record: Record, rows: np.ndarray, target: HumidityTarget | None) ->
 
 def hours(record: Record, rows: np.ndarray, target: HumidityTarget) -> dict[str, float]:
     """Hours a day inside, above and below the band, by day and by night (averaged over the rows' days)."""
-    rh = np.minimum(100.0, record.relative_humidity[rows])
+    rh = record.humidity_shown[rows]
     day = is_day(record, rows, target)
     per_row = 24.0 / len(rows)
     low = np.where(day, target.day_low, target.night_low)

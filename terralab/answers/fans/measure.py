@@ -17,8 +17,8 @@ from terralab.physics.gases import periodic
 from terralab.physics.moist_air import density
 from terralab.simulation.before_a_run import held_at, room_air
 from terralab.simulation.record import VISIBLE_FILM, Record
+from terralab.units import DAY_S
 
-DAY_S = 86400.0
 LONGEST_DRY_OUT_H = 24.0
 DRY_HEAD_M = -1.0
 
@@ -194,7 +194,7 @@ def course(record: Record) -> dict[str, list[float]]:
     """The last day by half hours: humidity [%], and whether the glass shows water (1) or not (0)."""
     days = record.days
     rows = record.rows(days - 1, days).reshape(48, -1)
-    rh = np.minimum(100.0, record.relative_humidity[rows]).mean(axis=1)
+    rh = record.humidity_shown[rows].mean(axis=1)
     wet = _wet(record, "glass")[rows].any(axis=1)
     return {"rh": [round(float(x), 1) for x in rh], "glass": [int(x) for x in wet]}
 

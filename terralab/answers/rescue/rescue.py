@@ -25,6 +25,7 @@ from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import middle_range
 from terralab.uncertainty.sampling import MOST_MEMBERS
+from terralab.units import DAY_S
 from terralab.validate import whole
 
 LOOK_DAYS = 14
@@ -115,6 +116,6 @@ def _since(third: int) -> Callable[[Record], float]:
         # a dry hour before the next pour is no rescue, so the last hour without enough air decides
         lacking = np.flatnonzero(thirds(record, record.air_space)[:, third] < AIR_WANTED)
         since = lacking[-1] + 1 if len(lacking) else 0
-        return float(record.times_s[since] / 86400.0) if since < len(record.times_s) else 2.0 * DAYS
+        return float(record.times_s[since] / DAY_S) if since < len(record.times_s) else 2.0 * DAYS
 
     return days

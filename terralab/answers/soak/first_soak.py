@@ -33,6 +33,7 @@ from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import ensemble
 from terralab.uncertainty.overrides import changed
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
+from terralab.units import DAY_S
 from terralab.validate import whole
 
 FIRST_S = 9 * 3600.0
@@ -220,7 +221,7 @@ def _checked(box: Box, typical: Soak, litres: float, portions: int) -> _Check:
 def _poured(box: Box, litres: float, portions: int) -> Record:
     """A run of three days with the portions on the first."""
     each = 1000.0 * litres / portions
-    every = float(int(min(EVERY_S, (86400.0 - FIRST_S) / portions)))
+    every = float(int(min(EVERY_S, (DAY_S - FIRST_S) / portions)))
     pours = tuple(
         Pour(time_s=FIRST_S + i * every, amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365)
         for i in range(portions)

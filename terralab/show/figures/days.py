@@ -11,9 +11,8 @@ from terralab.describe.box import HumidityTarget
 from terralab.errors import TerralabError, quoted
 from terralab.show.figures.style import NIGHT, TEXT_PT
 from terralab.simulation.record import Record
-from terralab.units import clock
+from terralab.units import DAY_S, clock
 
-DAY_S = 86400.0
 MOST_DAYS = 31  # in more days than these the lines of day and night run into each other
 DAY_FROM_S, DAY_TO_S = 8 * 3600.0, 20 * 3600.0  # day and night where no band says otherwise
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
@@ -35,7 +34,7 @@ from terralab.show.figures.style import (
     write,
 )
 from terralab.simulation.record import Record
-from terralab.units import parse
+from terralab.units import DAY_S, parse
 from terralab.wording import lines
 
 _ROW_IN = 0.27
@@ -310,14 +309,14 @@ def fan_day(answer: Answer) -> Picture:
     target = answer.details["target"]
     last = _day_shown(record)
     rows = record.rows(last - 1, last)
-    hour = (record.times_s[rows] - 86400.0 * (last - 1)) / 3600.0
+    hour = (record.times_s[rows] - DAY_S * (last - 1)) / 3600.0
     figure = Picture(6.6)
     name = answer.details["choice"]
     write(figure, 0.15, 0.13, short(f"A day with {name}", 70), TITLE_PT, weight="bold")
     rh = add_panel(figure, 0.85, 1.6, "Humidity", "%")
     rh.plot(
         hour,
-        np.minimum(100.0, record.relative_humidity[rows]),
+        record.humidity_shown[rows],
         color=BLUE,
         linewidth=1.4,
         label="air in the box",
@@ -353,9 +352,9 @@ def fan_day(answer: Answer) -> Picture:
                 axes.axvspan(on / 3600.0, off / 3600.0, facecolor=NIGHT, edgecolor="none", zorder=0)
     grey = "; grey: a fan may run" if record.box.routine.fans else ""
     wet.set_xlabel(f"hour of the day{grey}", fontsize=TEXT_PT)
-    seen = record.relative_humidity[rows]
+    seen = record.humidity_shown[rows]
     figure.alt = (
-        f"A day with {name}. Humidity between {seen.min():.0f} and {min(100.0, seen.max()):.0f} %. Air changes between "
+        f"A day with {name}. Humidity between {seen.min():.0f} and {seen.max():.0f} %. Air changes between "
         f"{record.series['air changes per hour'][rows].min():.1f} and {record.series['air changes per hour'][rows].max():.1f} an hour. "
         f"Water on leaves at most {record.series['water on leaves g'][rows].max():.0f} g, on glass at most "
         f"{record.series['water on glass g'][rows].max():.0f} g."
@@ -365,7 +364,7 @@ def fan_day(answer: Answer) -> Picture:
 
 def _day_shown(record: Record) -> int:
     days = int(record.days)
-    sprayed = [int(end // 86400.0) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
+    sprayed = [int(end // DAY_S) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
     return max((day for day in sprayed if day <= days), default=days)
 
 

@@ -19,6 +19,7 @@ from terralab.show.figures.section_flows import flows_of
 from terralab.show.figures.section_parts import LOOKS
 from terralab.show.figures.style import TEXT_PT, Picture, literal, plain_look, png, short
 from terralab.simulation.record import Record, needs_record
+from terralab.units import DAY_S
 from terralab.validate import number, whole
 
 FRAMES = 32
@@ -83,9 +84,9 @@ def film(
     first = number("first_day", first_day, 0.0, last, "days")
     per = "hour" if last - first <= 2.0 else "day"
     step = record.step_s
-    span = max(1, round((3600.0 if per == "hour" else 86400.0) / step))
+    span = max(1, round((3600.0 if per == "hour" else DAY_S) / step))
     rows = np.unique(
-        np.clip(np.round(np.linspace(first, last, frames) * 86400.0 / step), 1, len(record.times_s) - 1).astype(int)
+        np.clip(np.round(np.linspace(first, last, frames) * DAY_S / step), 1, len(record.times_s) - 1).astype(int)
     )
     top = top_of([record], look)
     pictures, words, alts = [], [], []

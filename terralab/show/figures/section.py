@@ -16,6 +16,7 @@ from terralab.show.figures import section_parts as parts
 from terralab.show.figures.section_flows import Flows, amount, flows_of
 from terralab.show.figures.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
 from terralab.simulation.record import Record, needs_record
+from terralab.units import DAY_S
 from terralab.validate import number
 
 MOST_SIDE_BY_SIDE = 6
@@ -34,7 +35,7 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     row = row_at(record, day)
     mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     e = record.box.enclosure
-    first = max(1, row - max(1, round(mean_days * 86400.0 / record.step_s)) + 1)
+    first = max(1, row - max(1, round(mean_days * DAY_S / record.step_s)) + 1)
     rows = np.arange(first, row + 1) if row > 0 else np.array([0])
     flows = flows_of(record, rows)
     height = float(np.clip(1.95 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.6, 9.0))
@@ -78,7 +79,7 @@ def sections(
     mesh, said = None, []
     for index, (name, record) in enumerate(records.items()):
         row = row_at(record, day)
-        first = max(1, row - max(1, round(mean_days * 86400.0 / record.step_s)) + 1)
+        first = max(1, row - max(1, round(mean_days * DAY_S / record.step_s)) + 1)
         rows = np.arange(first, row + 1)
         flows = flows_of(record, rows)
         left = (index % across) / across
@@ -132,7 +133,7 @@ def draw_section(
     else:
         parts.draw_arrows(axes, record, flows, size)
         parts.draw_names(axes, record, row, rows, size)
-        rh = min(100.0, float(record.relative_humidity[row]))
+        rh = float(record.humidity_shown[row])
         axes.text(0.5 * w, h - 0.16 * e.air_height_cm, f"air {record.air_c[row]:.0f} °C, {rh:.0f} % humidity",
                   ha="center", va="top", fontsize=size, zorder=9)  # fmt: skip
     axes.set_aspect("equal", anchor="N" if small else "NW")
@@ -237,7 +238,7 @@ def _check(look: str) -> None:
 
 
 def _last(records: Mapping[str, Record]) -> float:
-    return max(float(record.times_s[-1]) for record in records.values()) / 86400.0
+    return max(float(record.times_s[-1]) for record in records.values()) / DAY_S
 
 
 def _when(record: Record, row: int) -> str:

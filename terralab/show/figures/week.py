@@ -53,7 +53,7 @@ def alt_text(record: Record, days: int = 7, target: HumidityTarget | None = None
     span, target = _span_and_band(record, days, target)
     rows = span.rows(record)
     s = record.series
-    rh = np.minimum(100.0, record.relative_humidity[rows])
+    rh = record.humidity_shown[rows]
     text = [f"{record.box.name}, {span.words}: relative humidity {rh.min():.0f} to {rh.max():.0f} %"]
     if target is not None:
         text[0] += f", wanted {_band_words(target)}. {_hours_inside(record, span, target)}"
@@ -172,7 +172,7 @@ def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
 
 def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarget | None) -> None:
     rows = span.rows(record)
-    rh = np.minimum(100.0, record.relative_humidity[rows])
+    rh = record.humidity_shown[rows]
     shade_nights(axes, span)
     low = float(rh.min())
     if target is not None:

@@ -226,7 +226,7 @@ class Panel(w.VBox):
         except TerralabError as error:
             self._refuse(error)
             return False
-        self._say_note(" ".join(self.box.cautions()))
+        self._say_note(" ".join(map(marked, self.box.cautions())))
         self._draw()
         self._say(f"{words} Let go, and the whole answer is worked out.", grey=True)
         return True
@@ -304,8 +304,8 @@ class Panel(w.VBox):
         if not isinstance(error, DescriptionError):
             return str(error)
         return " ".join(
-            f"{p.field.removeprefix('enclosure.').replace('.', ', ').replace('_', ' ')}: {p.given}. "
-            f"Allowed: {p.allowed}.{' ' if p.hint else ''}{p.hint}"
+            f"{p.field.removeprefix('enclosure.').replace('.', ', ').replace('_', ' ')}: {marked(p.given)}. "
+            f"Allowed: {marked(p.allowed)}.{' ' if p.hint else ''}{marked(p.hint)}"
             for p in error.problems
         )
 

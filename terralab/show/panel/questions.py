@@ -104,7 +104,7 @@ def _see_air(box: Box) -> tuple[Air, str]:
     air = Air(
         name=box.name,
         hours=(record.times_s[rows] - record.times_s[rows[0] - 1]) / 3600.0,
-        rh=np.minimum(100.0, record.relative_humidity[rows]),
+        rh=record.humidity_shown[rows],
         humidity_target=target,
         pour_ml=pour,
         lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items() if key in budget},
