@@ -279,9 +279,13 @@ class Record(SoilCells):
         """Dry air [kg] that was exchanged with the room since the row before."""
         return self.raw.amount("air_exchanged")
 
-    def where_it_goes(self, rows: np.ndarray) -> dict[str, float]:
-        """Where the water goes, ml a day by a keeper's words, averaged over the rows; see `simulation.where_it_goes`."""
-        return where_it_goes.ml_a_day(self.raw, self._checked(rows))
+    def where_it_goes(self, rows: np.ndarray | None = None) -> dict[str, float]:
+        """Where the water goes, ml a day by a keeper's words, averaged over the rows (all by default).
+
+        See `simulation.where_it_goes`.
+        """
+        rows = np.arange(1, len(self.raw.t)) if rows is None else self._checked(rows)
+        return where_it_goes.ml_a_day(self.raw, rows)
 
     def arrow_kg(self, arrow: str) -> np.ndarray:
         """Water [kg] behind an arrow of the cross-section ("poured", "vapour_out", "drained", ...) in every row."""

@@ -10,7 +10,6 @@ from typing import Any
 
 from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.statement import Kind, Statement, Verdict, View
-from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.quantities import finished
 from terralab.simulation.record import Record
@@ -33,7 +32,7 @@ class Answer:
     `temp_day` and `temp_night` are mean, lowest and highest temperature of the air [C]; `heat` has the verdict on it
     ("fine", "too hot", "too cold", "dangerous", "nothing wanted known"), its reasons, and °C of ground and glass.
     `verdict` is the one thing that is most wrong. `first` are the warnings that the answer begins with. `statements` are
-    all it says, each with its kind, its quantities and where it is shown; an answer without any is a draft, whose
+    all it says, each with its kind, its quantities and where it is shown; `us` whether the box was described in US units; an answer without any is a draft, whose
     texts still hold marks (see `terralab.quantities`).
     """
 
@@ -66,6 +65,7 @@ class Answer:
     cautions: tuple[str, ...] = ()
     record: Record | None = None
     sample: EnsembleResults | None = None
+    us: bool = False
 
     def __post_init__(self) -> None:
         if not self.statements:
@@ -95,11 +95,6 @@ class Answer:
     def json(self) -> str:
         """`to_dict` as JSON text."""
         return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
-
-    @property
-    def us(self) -> bool:
-        """Whether the box was described in US units, so that a printed answer has them too."""
-        return self.record is not None and speaks_us(self.record.box)
 
     @property
     def sentences(self) -> tuple[str, ...]:

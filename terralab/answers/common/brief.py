@@ -52,9 +52,19 @@ def outside_words(rh: Mapping[str, Mapping[str, float]], target: HumidityTarget 
     return f"by {part} the air is {points(gaps[part])} too {'dry' if gaps[part] < 0 else 'damp'} on the mean."
 
 
-def from_box(first: Sequence[Warned]) -> tuple[Verdict, list[str]]:
-    """What is wrong with the box whatever the question: too hot, too cold, a covered lid under heat, the wrong soil."""
-    return (first[0].verdict, list(first[0].short)) if first else (Verdict.FINE, [])
+def from_box(first: Sequence[Warned], today: bool = True) -> tuple[Verdict, list[str]]:
+    """What is wrong with the box whatever the question: too hot, too cold, a covered lid under heat, the wrong soil.
+
+    Only in the room as described, unless `today` is False: what winter or summer may bring stands after what is wrong now.
+    """
+    found = next((one for one in first if one.now or not today), None)
+    return (Verdict.FINE, []) if found is None else (found.verdict, list(found.short))
+
+
+def nothing_today(first: Sequence[Warned], known: bool) -> tuple[Verdict, list[str]]:
+    """What is said where nothing is wrong today: what another season may bring, else that it is fine, as far as `known`."""
+    verdict, wrong = from_box(first, today=False)
+    return (verdict, wrong) if wrong else ((Verdict.FINE if known else Verdict.UNKNOWN), [])
 
 
 def brief(
@@ -79,7 +89,7 @@ def brief(
     measure = ""
     if ranked and ranked[0]["narrows_by"] >= LITTLE:
         # what is wrong goes before what to measure
-        forms = (f"Measure next: {ranked[0][form]}." for form in ("words", "short", "what"))
+        forms = (f"Measure next: {ranked[0][form]}." for form in ("words", "short"))
         measure = next((text for text in forms if _height(text) + _height(fault) <= left), "")
     left -= _height(measure) if measure else 0
     for sentence in wrong[1:]:

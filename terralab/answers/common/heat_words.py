@@ -19,16 +19,22 @@ VET = "Your vet and the species guide come first."
 
 
 class Warned(str):
-    """A warning that answers begin with, its `verdict`, and in `short` its sentences for the short screen, first things first."""
+    """A warning that answers begin with, its `verdict`, and in `short` its sentences for the short screen, first things first.
 
-    __slots__ = ("short", "verdict")
+    `now`: it is about the room as described, not about winter or summer.
+    """
+
+    __slots__ = ("now", "short", "verdict")
 
     verdict: Verdict
     short: tuple[str, ...]
+    now: bool
 
-    def __new__(cls, text: str, verdict: Verdict = Verdict.FINE, short: tuple[str, ...] = ()) -> Warned:
+    def __new__(
+        cls, text: str, verdict: Verdict = Verdict.FINE, short: tuple[str, ...] = (), now: bool = True
+    ) -> Warned:
         self = super().__new__(cls, text)
-        self.verdict, self.short = verdict, short or (text,)
+        self.verdict, self.short, self.now = verdict, short or (text,), now
         return self
 
 
@@ -75,9 +81,14 @@ def _too_hot(box: Box, heat: Heat, season: str, when: str) -> Warned:
     why = "; ".join(heat.why_hot[:3])
     danger = f" That is dangerous: move {w.whose} out until it is cooler." if heat.danger else ""
     text = f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, w, season)}. {VET}"
-    first = (_steps(box, w, season) or [_last_step(box)])[0]
-    short = (f"Too hot for {w.whose}: {_soon(season)}{heat.why_hot[0]}.", danger.strip(), f"{_lead(season)}: {first}.")
-    return Warned(text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_HOT, tuple(filter(None, short)))
+    short = (
+        f"Too hot for {w.whose}: {_soon(season)}{heat.why_hot[0]}.",
+        danger.strip(),
+        f"First {_quickest(box, w, season)}.",
+    )
+    return Warned(
+        text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_HOT, tuple(filter(None, short)), season == "now"
+    )
 
 
 def _worse(other: Heat, heat: Heat) -> bool:
@@ -93,7 +104,7 @@ def _hotter_still(box: Box, heat: Heat, other: Heat, season: str) -> Warned:
     more = [step for step in _steps(box, w, season) if step not in known]
     what = "; ".join(["the same steps as now", *more])
     text = f"Hotter still in {season}: {'; '.join(other.why_hot[:3])}.{danger} {_lead(season)}: {what}."
-    return Warned(text, Verdict.DANGEROUS if other.danger else Verdict.TOO_HOT)
+    return Warned(text, Verdict.DANGEROUS if other.danger else Verdict.TOO_HOT, now=False)
 
 
 def _too_cold(box: Box, heat: Heat, season: str, when: str) -> Warned:
@@ -106,7 +117,9 @@ def _too_cold(box: Box, heat: Heat, season: str, when: str) -> Warned:
         danger.strip(),
         *clauses(_warmer(box, w, season)),
     )
-    return Warned(text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_COLD, tuple(filter(None, short)))
+    return Warned(
+        text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_COLD, tuple(filter(None, short)), season == "now"
+    )
 
 
 def _soon(season: str) -> str:
@@ -128,12 +141,27 @@ def _last_step(box: Box) -> str:
     return "give it a larger opening, shade the glass from the sun and cool the room"
 
 
+def _room_too_warm(box: Box, w: Temperatures, season: str) -> bool:
+    warmth = room_of(box, season).temperature
+    return warmth.range()[1] > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high
+
+
+def _quickest(box: Box, w: Temperatures, season: str) -> str:
+    """The first of `_steps` in a few words, for the short screen."""
+    lamp = next((lamp.name for lamp in box.routine.lamps if is_hot(lamp)), "")
+    heater = next((heater.name for heater in box.routine.heaters if heater.power_w > 0.0), "")
+    if _room_too_warm(box, w, season):
+        return "cool the room"
+    if lamp or heater:
+        return f'turn "{lamp or heater}" down or off'
+    return "open the box further" if box.enclosure.openings else "open the box"
+
+
 def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
     """What takes heat out: the room first where that is hotter than wanted, then the safe and quick first."""
     steps = []
-    warmth = room_of(box, season).temperature
-    room = warmth.range()[1]
-    if room > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high:
+    if _room_too_warm(box, w, season):
+        room = room_of(box, season).temperature.range()[1]
         steps.append(
             f"cool the room, which has up to {typed(room)} itself; no vent, fan or water keeps a box much cooler"
         )

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import brief, from_box
+from terralab.answers.common.brief import brief, from_box, nothing_today
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.seen_air import seen_air
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
 from terralab.describe.box import Box
+from terralab.describe.system import speaks_us
 from terralab.simulation.record import Record
 
 
@@ -39,8 +40,9 @@ def without_number(
     seen = seen_air(record)
     found, wrong = from_box(seen.first)
     if not wrong:
-        found = verdict or (Verdict.UNKNOWN if seen.heat.wanted is None else Verdict.FINE)
-        wrong = [] if verdict is None else clauses(reason)
+        found, wrong = (
+            nothing_today(seen.first, seen.heat.wanted is not None) if verdict is None else (verdict, clauses(reason))
+        )
     cautions = for_box(box, about)
     out = state(Kind.TITLE, f"{box.name}: {asked}", views=EVERYWHERE)
     out += brief(box, about, do, "", seen.lines(), wrong, first=seen.heat.hot or seen.heat.cold)
@@ -51,6 +53,7 @@ def without_number(
     out += state(Kind.WARMTH, warmth_line(seen.heat))
     out += state(Kind.CAUTION, "Take care: " + " ".join(cautions))
     return Answer(
+        us=speaks_us(box),
         question=question,
         value=value,
         low=value,

@@ -49,6 +49,7 @@ from terralab.answers.drainage.weight import weight
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import SEASONS
+from terralab.describe.system import speaks_us
 from terralab.errors import UnknownName
 from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_job
@@ -102,6 +103,7 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
     record = run_job(_shown(box, needless))
     seen = seen_air(record)
     answer = Answer(
+        us=speaks_us(box),
         question="drainage layer",
         value=middle,
         low=low,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import brief, from_box
+from terralab.answers.common.brief import brief, from_box, nothing_today
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
@@ -146,7 +146,7 @@ def _wrong(a: Answer, box: Box, seen: SeenAir, rows: list[BottomRow]) -> tuple[V
         ]
     if lacks_air(rows):
         return Verdict.NO_AIR, clauses(foot_words(rows))
-    return (Verdict.UNKNOWN if seen.heat.wanted is None else Verdict.FINE), []
+    return nothing_today(seen.first, seen.heat.wanted is not None)
 
 
 def _verdict(a: Answer, box: Box) -> str:

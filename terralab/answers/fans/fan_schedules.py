@@ -44,6 +44,7 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
 from terralab.describe.seasons import is_own, room_in_words, room_of
+from terralab.describe.system import speaks_us
 from terralab.describe.trial import covered_lid
 from terralab.errors import TerralabError
 from terralab.simulation.record import Record
@@ -164,6 +165,7 @@ def fan_schedules(
     reachable = None if target is None else abs(gap) <= NEAR
     careful = box if box.routine.fans or best["mode"] == "none" else with_fans(box, exchange_fan(box)[0])
     answer = Answer(
+        us=speaks_us(box),
         question="fan schedule",
         value=round(_figures(span[1]), 1),
         low=round(_figures(span[0]), 1),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from terralab import wording
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import air_lines, brief, from_box, outside_words
+from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
 from terralab.answers.common.difference import more_words
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import warmth_line
@@ -152,7 +152,7 @@ def _wrong(a: Answer, c: Compared) -> tuple[Verdict, list[str]]:
             where = "" if room == "now" else f"{words} "
             said = " and ".join(fault.words() for fault in faults)
             return (Verdict.TOO_DRY if dry else Verdict.TOO_DAMP), [f"even so {where}{said}."]
-    return (Verdict.UNKNOWN if c.heat.wanted is None else Verdict.FINE), []
+    return nothing_today(a.first, c.heat.wanted is not None)
 
 
 def _even_so(c: Compared) -> list[str]:

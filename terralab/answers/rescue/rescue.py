@@ -19,6 +19,7 @@ from terralab.answers.rescue.remedies import DAYS, Remedy, RemedyKind, Treated, 
 from terralab.answers.rescue.words import assumed, move_out, reason_words, rescue_statements
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
+from terralab.describe.system import speaks_us
 from terralab.describe.trial import Trial
 from terralab.errors import RunError
 from terralab.simulation.record import Record
@@ -64,6 +65,7 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
     record = run_job(Job(next(one.box for one in tried if one.kind is best.kind), LOOK_DAYS))
     seen = seen_air(record)
     answer = Answer(
+        us=speaks_us(box),
         question="rescue of soggy soil",
         value=middle,
         low=low,

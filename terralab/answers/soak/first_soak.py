@@ -23,6 +23,7 @@ from terralab.answers.soak.words import ASKED, SAFE_GAP_CM, reason_words, sheddi
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Pour
+from terralab.describe.system import speaks_us
 from terralab.describe.trial import Trial
 from terralab.describe.wanted import soil_reason
 from terralab.errors import DescriptionError, RunError
@@ -77,6 +78,7 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     seen = None if check.record is None else seen_air(check.record)
     one = {"value": round(litres, 2), "low": round(low, 2), "high": round(high, 2), "portions": portions}
     answer = Answer(
+        us=speaks_us(box),
         question="first soak",
         value=one["value"],
         low=one["low"],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from terralab import materials, wording
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import brief, from_box
+from terralab.answers.common.brief import brief, from_box, nothing_today
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import warmth_line
 from terralab.answers.common.measure_next import measure_sentence
@@ -21,6 +21,9 @@ SAFE_GAP_CM = 1.0
 FINE_BELOW_L = 2.0  # litres below which hundredths are said
 
 
+NOW = {"drained-moist": "moist", "wet": "wet"}
+
+
 def soak_statements(a: Answer, box: Box, seen: SeenAir | None) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `seen`: the air of the run that checked it, if any."""
     verdict, wrong = _wrong(a, box, seen)
@@ -29,7 +32,7 @@ def soak_statements(a: Answer, box: Box, seen: SeenAir | None) -> tuple[Verdict,
     out += brief(
         box,
         "soak",
-        f"Pour {_litres(a.value, a.value)} {_portions(a)}, all over the soil.{' Siphon between portions.' if _near(a) else ''}",
+        _do(a, box),
         f"{RANGE} need {spread}.",
         [] if seen is None else seen.lines(" then"),
         wrong,
@@ -63,6 +66,15 @@ def soak_statements(a: Answer, box: Box, seen: SeenAir | None) -> tuple[Verdict,
     return verdict, tuple(out)
 
 
+def _do(a: Answer, box: Box) -> str:
+    """What to do, for the short screen: soil that is not dry is not to be soaked."""
+    siphon = " Siphon between portions." if _near(a) else ""
+    pour = f"{_litres(a.value, a.value)} {_portions(a)}, all over the soil.{siphon}"
+    if box.start.soil == "dry":
+        return f"Pour {pour}"
+    return f"Soak nothing now: the soil is described as {NOW[box.start.soil]}. Once it has dried out: {pour}"
+
+
 def _near(a: Answer) -> bool:
     """Whether the water below comes near the mesh."""
     return a.window["gap_cm"] is not None and a.window["gap_cm"] < SAFE_GAP_CM
@@ -76,7 +88,7 @@ def _wrong(a: Answer, box: Box, seen: SeenAir | None) -> tuple[Verdict, list[str
         return verdict, wrong
     if _near(a):
         return Verdict.LAYER_TOO_THIN, [f"the layer is thin for so much at once: the water below {_comes(a)}."]
-    return (Verdict.UNKNOWN if seen.heat.wanted is None else Verdict.FINE), []
+    return nothing_today(seen.first, seen.heat.wanted is not None)
 
 
 def _portions(a: Answer) -> str:

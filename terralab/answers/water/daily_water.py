@@ -39,6 +39,7 @@ from terralab.answers.water.words import water_statements
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import is_own, room_in_words, room_of
+from terralab.describe.system import speaks_us
 from terralab.quantities import as_typed, quantity
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job, run_many
@@ -79,6 +80,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
     reason = reason_of(box, budget, ml)
     answer = Answer(
+        us=speaks_us(box),
         question="daily water",
         value=ml,
         low=now.low,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.brief import air_lines, brief, from_box, outside_words
+from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
@@ -37,7 +37,7 @@ def water_statements(
         f"{RANGE} need {amount_span(a.low, a.high, 'ml') if a.high >= LEAST_ML else 'nothing'}.",
         air_lines({"day": a.rh_day, "night": a.rh_night}, heat, target),
         wrong,
-        a.measure_next,
+        a.measure_next if a.high >= LEAST_ML else (),
         first=heat.hot or heat.cold,
     )
     out += state(Kind.WARNING, *a.first)
@@ -72,6 +72,9 @@ def _soak_first(box: Box) -> bool:
 def _do(a: Answer, box: Box) -> str:
     """What to do, for the short screen."""
     pour = f"Pour {ml(a.value)} a day, all over the soil." if a.value >= LEAST_ML else "Pour nothing on the soil."
+    most = a.window["most"]
+    if most is not None and not a.window["most_is_open"] and a.value > most:
+        pour = f"{pour[:-1]}, but not for long: over {a.window['days']} days more than {ml(most)} is too wet."
     return f"Soak the dry soil once first (terralab soak). Then: {pour}" if _soak_first(box) else pour
 
 
@@ -79,11 +82,11 @@ def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[V
     verdict, wrong = from_box(a.first)
     if wrong:
         return verdict, wrong
-    if outside:
-        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *clauses(a.alternative)]
     if a.window["least"] is None:
         return Verdict.NOTHING_WORKS, [f"no daily pour works for {a.window['days']} days: {a.window['why']}."]
-    return (Verdict.UNKNOWN if heat.wanted is None else Verdict.FINE), []
+    if outside:
+        return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *clauses(a.alternative)]
+    return nothing_today(a.first, heat.wanted is not None)
 
 
 def _pour(a: Answer, box: Box) -> str:
