@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.quantities import quantity
+from terralab.quantities import quantity, said
 from terralab.simulation.before_a_run import at_start
 
 GLASS_KG_M3 = 2500.0  # soda-lime glass, EN 572-1 (from memory)
@@ -39,6 +39,9 @@ class Weight:
     def full_per_m2(self) -> float:
         """The same with soil and layer full [kg/m2]."""
         return self.full / self.floor_m2
+
+    def __str__(self) -> str:
+        return said(self.sentence())
 
     def sentence(self) -> str:
         """The weight in a sentence (measures are marks), with the advice that belongs to a heavy box."""
