@@ -24,6 +24,7 @@ NO_BOX = ["moss-jar", None, 7, ["moss-jar"], tl.Box]
 NO_COUNT = [True, 2.5, "14", None, -1, 10**9, [3], np.float64(16.0), float("nan")]
 NO_MEMBERS = [*NO_COUNT, 1]
 NO_NUMBER = [True, "5", [5.0], float("nan"), float("inf"), -5.0]
+NO_ROWS = ["x", [0.5], [], [-1], [10_000], [[1]]]
 NO_NAME = [7, ["x"], b"x", None]
 NO_RECORD = ["moss-jar", None, 7, object()]
 NO_RUN = ["run", None, 7, tl.Column]
@@ -163,10 +164,8 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     },
     "Record.film": {"where": ("glass", NO_WORD)},
     "Record.arrow_kg": {"arrow": ("poured", NO_WORD)},
-    **{
-        f"Record.{name}": {"rows": ([1, 2], ["x", None, [0.5], [], [-1], [10_000], [[1]]])}
-        for name in ("where_it_goes", "vapour_out_ml_a_day")
-    },
+    "Record.where_it_goes": {"rows": ([1, 2], NO_ROWS)},
+    "Record.vapour_out_ml_a_day": {"rows": ([1, 2], [None, *NO_ROWS])},
     "Record.mean_over": {
         "values": (Later(lambda: ready(RECORD).soil_water), ["x", None, 3, [1.0, 2.0], Later(lambda: ready(RECORD).series)]),
         "top_cm": (0.0, [*NO_MEASURE, -1.0]),

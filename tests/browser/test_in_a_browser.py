@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -33,6 +34,10 @@ FINAL = """() => document.querySelector('.widget-vbox [role=status]')?.getAttrib
 FAILED = """() => window.jupyterapp.shell.currentWidget.content.widgets.flatMap(cell =>
   cell.model.type !== 'code' ? [] : cell.model.outputs.toJSON().filter(o => o.output_type === 'error').map(o => o.evalue))"""
 
+SHOWN = """() => window.jupyterapp.shell.currentWidget.content.widgets.flatMap(cell =>
+  cell.model.type !== 'code' ? [] : cell.model.outputs.toJSON().map(o => JSON.stringify(o))).join(' ')"""
+MARK = re.compile(r"[\ue000-\uf8ff]")  # a quantity that no face has said; see terralab.quantities
+
 
 @pytest.fixture(scope="module")
 def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[object, dict, str, str]]:
@@ -59,6 +64,7 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
     page.wait_for_function(IDLE)
     assert page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')"), "a cell failed"
     assert page.evaluate(FAILED) == []
+    assert not MARK.search(page.evaluate(SHOWN))
     if has_panel(notebook):
         handle = page.locator(".noUi-handle").first
         handle.wait_for()

@@ -183,7 +183,9 @@ def test_the_page_gives_every_answer_its_range_and_its_reason(page, answers):
     for words in ("Winter", "Summer", "What to measure next", "Take care", "Taken for granted"):
         assert words in text
     for one in numbers_used(answers.box):
-        assert one.number.source.split(";")[0].split(",")[0].replace("&", "&amp;")[:20].replace("'", "&#x27;") in page.replace("\u00a0", " ")
+        assert one.number.source.split(";")[0].split(",")[0].replace("&", "&amp;")[:20].replace(
+            "'", "&#x27;"
+        ) in page.replace("\u00a0", " ")
     assert page.count("veterinary advice") == 1
     assert page.count("Salmonella") == 1
 
