@@ -52,7 +52,7 @@ _OPEN, _CLOSE, _PART, _COLUMN, _END = "\ue000", "\ue001", "\ue002", "\ue003", "\
 _WORD = f"[^{_OPEN}{_CLOSE}{_PART}{_COLUMN}{_END}]*"
 # strict, so that signs like these in the name of a box stay text
 _MARK = re.compile(
-    f"{_OPEN}({_WORD}){_PART}({_WORD}){_PART}([bt]*)((?:{_PART}-?(?:[0-9][0-9.e+-]*|nan|inf)){{0,2}}){_CLOSE}"
+    f"{_OPEN}({_WORD}){_PART}({_WORD}){_PART}([btw]*)((?:{_PART}-?(?:[0-9][0-9.e+-]*|nan|inf)){{0,2}}){_CLOSE}"
 )
 _BLANK = re.compile(f" (?![^{_OPEN}{_CLOSE}]*{_CLOSE})")  # outside a mark
 _PADDED = re.compile(f"{_COLUMN}([<>])([0-9]{{1,3}}){_PART}([^{_COLUMN}{_END}]*){_END}")
@@ -64,7 +64,8 @@ class Quantity:
     """A measure as it is said: one number or a range of two, in `unit`.
 
     `numbers`: as metric text, rounded to what is said. `join` stands between two. `bare`: without its unit, which stands
-    in the heading of a column. `typed`: the keeper typed it so, and it stays so where the unit is a US one.
+    in the heading of a column. `whole`: said in whole degrees, of which the numbers know the decimals too, so that °F are
+    not rounded twice. `typed`: the keeper typed it so, and it stays so where the unit is a US one.
     """
 
     numbers: tuple[str, ...]
@@ -72,6 +73,7 @@ class Quantity:
     join: str = " to "
     bare: bool = False
     typed: bool = False
+    whole: bool = False
 
     @property
     def kind(self) -> str:
@@ -95,7 +97,7 @@ class Quantity:
 
     def mark(self) -> str:
         """The mark that stands for this quantity in a sentence."""
-        flags = ("b" if self.bare else "") + ("t" if self.typed else "")
+        flags = ("b" if self.bare else "") + ("t" if self.typed else "") + ("w" if self.whole else "")
         return f"{_OPEN}{_PART.join((self.unit, self.join, flags, *self.numbers))}{_CLOSE}"
 
     def said(self, us: bool = False) -> str:
@@ -106,6 +108,8 @@ class Quantity:
             if start == "l" and numbers and abs(self.high) < _LITRES_A_GALLON_FROM:
                 unit = "fl oz"
             numbers = tuple(_turned(text, quantity, start, unit.removeprefix("°")) for text in numbers)
+        if self.whole:
+            numbers = tuple(_unsigned(f"{float(text):.0f}") for text in numbers)
         if numbers[:1] == numbers[1:]:
             numbers = numbers[:1]
         words = self.join.join(numbers)
@@ -114,7 +118,9 @@ class Quantity:
 
 def quantity(unit: str, form: str, *values: float, join: str = " to ", bare: bool = False) -> str:
     """The mark of one number or of a range of two in `unit`, said with the format `form`, such as ".1f"."""
-    return Quantity(tuple(_unsigned(format(value, form)) for value in values), unit, join, bare).mark()
+    whole = unit == "°C" and form == ".0f"
+    numbers = tuple(_unsigned(format(value, ".3f" if whole else form)) for value in values)
+    return Quantity(numbers, unit, join, bare, whole=whole).mark()
 
 
 def _unsigned(text: str) -> str:
@@ -223,7 +229,7 @@ def pretty(unit: str) -> str:
 
 def _read(found: re.Match[str]) -> Quantity:
     unit, join, flags, numbers = found.groups()
-    return Quantity(tuple(numbers.split(_PART)[1:]), unit, join, "b" in flags, "t" in flags)
+    return Quantity(tuple(numbers.split(_PART)[1:]), unit, join, "b" in flags, "t" in flags, "w" in flags)
 
 
 def _turned(text: str, quantity_: str, start: str, end: str) -> str:

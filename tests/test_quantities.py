@@ -69,6 +69,14 @@ def test_nothing_has_no_minus() -> None:
     assert said(quantity("ml", ".0f", 0.0), us=True) == "0 fl oz"
 
 
+def test_whole_degrees_are_not_rounded_twice() -> None:
+    """22.9 °C are 73.2 °F; 23 °C, which they read as, would be 73.4."""
+    for celsius, metric, us in ((22.6, "23 °C", "73 °F"), (23.1, "23 °C", "74 °F"), (-0.2, "0 °C", "32 °F")):
+        assert said(quantity("°C", ".0f", celsius)) == metric
+        assert said(quantity("°C", ".0f", celsius), us=True) == us
+    assert said(quantity("°C", ".0f", 20.1, 20.4)) == "20 °C"
+
+
 def test_columns_are_set_once_they_are_said() -> None:
     head = column(unit_word("°C"), 6) + column("schedule", 10, "<")
     row = column(quantity("°C", ".0f", 21.0, bare=True), 6) + column("no fan", 10, "<")
