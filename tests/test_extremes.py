@@ -36,4 +36,4 @@ def test_an_answer_at_the_edge_is_numbers_and_words(name):
         assert answer.reason
         data = json.loads(answer.json(), parse_constant=refuse)
         assert data["value"] is None or data["low"] <= data["value"] <= data["high"]
-        assert "nan" not in str(answer).lower().split()
+        assert "nan" not in answer.text("all").lower().split()

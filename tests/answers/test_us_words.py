@@ -92,7 +92,7 @@ def test_no_measure_of_an_answer_stays_metric(box, question):
             after, before = same[found.end() :], same[: found.start()]
             assert SAME_IN_BOTH.match(after) or SAME_BEFORE.search(before), same[max(0, found.start() - 40) :][:80]
     assert answer.us
-    assert "66.0 to 78.0" not in str(answer)
+    assert "66.0 to 78.0" not in answer.text("all")
 
 
 def test_a_pour_of_the_routine_is_told_as_typed(box):

@@ -57,7 +57,7 @@ def test_a_dry_start_of_a_humid_group_is_soaked_and_then_watered() -> None:
     dry = tl.load("fern-hollow").change(**{"start.soil": "dry"})
     water = tl.daily_water(dry, members=8)
     assert water.value > 20.0
-    assert "stay dry" not in str(water)
+    assert "stay dry" not in water.text("all")
     soak = tl.first_soak(dry, members=4)
     assert "nothing to soak" not in soak.text("all")
     amounts = {"now": water.value, **{season: found["value"] for season, found in water.seasons.items()}}

@@ -142,7 +142,7 @@ def test_any_measure_comes_back_as_typed_and_is_the_same_number(data, quantity):
 
 def test_answers_of_such_a_box_speak_its_units(box):
     answer = tl.first_soak(box, members=4)
-    text = str(answer)
+    text = answer.text("all")
     assert not re.search(r"\d (?:cm|ml|litres|l|°C)\b", text), text
     assert answer.unit == "litres"
     assert "litres" in answer.sentences[1]
