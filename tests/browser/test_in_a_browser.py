@@ -69,6 +69,8 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
         handle = page.locator(".noUi-handle").first
         handle.wait_for()
         assert page.locator(".widget-vbox .widget-html img").first.get_attribute("alt")
+        for button in ("Open this box", "Save this box"):
+            assert page.locator(".widget-vbox button", has_text=button).first.is_visible(), button
         final = page.locator(".widget-vbox [role=status]").first.inner_text()
         assert "first look" not in final
         handle.focus()

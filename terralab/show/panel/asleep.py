@@ -47,7 +47,9 @@ class Still:
     def _page(self, html: str) -> HTML:
         # an output that holds nothing but a text where a widget should be is the error that this stands in for
         child = ".jp-OutputArea-child"
-        error = f"{child}:has(+ {child} .terralab-still-{self._name}) .jupyter-widgets:not(:has(*))"
+        # (buttons and labels hold nothing but a text too)
+        bare = ".jupyter-widgets:not(:has(*), .widget-button, .widget-label)"
+        error = f"{child}:has(+ {child} .terralab-still-{self._name}) {bare}"
         return HTML(
             f'<div class="terralab-still-{self._name}"><style>{error} {{display:none}}</style>'
             f'<div style="{_NOTE}">{AGAIN} {LAST}</div>{html}</div>'
