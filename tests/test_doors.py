@@ -172,7 +172,6 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "bottom_cm": (2.0, [*NO_MEASURE, -1.0, 0.0]),
     },
     "Record.rows": {"first_day": (0.0, [*NO_MEASURE, -1.0, 2.0]), "last_day": (1.0, [*NO_MEASURE, -1.0])},
-    "Record.wet_hours": {"where": ("glass", NO_WORD), "rows": (np.arange(3), ["x", [0.5], [[1]], [-1], [999], 3, {}])},
     "Record.water_budget": {"first": (0, [*NO_COUNT, 24]), "last": (24, [*(set(map(str, NO_COUNT))), 0, 25, None, 2.0])},
     "Record.energy_budget": {"first": (0, [*NO_COUNT, 24]), "last": (24, ["x", 0, 25, None, 2.0, [3], True])},
     "Record.save": {"path": ("x.npz", NO_PATH), "overwrite": (False, ["no", 1, None])},

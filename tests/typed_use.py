@@ -43,7 +43,6 @@ def runs(box: tl.Box) -> tl.Record:
     print(damp.mean(), record.soil_water[-1], record.air_space.min(), record.depth_cm, record.times_h, record.table())
     assert_type(record.closure_water, float)
     assert_type(record.water_budget().closure, float)
-    assert_type(record.wet_hours("glass"), float)
     assert_type(record.save("run.npz", overwrite=True), Path)
     return assert_type(tl.Record.load("run.npz"), tl.Record)
 

@@ -112,7 +112,7 @@ FLOWS = (
     Flow("fog_in", ROOM, "fog", warmth="fog_in_heat", **_SPRAYED),
     Flow("refilled", ROOM, "dish", SOIL_CLOCK, warmth="refilled_heat", label="dish refilled"),
     # through the mesh under the soil; `drained` is net, of all but what rises in a wick, `bypassed` a part of `poured`
-    Flow("condensation", "air", "glass film", part_of="glass_film", label="condensed and returned", arrows=("condensed",)),
+    Flow("condensation", "air", "glass film", part_of="glass_film", label="condensed and returned"),
     Flow("drained", "soil", "reservoir", arrows=("drained",), **_DRAINED),
     Flow("contact_rise", "reservoir", "soil", SOIL_CLOCK, part_of="drained", arrows=("drained", "contact_up")),
     Flow("bypassed", "soil", "reservoir", arrows=("drained",), **_DRAINED),

@@ -239,14 +239,6 @@ class Record(SoilCells):
         area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
         return film / area if area > 0.0 else np.zeros(len(film))
 
-    def wet_hours(self, where: str, rows: np.ndarray | None = None) -> float:
-        """Hours with visible water on "glass" or "leaves" among the rows given (all by default)."""
-        area_name, film_name = _SURFACES[word("where", where, _SURFACES)]
-        area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
-        rows = np.arange(1, len(film)) if rows is None else self._checked(rows)
-        step = (self.raw.t[1] - self.raw.t[0]) / 3600.0
-        return 0.0 if area <= 0.0 else float(np.sum(film[rows] > VISIBLE_FILM * area) * step)
-
     def _checked(self, rows: np.ndarray) -> np.ndarray:
         """Return `rows` as an array; raises TerralabError for what are no rows of this record."""
         given, last = np.asarray(rows), len(self.raw.t) - 1

@@ -73,6 +73,7 @@ from terralab.units import QUANTITIES, clock, convert, parse, show
     ],
 )
 def test_measures_of_keepers_are_read(text, quantity, unit, value):
+    # a pressure is held against a factor printed with eight figures, all others against exact ones
     assert parse(text, quantity, unit) == pytest.approx(value, rel=1e-8 if quantity == "pressure" else 1e-12)
 
 

@@ -163,10 +163,10 @@ def _verdict(course: Mapping[str, np.ndarray], day: np.ndarray, seen: dict, w: T
     for time, low, high in (("day", w.day_low, w.day_high), ("night", w.night_low, w.night_high)):
         mean = seen["air"][time]["mean"]
         if mean > high + NEAR_K:
-            hot.append(f"the air has {degrees(mean)} by {time} on the mean, {typed(high)} is the most wanted")
+            hot.append(f"the air has {degrees(mean)} by {time} on the mean, at most {typed(high)} is wanted")
             over = max(over, mean - high)
         if mean < low - NEAR_K:
-            cold.append(f"the air has {degrees(mean)} by {time} on the mean, {typed(low)} is the least wanted")
+            cold.append(f"the air has {degrees(mean)} by {time} on the mean, at least {typed(low)} is wanted")
             under = max(under, low - mean)
         here = day if time == "day" else ~day
         above, below = hours(here & (air > high + BEYOND_K)), hours(here & (air < low - BEYOND_K))

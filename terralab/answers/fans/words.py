@@ -162,7 +162,7 @@ def _even_so(c: Compared) -> list[str]:
         for fault in c.best[room]["faults"]:
             rooms.setdefault(fault.words(), []).append(words)
     return [
-        f"Mind that even so {fault} ({', '.join(where)}), if nothing but the fan is changed."
+        f"Mind that even so {' and '.join(where)} {fault}, if nothing but the fan is changed."
         for fault, where in rooms.items()
     ]
 

@@ -24,7 +24,6 @@ class Flows:
     door: float
     evaporated: float
     breathed: float
-    condensed: float
     drained: float
     vapour_up: float
     contact_up: float
