@@ -8,9 +8,11 @@ import math
 
 import numpy as np
 
-from terralab.engine.air import CHILL_LEAF, coefficients, saturated, solve
-from terralab.engine.exchange import applied, flows, staged
-from terralab.engine.tables import STATE
+from terralab.engine.air_solve import solve
+from terralab.engine.exchange import applied, collect, flows, staged
+from terralab.engine.links import link_up
+from terralab.engine.surfaces import BASKING, COVER, LEAF, LID, PANE, SOIL, look_at_surfaces, saturated
+from terralab.engine.zones import look_at_zones
 from terralab.jit import inner
 from terralab.physics.constants import MASS_RATIO, WATER_DENSITY
 from terralab.physics.convection import forced_plate
@@ -25,11 +27,6 @@ CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and 
 FIRST, SECOND = np.int64(0), np.int64(1)  # rows of flows; plain numbers would have `stage` compiled once for each
 NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
-
-AIR_W = STATE.names.index("air_w")
-# temperatures of which a guess is made (all but the chain's)
-GUESSED = tuple(STATE.names.index(name) for name in ("air_t", "glass_t", "leaf_t", "dish_t", "cover_t"))
-
 
 @inner
 def room_at(t, room, now, place):
@@ -61,31 +58,50 @@ def row_at(table, t):
 
 
 @inner
-def guess(state, chain, known, factor, slope):
-    """Put `known` + factor x `slope` (rows) into the STAGE rows for what `coefficients` looks at."""
-    for i in range(state.shape[1]):
-        state[STAGE, i] = state[known, i]
-    for i in GUESSED:
-        change = factor * state[slope, i]
-        state[STAGE, i] += min(FARTHEST, max(-FARTHEST, change))
-    w = state[STAGE, AIR_W] + factor * state[slope, AIR_W]
-    state[STAGE, AIR_W] = min(1.5 * state[STAGE, AIR_W], max(0.5 * state[STAGE, AIR_W], w))
+def toward(start, change):
+    """A temperature [C] guessed `change` [K] from `start`, not absurdly far."""
+    return start + min(FARTHEST, max(-FARTHEST, change))
+
+
+@inner
+def guess(air, chain, known, factor, slope):
+    """Put `known` + factor x `slope` (rows) into the STAGE rows for what a stage looks at."""
+    for i in range(air.state_v.shape[1]):
+        air.state_v[STAGE, i] = air.state_v[known, i]
+    for i in range(air.zone.size):
+        s, way = air.zones[STAGE, i], air.zones[slope, i]
+        s.t = toward(s.t, factor * way.t)
+        s.w = min(1.5 * s.w, max(0.5 * s.w, s.w + factor * way.w))
+    for j in range(air.surface.size):
+        s = air.surfaces[STAGE, j]
+        s.t = toward(s.t, factor * air.surfaces[slope, j].t)
     for i in range(chain.shape[1]):
-        change = factor * chain[slope, i]
-        chain[STAGE, i] = chain[known, i] + min(FARTHEST, max(-FARTHEST, change))
+        chain[STAGE, i] = toward(chain[known, i], factor * chain[slope, i])
+
+
+@inner
+def off_the_guess(air, row, near_rh, near_t):
+    """Whether the solution in `row` lies off what it was worked out with."""
+    for i in range(air.zone.size):
+        k, s = air.zone_now[i], air.zones[row, i]
+        if abs(s.t - k.t) > near_t or abs(s.w - k.w) > near_rh * k.ws:
+            return True
+    for j in range(air.surface.size):
+        if abs(air.surfaces[row, j].t - air.surface_now[j].t) > near_t:
+            return True
+    return False
 
 
 @inner
 def stage(w, tau, flow_row, rounds, near_rh, near_t):
     """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result.
 
-    It is solved again, at most `rounds` times, until the result meets the guess it was worked out with.
+    It is solved again, at most `rounds` times, until the result meets the guess it was worked out with. What the openings
+    and currents move is worked out once.
     """
     b = w.box[0]
     now = w.now[0]
-    k = w.coefficients[0]
-    s = w.state[STAGE]
-    base = w.state[BASE]
+    air = w.air
     f = w.flow[flow_row]
     chain = w.chain[STAGE]
     last = chain.size - 1
@@ -96,21 +112,22 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
         warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
     landing = now.watering
     if b.cover == 0.0:
-        landing += now.spray * b.land_ground + k.leaf_drip + max(0.0, base.fog) / b.fog_settle
+        landing += air.ground_now[0].landed
     cell = w.surface_cell[0]
     cell.arriving = landing / (b.floor * WATER_DENSITY)
-    for _ in range(rounds):
-        top = s.cover_t if b.cover > 0.0 else chain[0]
-        coefficients(b, now, s, base, chain[0], chain[last], w.soils[w.soil_of[0]], w.vents, cell, tau, k)
-        solve(b, now, k, base, s, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
-        new = s.cover_t if b.cover > 0.0 else chain[0]
-        off = max(abs(s.air_t - k.air_t), abs(s.glass_t - k.glass_t), abs(s.leaf_t - k.leaf_t), abs(new - top))
-        if off < near_t and abs(s.air_w - k.air_w) < near_rh * k.air_ws:
+    soil = w.soils[w.soil_of[0]]
+    link_up(b, now, air, STAGE, w.vents)
+    for n in range(rounds):
+        look_at_zones(b, now, air, STAGE, BASE, chain[last], tau)
+        look_at_surfaces(b, now, air, STAGE, BASE, chain, soil, cell, tau, n == 0)
+        solve(b, now, air, STAGE, BASE, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
+        if not off_the_guess(air, STAGE, near_rh, near_t):
             break
-    flows(b, now, k, s, base, chain, w.side, tau, f)
-    staged(b, w.flow_v[flow_row], base, s, tau)
-    s.surface_water = base.surface_water + tau * (
-        f.surface_up + cell.arriving - f.soil_evaporation / (b.floor * WATER_DENSITY)
+    flows(b, now, air, STAGE, BASE, chain, w.side, tau, f, flow_row)
+    staged(air, STAGE, BASE, flow_row, tau)
+    ground = air.surface_flow[flow_row, air.surface.size - 1]
+    air.cell[STAGE].water = air.cell[BASE].water + tau * (
+        f.surface_up + cell.arriving - ground.inner / (b.floor * WATER_DENSITY)
     )
 
 
@@ -118,24 +135,20 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
 def substep(w, place, t, dt, rounds, near_rh, near_t):
     """One step of dt [s] from the CURRENT rows into the END rows; flow row 2 takes the amounts that moved.
 
-    Returns the estimated error in relative humidity [-] and air temperature [K].
+    Returns the estimated error in relative humidity [-] and air temperature [K], the largest of all zones.
     """
     now = w.now[0]
-    old = w.state[CURRENT]
-    end = w.state[END]
+    air = w.air
     tau = GAMMA * dt
-    state = w.state_v
+    state = air.state_v
     chain = w.chain
     for i in range(state.shape[1]):
         state[BASE, i] = state[CURRENT, i]
     for i in range(chain.shape[1]):
         chain[BASE, i] = chain[CURRENT, i]
-    guess(state, chain, CURRENT, tau, SLOPE)
+    guess(air, chain, CURRENT, tau, SLOPE)
     place = room_at(t + tau, w.room, now, place)
     stage(w, tau, FIRST, rounds, near_rh, near_t)
-    x = w.state[STAGE]
-    first_t = old.air_t + (x.air_t - old.air_t) / GAMMA
-    first_w = old.air_w + (x.air_w - old.air_w) / GAMMA
     # rows END hold for a while how fast the first stage went, for the guess of the second
     for i in range(state.shape[1]):
         state[END, i] = (state[STAGE, i] - state[CURRENT, i]) / tau
@@ -143,22 +156,43 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
     for i in range(chain.shape[1]):
         chain[END, i] = (chain[STAGE, i] - chain[CURRENT, i]) / tau
         chain[BASE, i] = chain[CURRENT, i] + (dt - tau) * chain[END, i]
-    guess(state, chain, STAGE, dt - tau, END)
+    for i in range(air.zone.size):
+        old, way, k = air.zones[CURRENT, i], air.zones[END, i], air.foreseen[i]
+        k.t = old.t + dt * way.t
+        k.w = old.w + dt * way.w
+    guess(air, chain, STAGE, dt - tau, END)
     room_at(t + dt, w.room, now, place)
     stage(w, tau, SECOND, rounds, near_rh, near_t)
-    for i in range(w.flow_v.shape[1]):
-        w.flow_v[2, i] = dt * ((1.0 - GAMMA) * w.flow_v[0, i] + GAMMA * w.flow_v[1, i])
+    weighed(w.flow_v, dt)
+    weighed(air.flow_v, dt)
     for i in range(state.shape[1]):
         state[END, i] = state[STAGE, i]
     for i in range(chain.shape[1]):
         chain[END, i] = chain[STAGE, i]
-    applied(w.box[0], w.flow[2], w.flow_v[2], old, end)
-    ws, _ = saturated(end.air_t)
-    return abs(end.air_w - first_w) / ws, abs(end.air_t - first_t)
+    applied(air, CURRENT, END, 2)
+    error_rh = 0.0
+    error_t = 0.0
+    for i in range(air.zone.size):
+        end, k = air.zones[END, i], air.foreseen[i]
+        ws, _ = saturated(end.t)
+        # so written that what is no number is an error too
+        off_rh, off_t = abs(end.w - k.w) / ws, abs(end.t - k.t)
+        if not off_rh <= error_rh:
+            error_rh = off_rh
+        if not off_t <= error_t:
+            error_t = off_t
+    return error_rh, error_t
 
 
 @inner
-def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
+def weighed(rows, dt):
+    """Fill row 2 with what moved in a step of dt [s] by the rates of the two stages, rows 0 and 1."""
+    for i in range(rows.shape[1]):
+        rows[2, i] = dt * ((1.0 - GAMMA) * rows[0, i] + GAMMA * rows[1, i])
+
+
+@inner
+def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
     """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows.
 
     `vents` become the openings as they stand with the fans that run and the doors that stand open.
@@ -167,10 +201,10 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
     now.ground_heat = 0.0
     now.glass_heat = 0.0
     now.air_heat = 0.0
+    now.basking_heat = 0.0
     now.floor_heat = 0.0
     now.light = 0.0
-    now.fan_out = 0.0
-    now.fan_in = 0.0
+    now.jet_flow = 0.0
     now.air_speed = b.still_air
     now.fog_in = schedule_rate[on_row, 2]
     now.spray = schedule_rate[on_row, 1]
@@ -186,42 +220,64 @@ def combine(now, b, schedule_on, schedule_rate, devices, device_on, openings, ve
             now.ground_heat += d.ground_heat
             now.glass_heat += d.glass_heat
             now.air_heat += d.air_heat
+            now.basking_heat += d.basking_heat
             now.floor_heat += d.floor_heat
             now.light += d.light
-            now.fan_out += d.fan_out
-            now.fan_in += d.fan_in
-            if d.fan_row >= 0.0:
+            if d.seat_row >= 0.0:
                 seat = vents[int(d.seat_row)]
                 seat.area = max(0.0, seat.area - d.face)
-                vents[int(d.fan_row)].area = d.face
-            if d.door_row >= 0.0:
-                now.doors += 1.0
-                vents[int(d.door_row)].area = d.face
+            if d.vent_row >= 0.0:
+                vents[int(d.vent_row)].area = d.face
+            now.doors += d.door
             now.air_speed = max(now.air_speed, d.air_speed)
+            if d.jet_flow > now.jet_flow:
+                now.jet_flow, now.jet_diameter = d.jet_flow, d.jet_diameter
             now.spray += d.spray
             now.fog_in += d.fog_in
             now.power += d.power
     now.lit = min(1.0, now.light / b.light_full) if now.light > 0.0 and b.has_plants > 0.0 else 0.0
-    now.blown_glass = forced_plate(now.air_speed, b.air_height)
-    now.blown_ground = forced_plate(now.air_speed, b.ground_length)
-    now.blown_leaf = forced_plate(now.air_speed, CHILL_LEAF * b.leaf_width) if b.has_plants > 0.0 else 0.0
-    now.blown_dish = forced_plate(now.air_speed, math.sqrt(b.dish_area)) if b.has_dish > 0.0 else 0.0
+    for i in range(air.zone.size):
+        air.zone_source[i] = air.heat_share[i] * now.air_heat
+    for j in range(air.surface.size):
+        f = air.surface[j]
+        air.blown[j] = forced_plate(f.air_speed if f.air_speed > 0.0 else now.air_speed, f.length)
+        air.source[j] = 0.0
+        if f.kind == LEAF:
+            air.source[j] = now.leaf_heat * f.area / b.leaf_area
+        elif f.kind == PANE or f.kind == LID:
+            air.source[j] = now.glass_heat * f.area / b.glass_area
+        elif f.kind == BASKING:
+            air.source[j] = now.basking_heat
+        elif f.kind == COVER or (f.kind == SOIL and b.cover == 0.0):
+            air.source[j] = now.ground_heat
 
 
 @inner
-def overshoot(d, on, s):
-    """How far device d's reading at state s is past where it switches next, as a share of the hysteresis; below 0: not yet."""
-    value = s.air_t
+def mean_air(air, row):
+    """Temperature [C] and humidity ratio [kg/kg] of the stacked zones mixed, as a sensor half way up reads them."""
+    t = 0.0
+    w = 0.0
+    for i in range(air.zone.size):
+        t += air.mean_share[i] * air.zones[row, i].t
+        w += air.mean_share[i] * air.zones[row, i].w
+    return t, w
+
+
+@inner
+def overshoot(d, on, air, row):
+    """How far device d's reading at the states of `row` is past where it switches next, as a share of the hysteresis; below 0: not yet."""
+    t, w = mean_air(air, row)
+    value = t
     if d.senses == HUMIDITY:
-        ws, _ = saturated(s.air_t)
-        value = 100.0 * s.air_w * (MASS_RATIO + ws) / (ws * (MASS_RATIO + s.air_w))
+        ws, _ = saturated(t)
+        value = 100.0 * w * (MASS_RATIO + ws) / (ws * (MASS_RATIO + w))
     beyond = value - d.set_point if d.above > 0.0 else d.set_point - value
     return (-beyond if on > 0.0 else beyond) / d.hysteresis - 0.5
 
 
 @inner
-def switch_wanted(s, t, devices, device_on, device_since):
-    """The device that a control wants to switch at state s and time t, and its overshoot.
+def switch_wanted(air, row, t, devices, device_on, device_since):
+    """The device that a control wants to switch at the states of `row` and time t, and its overshoot.
 
     Returns (device or -1, overshoot). A device holds at least its minimum on-time.
     """
@@ -231,7 +287,7 @@ def switch_wanted(s, t, devices, device_on, device_since):
         d = devices[i]
         if d.senses == NOTHING or (device_on[i] > 0.0 and t + 1e-6 < device_since[i] + d.minimum_on):
             continue
-        over = overshoot(d, device_on[i], s)
+        over = overshoot(d, device_on[i], air, row)
         if over > 0.0 and over >= overdue:
             worst = i
             overdue = over
@@ -254,7 +310,7 @@ def held_until(t, t_end, devices, device_on, device_since):
 def advance(w, t, t_end, size, place, settings):
     """Carry the air from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
 
-    `settings` is a record of SETTINGS. Status 0 good; 1 the numbers left the range of the formulas (a bug or an absurd box). Adds to flow row 3.
+    `settings` is a record of SETTINGS. Status 0 good; 1 the numbers left the range of the formulas (a bug or an absurd box). Fills flow row 3, which must be empty.
     """
     steps = 0
     row = place
@@ -262,7 +318,8 @@ def advance(w, t, t_end, size, place, settings):
     rounds = int(settings.rounds)
     while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
         row += 1
-    combine(w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
+    air = w.air
+    combine(w.now[0], w.box[0], air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
         stop = held_until(t, t_end, w.devices, w.device_on, w.device_since)
@@ -282,27 +339,33 @@ def advance(w, t, t_end, size, place, settings):
         ):  # so written that a step that ended in no number is taken shorter too
             size = max(SHORTEST, 0.2 * dt)
             continue
-        if not error < HOPELESS or not (COLDEST < w.state[END].air_t < HOTTEST):
+        outside = not error < HOPELESS
+        for i in range(air.zone.size):
+            outside = outside or not COLDEST < air.zones[END, i].t < HOTTEST
+        if outside:
+            collect(air, w.flow[3], 3)
             return 1, size, row, steps
         if error > 2.0 and dt > SHORTEST:
             size = max(SHORTEST, dt * max(0.2, 0.8 / math.sqrt(error)))
             continue
-        wanted, overdue = switch_wanted(w.state[END], t + dt, w.devices, w.device_on, w.device_since)
+        wanted, overdue = switch_wanted(w.air, END, t + dt, w.devices, w.device_on, w.device_since)
         if wanted >= 0 and overdue > 0.05 and dt > 1.0:
-            before = overshoot(w.devices[wanted], w.device_on[wanted], w.state[CURRENT])
+            before = overshoot(w.devices[wanted], w.device_on[wanted], w.air, CURRENT)
             if before < 0.0:
                 # along a straight line to just past the set point
                 size = max(1.0, dt * (0.025 - before) / (overdue - before))
                 continue
         tau = GAMMA * dt
-        for i in range(w.state_v.shape[1]):
-            w.state_v[SLOPE, i] = (w.state_v[STAGE, i] - w.state_v[BASE, i]) / tau
-            w.state_v[CURRENT, i] = w.state_v[END, i]
+        for i in range(air.state_v.shape[1]):
+            air.state_v[SLOPE, i] = (air.state_v[STAGE, i] - air.state_v[BASE, i]) / tau
+            air.state_v[CURRENT, i] = air.state_v[END, i]
         for i in range(w.chain.shape[1]):
             w.chain[SLOPE, i] = (w.chain[STAGE, i] - w.chain[BASE, i]) / tau
             w.chain[CURRENT, i] = w.chain[END, i]
         for i in range(w.flow_v.shape[1]):
             w.flow_v[3, i] += w.flow_v[2, i]
+        for i in range(air.flow_v.shape[1]):
+            air.flow_v[3, i] += air.flow_v[2, i]
         t += dt
         grown = dt * min(3.0, 0.8 / math.sqrt(error + 1e-12))
         size = grown if dt < remaining or grown > size else max(size, grown)
@@ -316,13 +379,16 @@ def advance(w, t, t_end, size, place, settings):
             changed = True
         if changed:
             combine(
-                w.now[0], w.box[0], w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row
+                w.now[0], w.box[0], air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row
             )
-            foggy = w.now[0].fog_in > 0.0 or w.state[CURRENT].fog > 0.0
+            foggy = w.now[0].fog_in > 0.0
+            for i in range(air.zone.size):
+                foggy = foggy or air.zones[CURRENT, i].fog > 0.0
             size = min(size, RESTART_IN_FOG if foggy else RESTART)
             # what went on so far says nothing about what comes
-            for i in range(w.state_v.shape[1]):
-                w.state_v[SLOPE, i] = 0.0
+            for i in range(air.state_v.shape[1]):
+                air.state_v[SLOPE, i] = 0.0
             for i in range(w.chain.shape[1]):
                 w.chain[SLOPE, i] = 0.0
+    collect(air, w.flow[3], 3)
     return 0, size, row, steps

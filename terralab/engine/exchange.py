@@ -1,240 +1,326 @@
 """From conductances to flows, and from flows to changed stores: the bookkeeping of the air clock.
 
-`flows` works out every rate. Which store a flow leaves and which it reaches is told by the table of flows alone.
-
-Water moves with its heat: vapour leaves a surface with the enthalpy it has there, liquid with 4186 J/kgK times
-its temperature. Every store is changed by the very amounts that are recorded, so both budgets close to
-round-off, however long the step.
+Every flow is worked out once and booked on both sides at once. Water moves with its heat: vapour leaves a surface with
+the enthalpy it has there, liquid with 4186 J/kgK times its temperature. Every store is changed by the very amounts that
+are recorded, so both budgets close to round-off, however long the step.
 """
 
-from terralab.engine.flows_table import GROUND, TABLE
+from terralab.engine.air_solve import gauss
+from terralab.engine.surfaces import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL, SOIL
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
 
-# where in a row of flows stands what reaches each store and what leaves it
-INTO_AIR, OUT_OF_AIR = TABLE.into("air"), TABLE.out_of("air")
-INTO_FOG, OUT_OF_FOG = TABLE.into("fog"), TABLE.out_of("fog")
-INTO_LEAF_FILM, OUT_OF_LEAF_FILM = TABLE.into("leaf film"), TABLE.out_of("leaf film")
-INTO_GLASS_FILM, OUT_OF_GLASS_FILM = TABLE.into("glass film"), TABLE.out_of("glass film")
-INTO_DISH, OUT_OF_DISH = TABLE.into("dish"), TABLE.out_of("dish")
-INTO_WOOD, OUT_OF_WOOD = TABLE.into("wood"), TABLE.out_of("wood")
-INTO_COVER, OUT_OF_COVER = TABLE.into("cover"), TABLE.out_of("cover")
-ONTO_GROUND, INTO_SOIL = TABLE.into(GROUND), TABLE.into("soil")
-
 
 @inner
-def flows(b, now, k, s, base, chain, side, tau, f):
-    """Fill f with all rates (kg/s, W) at state s, the end of a stage of tau [s] from `base`."""
-    w = s.air_w
+def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
+    """Fill all rates (kg/s, W) at the states of `row`, the end of a stage of tau [s] from those of `base_row`.
+
+    Those of zones and surfaces go to row `flow_row` of their tables, those of the box as a whole to `f`, a FLOW record.
+    """
     room = now.room_t
-    f.soil_evaporation = k.soil_e + k.soil_e_t * (chain[0] - k.soil_t) + k.soil_e_w * (w - k.air_w)
-    f.cover_evaporation = k.cover_g * (k.cover_ws + k.cover_s * (s.cover_t - k.cover_t) - w)
-    leaf = k.leaf_ws + k.leaf_s * (s.leaf_t - k.leaf_t) - w
-    f.transpiration = k.leaf_g * leaf
-    f.leaf_film = k.leaf_film_g * leaf
-    f.glass_film = k.glass_g * (k.glass_ws + k.glass_s * (s.glass_t - k.glass_t) - w)
-    f.dish_evaporation = k.dish_g * (k.dish_ws + k.dish_s * (s.dish_t - k.dish_t) - w)
-    f.tube_evaporation = k.tube_e
-    f.wood_release = k.wood_e + k.wood_e_w * (w - k.air_w) + k.wood_e_t * (s.air_t - k.air_t)
-    f.fog_evaporation = k.fog_e
-    f.condensation = max(0.0, -f.glass_film)
-    f.surface_up = k.soil_up
-    # droplets
-    loss = 1.0 / b.fog_settle + k.vent / b.air_mass
-    fog = max(0.0, (base.fog + tau * (now.fog_in - f.fog_evaporation)) / (1.0 + tau * loss))
+    f.heat_glass = 0.0
+    f.heat_lid = b.lid_radiation * (air.ground_now[0].radiant - room)
+    for i in range(air.zone.size):
+        z = air.zone_flow[flow_row, i]
+        z.vapour = 0.0
+        z.heat = air.zone_source[i]
+        z.fog = 0.0
+    float_drops(b, now, air, row, base_row, tau, f, flow_row)
+    through_links(now, air, row, f, flow_row)
+    share_out(now, f)
+    for j in range(air.surface.size):
+        surface_rates(now, air, row, f, flow_row, j)
+    by_itself(air, row, f, flow_row)
+    # what the devices and the room give the box as a whole
     f.fog_in = now.fog_in
-    fog_out = fog * k.vent / b.air_mass
-    f.fog_door = k.door_share * fog_out
-    f.fog_lost = fog_out - f.fog_door
-    f.fog_settled = fog / b.fog_settle
-    # air exchange
-    f.air_exchanged = k.vent
-    out = k.vent * (w - now.room_w)
-    f.vapour_leak = k.leak_share * out
-    f.vapour_fan = k.fan_share * out
-    f.vapour_door = k.door_share * out
-    f.vapour_openings = out - f.vapour_leak - f.vapour_fan - f.vapour_door
-    heat_out = k.vent * (air_enthalpy(s.air_t, w) - air_enthalpy(room, now.room_w))
-    f.heat_door = k.door_share * heat_out
-    f.heat_vent = heat_out - f.heat_door
-    # films and drops
-    f.spray_leaf = now.spray * b.land_leaf
-    f.spray_glass = now.spray * b.land_glass
-    f.spray_ground = now.spray * b.land_ground
-    f.leaf_drip = k.leaf_drip
-    f.glass_drip = k.glass_drip
-    f.cover_drip = k.cover_drip
-    f.drip_heat = WATER_HEAT * k.leaf_drip * s.leaf_t
-    f.run_off_heat = WATER_HEAT * k.glass_drip * s.glass_t
-    f.spray_heat = WATER_HEAT * now.spray * room
     f.fog_in_heat = WATER_HEAT * now.fog_in * room
-    f.fog_lost_heat = WATER_HEAT * (f.fog_lost + f.fog_door) * s.air_t
-    f.fog_settled_heat = WATER_HEAT * f.fog_settled * s.air_t
-    # what the soil clock will take out of the soil, as liquid
-    f.soil_liquid_heat = WATER_HEAT * k.soil_t * f.soil_evaporation
-    f.root_heat = WATER_HEAT * k.leaf_t * f.transpiration
-    f.tube_liquid_heat = WATER_HEAT * k.tube_t * f.tube_evaporation
-    # heat
-    top = s.cover_t if b.cover > 0.0 else chain[0]
-    ground_r = b.radiation * b.floor * (top - s.glass_t)
-    leaf_r = b.radiation * b.leaf_area * (s.leaf_t - s.glass_t)
-    dish_r = b.radiation * b.dish_area * (s.dish_t - s.glass_t)
-    ground = k.ground_c * (top - s.air_t)
-    leaves = k.leaf_c * (s.leaf_t - s.air_t)
-    dish = k.dish_c * (s.dish_t - s.air_t)
-    glass = k.glass_c * (s.glass_t - s.air_t)
-    f.heat_glass = b.glass_out * (s.glass_t - room)
-    f.heat_lid = b.lid_radiation * (top - room)
+    f.spray_ground = now.spray * b.land_ground
+    f.spray_heat = WATER_HEAT * now.spray * room
+    onto_ground(b, now, air, row, chain, f, flow_row)
+    f.surface_up = air.ground_now[0].soil_up
     f.heat_side = 0.0
     for i in range(chain.size):
         f.heat_side += side[i] * (chain[i] - room)
     f.heat_base = b.bottom_out * (chain[chain.size - 1] - room)
-    f.heat_devices = now.leaf_heat + now.ground_heat + now.glass_heat + now.air_heat
+    f.heat_devices = now.leaf_heat + now.ground_heat + now.glass_heat + now.air_heat + now.basking_heat
     f.heat_floor = now.floor_heat
-    # heat that vapour takes from each surface and brings to the air
-    film_heat = f.leaf_film * (k.leaf_l + WATER_HEAT * k.leaf_t)
-    root_heat = f.transpiration * (k.leaf_l + WATER_HEAT * k.leaf_t)
-    pane_heat = f.glass_film * (k.glass_l + WATER_HEAT * k.glass_t)
-    cover_heat = f.cover_evaporation * (k.cover_l + WATER_HEAT * k.cover_t)
-    dish_heat = f.dish_evaporation * (k.dish_l + WATER_HEAT * k.dish_t)
-    soil_heat = f.soil_evaporation * (k.soil_l + WATER_HEAT * k.soil_t)
-    tube_heat = f.tube_evaporation * (k.tube_l + WATER_HEAT * k.tube_t)
-    f.leaf_gain = now.leaf_heat - leaves - leaf_r - film_heat - root_heat + f.root_heat - f.drip_heat
-    f.leaf_gain += f.spray_heat * b.land_leaf
-    f.glass_gain = now.glass_heat - glass + ground_r + leaf_r + dish_r - f.heat_glass - pane_heat - f.run_off_heat
-    f.glass_gain += f.spray_heat * b.land_glass
-    f.dish_gain = -dish - dish_r - dish_heat
-    f.cover_gain = 0.0
-    if b.cover > 0.0:
-        f.cover_gain = now.ground_heat - ground - ground_r - f.heat_lid - cover_heat
-        f.cover_gain -= b.cover_conductance * (s.cover_t - chain[0])
-        f.cover_gain += f.spray_heat * b.land_ground + f.drip_heat + f.fog_settled_heat
-        f.cover_gain -= WATER_HEAT * k.cover_drip * s.cover_t
-        f.soil_gain = WATER_HEAT * k.cover_drip * s.cover_t
-    else:
-        # what lands on bare soil reaches the soil clock with its heat
-        f.soil_gain = f.spray_heat * b.land_ground + f.drip_heat + f.fog_settled_heat
-    f.air_gain = ground + leaves + dish + glass + now.air_heat - f.heat_vent - f.heat_door
-    f.air_gain += film_heat + root_heat + pane_heat + cover_heat + dish_heat + soil_heat + tube_heat
-    f.air_gain += f.fog_in_heat - f.fog_lost_heat - f.fog_settled_heat
 
 
 @inner
-def after(start, row, into, out_of):
-    """Return `start` with the amounts of `row` that stand at the places `into` added, and those at `out_of` taken away."""
-    total = start
-    for i in into:
-        total += row[i]
-    for i in out_of:
-        total -= row[i]
-    return total
+def float_drops(b, now, air, row, base_row, tau, f, flow_row):
+    """Drops that float at the end of a stage, put into the states of `row`: how fast they arrive, evaporate and settle.
 
-
-@inner
-def vapour_gain(row):
-    """Vapour that the air gains [kg or kg/s] by a row of flows."""
-    return after(0.0, row, INTO_AIR, OUT_OF_AIR)
-
-
-@inner
-def cover_gain(b, row):
-    """Water that the cover gains [kg or kg/s]; what lands on bare soil goes to the soil clock instead (`onto_soil`)."""
-    if b.cover == 0.0:
-        return 0.0
-    return after(after(0.0, row, INTO_COVER, ONTO_GROUND[:0]), row, ONTO_GROUND, OUT_OF_COVER)
-
-
-@inner
-def onto_soil(b, row):
-    """Water [kg or kg/s] that lands on the soil by a row of flows: through the cover, or all that lands on bare ground."""
-    landed = after(0.0, row, INTO_SOIL, OUT_OF_COVER[:0])
-    if b.cover == 0.0:
-        landed = after(landed, row, ONTO_GROUND, OUT_OF_COVER[:0])
-    return landed
-
-
-@inner
-def staged(b, row, base, s, tau):
-    """The stores at the end of a stage: s takes films, droplets, wood and surface cell from base and the rates of `row`."""
-    s.leaf_film = base.leaf_film + tau * after(0.0, row, INTO_LEAF_FILM, OUT_OF_LEAF_FILM)
-    s.glass_film = base.glass_film + tau * after(0.0, row, INTO_GLASS_FILM, OUT_OF_GLASS_FILM)
-    s.cover_water = base.cover_water + tau * cover_gain(b, row)
-    s.dish_water = base.dish_water + tau * after(0.0, row, INTO_DISH, OUT_OF_DISH)
-    s.fog = base.fog + tau * after(0.0, row, INTO_FOG, OUT_OF_FOG)
-    if b.wood_store > 0.0:
-        s.wood = base.wood + tau * after(0.0, row, INTO_WOOD, OUT_OF_WOOD) / b.wood_store
-
-
-@inner
-def not_below_zero(b, a, s):
-    """Repair films that a step overdrew by a trace: the missing water is taken back from the vapour it became."""
-    if s.leaf_film < 0.0:
-        a.leaf_film += s.leaf_film
-        a.air_gain += s.leaf_film * LATENT_ZERO
-        a.leaf_gain -= s.leaf_film * LATENT_ZERO
-        s.air_w += s.leaf_film / b.air_mass
-        s.leaf_film = 0.0
-    if s.glass_film < 0.0:
-        a.glass_film += s.glass_film
-        a.air_gain += s.glass_film * LATENT_ZERO
-        a.glass_gain -= s.glass_film * LATENT_ZERO
-        s.air_w += s.glass_film / b.air_mass
-        s.glass_film = 0.0
-    if s.cover_water < 0.0:
-        a.cover_evaporation += s.cover_water
-        a.air_gain += s.cover_water * LATENT_ZERO
-        a.cover_gain -= s.cover_water * LATENT_ZERO
-        s.air_w += s.cover_water / b.air_mass
-        s.cover_water = 0.0
-    if s.dish_water < 0.0:
-        a.dish_evaporation += s.dish_water
-        a.air_gain += s.dish_water * LATENT_ZERO
-        a.dish_gain -= s.dish_water * LATENT_ZERO
-        s.air_w += s.dish_water / b.air_mass
-        s.dish_water = 0.0
-    if s.fog < 0.0:
-        a.fog_evaporation += s.fog
-        s.air_w += s.fog / b.air_mass
-        s.fog = 0.0
-
-
-@inner
-def film_heat(capacity, water):
-    """Heat capacity [J/K] of a surface with its film."""
-    return capacity + WATER_HEAT * water
-
-
-@inner
-def applied(b, a, row, old, s):
-    """Change all stores by the amounts a [kg, J], exactly: s is `old` plus a; temperatures follow from heat.
-
-    `row` is the same memory as a, as plain numbers.
+    They go with the air from zone to zone and fall from each zone into the one beneath, so all are solved at once.
     """
-    s.leaf_film = after(old.leaf_film, row, INTO_LEAF_FILM, OUT_OF_LEAF_FILM)
-    s.glass_film = after(old.glass_film, row, INTO_GLASS_FILM, OUT_OF_GLASS_FILM)
-    s.cover_water = old.cover_water + cover_gain(b, row)
-    s.dish_water = after(old.dish_water, row, INTO_DISH, OUT_OF_DISH)
-    s.fog = after(old.fog, row, INTO_FOG, OUT_OF_FOG)
-    s.air_w = old.air_w + vapour_gain(row) / b.air_mass
-    not_below_zero(b, a, s)
-    if b.wood_store > 0.0:
-        s.wood = old.wood + after(0.0, row, INTO_WOOD, OUT_OF_WOOD) / b.wood_store
-    heat = b.air_mass * air_enthalpy(old.air_t, old.air_w) + WATER_HEAT * old.fog * old.air_t + a.air_gain
-    heat -= b.air_mass * s.air_w * LATENT_ZERO
-    s.air_t = heat / (b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog)
-    s.glass_t = (film_heat(b.glass_capacity, old.glass_film) * old.glass_t + a.glass_gain) / film_heat(
-        b.glass_capacity, s.glass_film
-    )
-    if b.has_plants > 0.0:
-        s.leaf_t = (film_heat(b.leaf_capacity, old.leaf_film) * old.leaf_t + a.leaf_gain) / film_heat(
-            b.leaf_capacity, s.leaf_film
-        )
-    if b.has_dish > 0.0:
-        s.dish_t = (film_heat(b.dish_capacity, old.dish_water) * old.dish_t + a.dish_gain) / film_heat(
-            b.dish_capacity, s.dish_water
-        )
-    if b.cover > 0.0:
-        s.cover_t = (film_heat(b.ground_capacity, old.cover_water) * old.cover_t + a.cover_gain) / film_heat(
-            b.ground_capacity, s.cover_water
-        )
+    nz = air.zone.size
+    stacked = int(b.stacked)
+    any_drops = now.fog_in
+    for i in range(nz):
+        any_drops += abs(air.zones[base_row, i].fog) + abs(air.zone_now[i].fog_e)
+    if any_drops > 0.0:
+        a = air.matrix
+        for i in range(nz):
+            zone, k = air.zone[i], air.zone_now[i]
+            for j in range(nz + 1):
+                a[i, j] = 0.0
+            a[i, i] = 1.0 + tau * (1.0 / zone.settle + k.leaves / zone.mass)
+            a[i, nz] = air.zones[base_row, i].fog + tau * (now.fog_in * zone.mass / b.air_mass - k.fog_e)
+        for i in range(stacked - 1):
+            a[i, i + 1] -= tau / air.zone[i + 1].settle
+        for i in range(air.link.size):
+            link = air.link[i]
+            one, other = int(link.a), int(link.b)
+            if other >= 0:
+                a[other, one] -= tau * (link.mix + max(link.net, 0.0)) / air.zone[one].mass
+                a[one, other] -= tau * (link.mix + max(-link.net, 0.0)) / air.zone[other].mass
+        gauss(a, nz, 1)
+        for i in range(nz):
+            air.zones[row, i].fog = max(0.0, a[i, nz])
+    else:
+        for i in range(nz):
+            air.zones[row, i].fog = 0.0
+    f.fog_settled = 0.0
+    f.fog_settled_heat = 0.0
+    for i in range(nz):
+        s, z = air.zones[row, i], air.zone_flow[flow_row, i]
+        arrives = now.fog_in * air.zone[i].mass / b.air_mass
+        settled = s.fog / air.zone[i].settle
+        heat = WATER_HEAT * settled * s.t
+        z.fog_evaporation = air.zone_now[i].fog_e
+        z.fog += arrives - z.fog_evaporation - settled
+        z.heat += WATER_HEAT * arrives * now.room_t - heat
+        if 0 < i < stacked:
+            below = air.zone_flow[flow_row, i - 1]
+            below.fog += settled
+            below.heat += heat
+        else:
+            f.fog_settled += settled
+            f.fog_settled_heat += heat
+
+
+@inner
+def through_links(now, air, row, f, flow_row):
+    """Air that goes between zones and to the room, with its vapour, drops and heat: booked on both sides."""
+    f.air_exchanged = 0.0
+    f.air_mixed = 0.0
+    f.vapour_openings = 0.0
+    f.heat_vent = 0.0
+    f.fog_lost = 0.0
+    f.fog_lost_heat = 0.0
+    for i in range(air.link.size):
+        link = air.link[i]
+        one, other = int(link.a), int(link.b)
+        s = air.zones[row, one]
+        t, w, drops = now.room_t, now.room_w, 0.0
+        if other >= 0:
+            t, w = air.zones[row, other].t, air.zones[row, other].w
+            drops = air.zones[row, other].fog / air.zone[other].mass
+        there = link.mix + max(link.net, 0.0)
+        back = link.mix + max(-link.net, 0.0)
+        fog_there = there * s.fog / air.zone[one].mass
+        fog_back = back * drops
+        vapour = there * s.w - back * w
+        heat = there * air_enthalpy(s.t, s.w) - back * air_enthalpy(t, w)
+        wet_heat = WATER_HEAT * (fog_there * s.t - fog_back * t)
+        z = air.zone_flow[flow_row, one]
+        z.vapour -= vapour
+        z.fog -= fog_there - fog_back
+        z.heat -= heat + wet_heat
+        if other >= 0:
+            z = air.zone_flow[flow_row, other]
+            z.vapour += vapour
+            z.fog += fog_there - fog_back
+            z.heat += heat + wet_heat
+            f.air_mixed += 0.5 * (there + back)
+        else:
+            f.air_exchanged += there
+            f.vapour_openings += vapour
+            f.heat_vent += heat
+            f.fog_lost += fog_there
+            f.fog_lost_heat += wet_heat
+
+
+@inner
+def share_out(now, f):
+    """Share what leaves with the air among gaps, fans, doors and vents."""
+    out = f.vapour_openings
+    f.vapour_leak = now.leak_share * out
+    f.vapour_fan = now.fan_share * out
+    f.vapour_door = now.door_share * out
+    f.vapour_openings = out - f.vapour_leak - f.vapour_fan - f.vapour_door
+    f.heat_door = now.door_share * f.heat_vent
+    f.heat_vent -= f.heat_door
+    f.fog_door = now.door_share * f.fog_lost
+    f.fog_lost -= f.fog_door
+
+
+@inner
+def surface_rates(now, air, row, f, flow_row, j):
+    """The rates of surface j, booked with its zone too."""
+    surface, k = air.surface[j], air.surface_now[j]
+    own = air.surface_flow[flow_row, j]
+    place = int(surface.zone)
+    s = air.zones[row, place]
+    t = air.surfaces[row, j].t
+    dt = t - k.t
+    dw = s.w - k.w
+    own.inner = k.e + k.e_t * dt + k.e_w * dw
+    own.film = k.f + k.f_t * dt + k.f_w * dw
+    own.condensed = max(0.0, -own.film)
+    own.drip = k.drip
+    own.drip_heat = WATER_HEAT * k.drip * t
+    own.spray = now.spray * surface.spray
+    own.landed = 0.0
+    own.liquid = WATER_HEAT * k.t * own.inner
+    own.heat_out = surface.out * (t - now.room_t)
+    f.heat_glass += own.heat_out
+    vapour_heat = (own.inner + own.film) * (k.l + WATER_HEAT * k.t)
+    warms = k.c * (t - s.t)
+    radiates = surface.radiates * (t - air.ground_now[0].radiant)
+    own.gain = air.source[j] - warms - radiates - vapour_heat - own.heat_out + own.liquid - own.drip_heat
+    own.gain += WATER_HEAT * own.spray * now.room_t
+    z = air.zone_flow[flow_row, place]
+    z.vapour += own.inner + own.film
+    z.heat += warms + vapour_heat
+
+
+@inner
+def onto_ground(b, now, air, row, chain, f, flow_row):
+    """What falls on the ground, with its heat: onto the cover, and from it on, or onto bare soil.
+
+    In the row of the soil stand only these arrivals: what its surface gains otherwise went into its temperature already.
+    """
+    soil = air.surface.size - 1
+    over = int(air.surface[soil].over)
+    landed = f.spray_ground + f.fog_settled
+    heat = WATER_HEAT * f.spray_ground * now.room_t + f.fog_settled_heat
+    for j in range(soil):
+        kind = air.surface[j].kind
+        if kind == LEAF or kind == LID:
+            landed += air.surface_flow[flow_row, j].drip
+            heat += air.surface_flow[flow_row, j].drip_heat
+    ground = air.surface_flow[flow_row, soil]
+    if over >= 0:
+        cover = air.surface_flow[flow_row, over]
+        cover.landed = landed
+        cover.gain += heat - b.cover_conductance * (air.surfaces[row, over].t - chain[0])
+        landed, heat = cover.drip, cover.drip_heat
+    ground.landed, ground.gain = landed, heat
+
+
+@inner
+def by_itself(air, row, f, flow_row):
+    """What each zone has of drops that evaporate, of wood, and of the tube."""
+    f.fog_evaporation = 0.0
+    f.wood_release = 0.0
+    for i in range(air.zone.size):
+        z, k, s = air.zone_flow[flow_row, i], air.zone_now[i], air.zones[row, i]
+        z.wood = k.wood_e + k.wood_e_w * (s.w - k.w) + k.wood_e_t * (s.t - k.t)
+        z.vapour += z.wood + z.fog_evaporation
+        f.wood_release += z.wood
+        f.fog_evaporation += z.fog_evaporation
+    ground = air.ground_now[0]
+    f.tube_evaporation = air.zone_now[0].tube_e
+    f.tube_liquid_heat = WATER_HEAT * ground.tube_t * f.tube_evaporation
+    z = air.zone_flow[flow_row, 0]
+    z.vapour += f.tube_evaporation
+    z.heat += f.tube_evaporation * (ground.tube_l + WATER_HEAT * ground.tube_t)
+
+
+@inner
+def staged(air, row, base_row, flow_row, tau):
+    """The stores at the end of a stage of tau [s]: films, drops and wood of `row` from those of `base_row` and the rates."""
+    for j in range(air.surface.size):
+        own = air.surface_flow[flow_row, j]
+        if air.surface[j].film_half > 0.0:
+            gain = own.spray + own.landed - own.film - own.drip
+            air.surfaces[row, j].film = air.surfaces[base_row, j].film + tau * gain
+    for i in range(air.zone.size):
+        z, s, base = air.zone_flow[flow_row, i], air.zones[row, i], air.zones[base_row, i]
+        s.fog = base.fog + tau * z.fog
+        if air.zone[i].wood_store > 0.0:
+            s.wood = base.wood - tau * z.wood / air.zone[i].wood_store
+
+
+@inner
+def applied(air, old_row, row, flow_row):
+    """Change all stores by the amounts [kg, J] of `flow_row`, exactly: `row` is `old_row` plus those.
+
+    Films and drops that a step overdrew by a trace are repaired: the missing water is taken back from the vapour it became.
+    """
+    for j in range(air.surface.size):
+        surface, own = air.surface[j], air.surface_flow[flow_row, j]
+        old, s = air.surfaces[old_row, j], air.surfaces[row, j]
+        if surface.film_half > 0.0:
+            s.film = old.film + own.spray + own.landed - own.film - own.drip
+            if s.film < 0.0:
+                z = air.zone_flow[flow_row, int(surface.zone)]
+                own.film += s.film
+                own.gain -= s.film * LATENT_ZERO
+                z.heat += s.film * LATENT_ZERO
+                z.vapour += s.film
+                s.film = 0.0
+        if surface.kind != SOIL:
+            heat = (surface.capacity + WATER_HEAT * old.film) * old.t + own.gain
+            s.t = heat / (surface.capacity + WATER_HEAT * s.film)
+    for i in range(air.zone.size):
+        zone, z = air.zone[i], air.zone_flow[flow_row, i]
+        old, s = air.zones[old_row, i], air.zones[row, i]
+        s.fog = old.fog + z.fog
+        if s.fog < 0.0:
+            z.fog_evaporation += s.fog
+            z.vapour += s.fog
+            z.fog -= s.fog
+            s.fog = 0.0
+        s.w = old.w + z.vapour / zone.mass
+        if zone.wood_store > 0.0:
+            s.wood = old.wood - z.wood / zone.wood_store
+        heat = zone.mass * air_enthalpy(old.t, old.w) + WATER_HEAT * old.fog * old.t + z.heat
+        heat -= zone.mass * s.w * LATENT_ZERO
+        s.t = heat / (zone.mass * (AIR_HEAT + s.w * VAPOUR_HEAT) + WATER_HEAT * s.fog)
+
+
+@inner
+def collect(air, f, flow_row):
+    """Put what surfaces and zones moved into `f`, a FLOW record: the names of the one table of flows."""
+    f.fog_evaporation = 0.0
+    for i in range(air.zone.size):
+        f.fog_evaporation += air.zone_flow[flow_row, i].fog_evaporation
+        f.air_gain += air.zone_flow[flow_row, i].heat
+    for j in range(air.surface.size):
+        kind, own = air.surface[j].kind, air.surface_flow[flow_row, j]
+        if kind == LEAF:
+            f.transpiration += own.inner
+            f.leaf_film += own.film
+            f.leaf_drip += own.drip
+            f.spray_leaf += own.spray
+            f.root_heat += own.liquid
+            f.leaf_gain += own.gain
+        elif kind == PANE or kind == LID:
+            f.glass_film += own.film
+            f.condensation += own.condensed
+            f.spray_glass += own.spray
+            f.glass_gain += own.gain
+            if kind == LID:
+                f.lid_drip += own.drip
+            else:
+                f.glass_drip += own.drip
+                f.run_off_heat += own.drip_heat
+        elif kind == DISH:
+            f.dish_evaporation += own.film
+            f.dish_gain += own.gain
+        elif kind == COVER:
+            f.cover_evaporation += own.film
+            f.cover_drip += own.drip
+            f.cover_gain += own.gain
+        elif kind == SOIL:
+            f.soil_evaporation += own.inner
+            f.soil_liquid_heat += own.liquid
+            f.soil_gain += own.gain
+            f.landed += own.landed
+        elif kind == SHELL:
+            f.hide_film += own.film
+            f.hide_gain += own.gain
+        elif kind == BASKING:
+            f.basking_gain += own.gain

@@ -100,8 +100,8 @@ def prepare(w, dt):
         c.diffusion[i] = 0.5 * (c.diffusion[i] + c.diffusion[i + 1])
     w.now[0].root_stress = share_roots(w)
     describe_surface_cell(w, dt)
-    w.state[CURRENT].surface_water = w.water[0]
-    w.state[CURRENT].surface_head = w.head[0]
+    w.air.cell[CURRENT].water = w.water[0]
+    w.air.cell[CURRENT].head = w.head[0]
 
 
 @inner

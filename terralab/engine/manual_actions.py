@@ -3,6 +3,7 @@
 Each takes from and gives to the stores exactly what it records in `m` (a MOVED record), water [kg] and heat [J].
 """
 
+from terralab.engine.surfaces import DISH
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.soil.storage import reservoir_level, reservoir_stored
@@ -24,15 +25,19 @@ def siphoned(b, head, water, t_c, level, m):
 
 
 @inner
-def refilled(b, s, room_t, m):
+def refilled(b, air, row, room_t, m):
     """Top the water dish up with water of room temperature [C]."""
-    mass = b.dish_full - s.dish_water
-    if mass > 0.0:
-        heat = (b.dish_capacity + WATER_HEAT * s.dish_water) * s.dish_t + WATER_HEAT * mass * room_t
-        s.dish_water = b.dish_full
-        s.dish_t = heat / (b.dish_capacity + WATER_HEAT * s.dish_water)
-        m.refilled += mass
-        m.refilled_heat += WATER_HEAT * mass * room_t
+    for j in range(air.surface.size):
+        if air.surface[j].kind != DISH:
+            continue
+        f, s = air.surface[j], air.surfaces[row, j]
+        mass = b.dish_full - s.film
+        if mass > 0.0:
+            heat = (f.capacity + WATER_HEAT * s.film) * s.t + WATER_HEAT * mass * room_t
+            s.film = b.dish_full
+            s.t = heat / (f.capacity + WATER_HEAT * s.film)
+            m.refilled += mass
+            m.refilled_heat += WATER_HEAT * mass * room_t
 
 
 @inner

@@ -1,7 +1,8 @@
 """One pressure for the whole box: as much air leaves through its openings and fans as enters.
 
-The excess of pressure over the room's at height z is x = P + rho g lightness z. Outflow of every opening rises with P
-and inflow falls, so there is one P at which they meet, and another opening, or a wider one, raises both curves: the
+Zones stand on each other, so pressure is hydrostatic through them, and one unknown serves all: the excess over the room's
+at height z is x = P + offset + column z, with the numbers of the zone that z lies in. Outflow of every opening rises with
+P and inflow falls, so there is one P at which they meet, and another opening, or a wider one, raises both curves: the
 exchange where they cross cannot fall. The two-way part of a level opening has no net flow and is added afterwards.
 """
 
@@ -11,79 +12,103 @@ from terralab.physics.openings import AIR_DENSITY, lid_exchange, mean_speed, spe
 
 CLOSED = 1.0e-9  # of all that flows: net flow at which the pressure is found
 ROUNDS = 80
-UPRIGHT, LEVEL, FAN = 0.0, 1.0, 2.0  # kinds of openings; a fan's face is a hole with a push of its own
+# kinds of openings: a fan's face is a hole with a push of its own, a given flow is moved whatever stands against it
+UPRIGHT, LEVEL, FAN, GIVEN = 0.0, 1.0, 2.0, 3.0
+COLUMN, OFFSET = 0, 1  # of each zone: Pa/m, Pa
 
 
 @inner
-def flows_at(pressure, column, vents):
-    """Air out of, into and through the fans of the openings at `pressure` [Pa]: (out, in, by fans, slope of out - in).
+def stand(lightness, tops, columns):
+    """Fill column and offset of each stacked zone from its `lightness` [-] against the room and its top edge [m]."""
+    offset = 0.0
+    for i in range(lightness.size):
+        column = AIR_DENSITY * GRAVITY * lightness[i]
+        if i > 0:
+            offset += (columns[i - 1, COLUMN] - column) * tops[i - 1]
+        columns[i, COLUMN] = column
+        columns[i, OFFSET] = offset
 
-    `column` is rho g lightness [Pa/m].
-    """
+
+@inner
+def at(o, z, pressure, columns, gust):
+    """Excess of pressure [Pa] inside an opening at height z [m]; `gust` is 1, 0 or -1 times its draught."""
+    zone = int(o.zone)
+    return pressure + columns[zone, OFFSET] + columns[zone, COLUMN] * z + o.push + gust * o.draught
+
+
+@inner
+def passing(o, pressure, columns, gust):
+    """Air out of and into one opening [m3/s] at `pressure` [Pa], and the slope of their difference [m3/s/Pa]."""
+    if o.kind == GIVEN:
+        return max(o.given, 0.0), max(-o.given, 0.0), 0.0
+    low = at(o, o.bottom, pressure, columns, gust)
+    if o.kind == UPRIGHT:
+        out, into, slope = mean_speed(low, at(o, o.top, pressure, columns, gust), o.viscous, o.inertial)
+        return o.area * out, o.area * into, o.area * slope
+    q = o.area * speed(low, o.viscous, o.inertial)
+    return max(q, 0.0), max(-q, 0.0), o.area * speed_slope(low, o.viscous, o.inertial)
+
+
+@inner
+def flows_at(pressure, columns, vents, gust):
+    """Air out of and into all openings at `pressure` [Pa], and the slope of their difference: (out, in, slope)."""
     out = 0.0
     into = 0.0
-    blown = 0.0
     slope = 0.0
+    for i in range(vents.size):
+        if vents[i].area > 0.0:
+            one_out, one_in, one_slope = passing(vents[i], pressure, columns, gust)
+            out += one_out
+            into += one_in
+            slope += one_slope
+    return out, into, slope
+
+
+@inner
+def bounds(columns, vents, gust):
+    """Pressures [Pa] between which the root lies: where every opening blows one way, enough to feed the given flows."""
+    low = 1e30
+    high = -1e30
+    given = 0.0
     for i in range(vents.size):
         o = vents[i]
         if o.area == 0.0:
             continue
-        if o.kind == UPRIGHT:
-            v_out, v_in, v_slope = mean_speed(
-                pressure + column * o.bottom, pressure + column * o.top, o.viscous, o.inertial
-            )
-            out += o.area * v_out
-            into += o.area * v_in
-            slope += o.area * v_slope
-        else:
-            x = pressure + column * o.bottom + o.push
-            q = o.area * speed(x, o.viscous, o.inertial)
-            slope += o.area * speed_slope(x, o.viscous, o.inertial)
-            out += max(q, 0.0)
-            into += max(-q, 0.0)
-            if o.kind == FAN:
-                blown += abs(q)
-    return out, into, blown, slope
-
-
-@inner
-def bounds(column, vents, fan):
-    """Pressures [Pa] between which the root lies: where every opening blows one way, enough to feed `fan` [m3/s, out]."""
-    low = 1e30
-    high = -1e30
+        if o.kind == GIVEN:
+            given += o.given
+            continue
+        at_bottom = -at(o, o.bottom, 0.0, columns, gust)
+        at_top = -at(o, o.top, 0.0, columns, gust)
+        low = min(low, at_bottom, at_top)
+        high = max(high, at_bottom, at_top)
+    if low > high:  # nothing is open
+        return 0.0, 0.0
     need = 1e30
     for i in range(vents.size):
         o = vents[i]
-        if o.area == 0.0:
-            continue
-        at_bottom = -column * o.bottom - o.push
-        at_top = -column * o.top - o.push
-        low = min(low, at_bottom, at_top)
-        high = max(high, at_bottom, at_top)
-        v = abs(fan) / o.area
-        need = min(need, (o.viscous + o.inertial * v) * v)
-    if low > high:  # nothing is open
-        return 0.0, 0.0
+        if o.area > 0.0 and o.kind != GIVEN:
+            v = abs(given) / o.area
+            need = min(need, (o.viscous + o.inertial * v) * v)
     need *= 1.0 + 1e-9
-    return (low - need, high) if fan > 0.0 else (low, high + need)
+    return (low - need, high) if given > 0.0 else (low, high + need)
 
 
 @inner
-def balance(guess, column, vents, fan):
-    """The pressure [Pa] at which nothing is left over, and its flows: (pressure, out, in, by fans).
+def balance(guess, columns, vents, gust):
+    """The pressure [Pa] at which nothing is left over.
 
     Newton's method kept in a shrinking bracket: on a law of square roots alone it would swing for ever.
     """
-    low, high = bounds(column, vents, fan)
+    low, high = bounds(columns, vents, gust)
     width = high - low
     pressure = guess
     if not low < pressure < high:
         pressure = 0.5 * (low + high)
     before = 1e300
-    out, into, blown, slope = flows_at(pressure, column, vents)
     for _ in range(ROUNDS):
-        net = out - into + fan
-        if abs(net) <= CLOSED * (out + into + abs(fan)) or high - low <= 1e-14 * width:
+        out, into, slope = flows_at(pressure, columns, vents, gust)
+        net = out - into
+        if abs(net) <= CLOSED * (out + into) or high - low <= 1e-14 * width:
             break
         if net > 0.0:
             high = pressure
@@ -96,47 +121,61 @@ def balance(guess, column, vents, fan):
             break
         before = abs(net)
         pressure = new
-        out, into, blown, slope = flows_at(pressure, column, vents)
-    return pressure, out, into, blown
+    return pressure
 
 
-@kernel
-def through_doors(lightness, diffusivity, vents, first, pressure):
-    """The part of the exchange [m3/s] that passes open doors, the openings from `first` on.
-
-    Half of what blows out and in there at `pressure` [Pa] (see `exchanged`), and what goes both ways at once.
-    """
-    column = AIR_DENSITY * GRAVITY * lightness
-    passed = 0.0
-    for i in range(first, vents.size):
+@inner
+def note(pressure, columns, diffusivity, vents, gust, share):
+    """Add `share` of what each opening passes at `pressure` to its row: through-flow, and what turns over in the lid."""
+    out = 0.0
+    into = 0.0
+    for i in range(vents.size):
+        if vents[i].area > 0.0:
+            one_out, one_in, _ = passing(vents[i], pressure, columns, gust)
+            out += one_out
+            into += one_in
+    even = out / into if into > 0.0 else 0.0  # the two agree to CLOSED, and to the last digit from here on
+    for i in range(vents.size):
         o = vents[i]
         if o.area == 0.0:
             continue
-        if o.kind == UPRIGHT:
-            out, into, _ = mean_speed(pressure + column * o.bottom, pressure + column * o.top, o.viscous, o.inertial)
-            passed += 0.5 * o.area * (out + into)
-        else:
-            x = pressure + column * o.bottom
-            passed += 0.5 * o.area * abs(speed(x, o.viscous, o.inertial))
-            passed += lid_exchange(lightness, x, o.area, o.viscous, o.inertial) + still_exchange(o.area, diffusivity)
-    return passed
+        one_out, one_in, _ = passing(o, pressure, columns, gust)
+        o.out += share * one_out
+        o.into += share * one_in * even
+        if o.kind == LEVEL:
+            light = columns[int(o.zone), COLUMN] / (AIR_DENSITY * GRAVITY)
+            x = at(o, o.bottom, pressure, columns, gust)
+            both_ways = lid_exchange(light, x, o.area, o.viscous, o.inertial) + still_exchange(o.area, diffusivity)
+            o.out += share * both_ways
+            o.into += share * both_ways
 
 
 @kernel
-def exchanged(lightness, diffusivity, vents, fan_out, fan_in, guess):
-    """Room air [m3/s] that enters through `vents` (a row of OPENING each) and fans that blow `fan_out`, `fan_in` [m3/s].
+def exchanged(columns, diffusivity, vents, guess):
+    """Fill `out` and `into` [m3/s] of each row of `vents` (a row of OPENING each); all that goes out comes in.
 
-    `lightness` of the inside air [-], `diffusivity` of vapour [m2/s]; `guess` [Pa] where to look first. Returns (air
-    that enters, what of it fans move, pressure at height nothing [Pa]). Fans need an opening; without one they are
-    not asked (`engine.fans.can_move`).
+    `columns` are those of the zones (see `stand`), `diffusivity` of vapour [m2/s]; `guess` [Pa] is where to look first.
+    Returns (air that enters in all, what of it fans move, pressure at height nothing [Pa]). A draught blows on its
+    openings this way half of the time, and that way the other half. A given flow needs an opening (`engine.fans.can_move`).
     """
-    column = AIR_DENSITY * GRAVITY * lightness
-    pressure, out, into, blown = balance(guess, column, vents, fan_out - fan_in)
-    into = 0.5 * (into + fan_in + out + fan_out)  # the two agree to CLOSED
-    both_ways = 0.0
+    gusts = 0.0
+    for i in range(vents.size):
+        vents[i].out = 0.0
+        vents[i].into = 0.0
+        if vents[i].area > 0.0 and vents[i].draught != 0.0:
+            gusts = 1.0
+    pressure = balance(guess, columns, vents, gusts)
+    if gusts > 0.0:
+        note(pressure, columns, diffusivity, vents, 1.0, 0.5)
+        pressure = balance(pressure, columns, vents, -1.0)
+        note(pressure, columns, diffusivity, vents, -1.0, 0.5)
+    else:
+        note(pressure, columns, diffusivity, vents, 0.0, 1.0)
+    enters = 0.0
+    blown = 0.0
     for i in range(vents.size):
         o = vents[i]
-        if o.kind == LEVEL and o.area > 0.0:
-            both_ways += lid_exchange(lightness, pressure + column * o.bottom, o.area, o.viscous, o.inertial)
-            both_ways += still_exchange(o.area, diffusivity)
-    return into + both_ways, min(into, blown + max(fan_out, fan_in)), pressure
+        enters += o.into
+        if o.kind == FAN or o.kind == GIVEN:
+            blown += o.out + o.into
+    return enters, min(enters, blown), pressure

@@ -11,6 +11,7 @@ import numpy as np
 from terralab.engine.air_clock import CURRENT, FIRST, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
 from terralab.engine.settings import Accuracy, run_settings
+from terralab.engine.surfaces import DISH
 from terralab.jit import kernel
 from terralab.soil.storage import stored
 from terralab.units import DAY_S
@@ -37,15 +38,14 @@ def settle(w, settings, dry):
 
     Returns 0, or 1 where the air leaves the range of the formulas: then `w` is as it was, and the run gives the hour.
     """
-    state, chain = w.state_v, w.chain
+    air, state, chain = w.air, w.air.state_v, w.chain
     for i in range(state.shape[1]):
         state[KEPT, i] = state[CURRENT, i]
     for i in range(chain.shape[1]):
         chain[KEPT, i] = chain[CURRENT, i]
     for i in range(w.device_on.size):
         w.device_kept[0, i] = w.device_on[i]
-    s = w.state[CURRENT]
-    as_described = w.state[KEPT]
+    s = air.cell[CURRENT]
     head, water = w.head[0], w.water[0]
     size = 2.0
     status = 0
@@ -55,12 +55,18 @@ def settle(w, settings, dry):
         while t < DAY_S - 1e-6 and status == 0:
             end = min(DAY_S, t + HELD)
             prepare(w, 0.0)
+            for i in range(w.flow_v.shape[1]):
+                w.flow_v[3, i] = 0.0
+            for i in range(air.flow_v.shape[1]):
+                air.flow_v[3, i] = 0.0
             status, size, row, _ = advance(w, t, end, size, row, settings[0])
             if w.surface_cell[0].active > 0.0:
-                w.head[0] = s.surface_head
+                w.head[0] = s.head
                 w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
             t = end
-        s.dish_water = as_described.dish_water
+        for j in range(air.surface.size):
+            if air.surface[j].kind == DISH:
+                air.surfaces[CURRENT, j].film = air.surfaces[KEPT, j].film
         for i in range(w.device_since.size):
             w.device_since[i] -= DAY_S
     if status != 0:
@@ -72,13 +78,17 @@ def settle(w, settings, dry):
         for i in range(w.device_on.size):
             w.device_on[i] = w.device_kept[0, i]
     if dry > 0:
-        s.leaf_film = s.glass_film = s.cover_water = 0.0
-    s.surface_water, s.surface_head = w.water[0], w.head[0]
+        for j in range(air.surface.size):
+            if air.surface[j].kind != DISH:
+                air.surfaces[CURRENT, j].film = 0.0
+    s.water, s.head = w.water[0], w.head[0]
     for i in range(w.device_on.size):
         w.device_since[i] = SINCE_EVER
     # the run starts with nothing moved and nothing learnt
     for i in range(w.flow_v.shape[1]):
         w.flow_v[3, i] = 0.0
+    for i in range(air.flow_v.shape[1]):
+        air.flow_v[3, i] = 0.0
     for i in range(state.shape[1]):
         state[SLOPE, i] = 0.0
     for i in range(chain.shape[1]):

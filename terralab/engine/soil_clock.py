@@ -65,7 +65,7 @@ def save(out, index, t, w):
     """Write one row of the record: time, states now, amounts since the row before (then set to nothing)."""
     row = out[index]
     row[0] = t
-    k = copied_into(row, 1, w.state_v[CURRENT])
+    k = copied_into(row, 1, w.air.state_v[CURRENT])
     k = copied_into(row, k, w.chain[CURRENT])
     k = copied_into(row, k, w.water)
     k = copied_into(row, k, w.head)
@@ -88,7 +88,7 @@ def out_of_range(chain):
 @inner
 def keep(w):
     """Keep all that a step changes, so that it can be thrown away."""
-    copied(w.state_v[CURRENT], w.state_v[KEPT])
+    copied(w.air.state_v[CURRENT], w.air.state_v[KEPT])
     copied(w.chain[CURRENT], w.chain[KEPT])
     copied(w.head, w.cells.kept_head)
     copied(w.water, w.cells.kept_water)
@@ -99,7 +99,7 @@ def keep(w):
 @inner
 def restore(w):
     """Go back to what was kept."""
-    copied(w.state_v[KEPT], w.state_v[CURRENT])
+    copied(w.air.state_v[KEPT], w.air.state_v[CURRENT])
     copied(w.chain[KEPT], w.chain[CURRENT])
     copied(w.cells.kept_head, w.head)
     copied(w.cells.kept_water, w.water)
@@ -118,6 +118,7 @@ def both_clocks(w, t, dt, size, row, s, counts):
     while True:
         prepare(w, dt)
         emptied(w.flow_v[3])
+        emptied(w.air.flow_v[3])
         emptied(w.moved_v[1])
         status, size, _, air_steps = advance(w, t, t + dt, size, row, s)
         counts.air_steps += air_steps
@@ -179,7 +180,7 @@ def by_hand(w, t, hand):
         if kind == SIPHON:
             siphoned(b, w.head, w.water, chain[last], value, m)
         elif kind == REFILL:
-            refilled(b, w.state[CURRENT], room_t, m)
+            refilled(b, w.air, CURRENT, room_t, m)
         else:
             chain[last] = poured_below(b, w.head, w.water, chain[last], value, room_t, m)
         hand += 1

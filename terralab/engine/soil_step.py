@@ -3,7 +3,6 @@
 from typing import NamedTuple
 
 from terralab.engine.air_clock import CURRENT
-from terralab.engine.exchange import onto_soil
 from terralab.engine.ground import bypass, carry_heat, reservoir_vapour, warm_again
 from terralab.jit import inner, part
 from terralab.physics.conductivity import pore_humidity
@@ -67,7 +66,7 @@ def arrivals(w, dt, poured):
     pour_heat = WATER_HEAT * w.now[0].room_t
     edge = f.glass_drip * b.run_off_to_soil
     to_soil = poured - past + edge
-    to_soil += onto_soil(b, w.flow_v[3])
+    to_soil += f.landed
     top_heat = pour_heat * (poured - past) + f.run_off_heat * b.run_off_to_soil + f.soil_gain
     # vapour answers to warmth at once: with the temperatures of the start both swing about each other
     warm_again(w)
@@ -148,15 +147,14 @@ def account_water(w, dt):
 @inner
 def surface_error(w):
     """How far the surface cell's pore humidity came out from the one that the air evaporated by, as a share of the drive."""
-    s = w.state[CURRENT]
     cell = w.surface_cell[0]
     top_t = w.chain[CURRENT, 0]
-    a_air, _ = pore_humidity(s.surface_head, top_t)
+    a_air, _ = pore_humidity(w.air.cell[CURRENT].head, top_t)
     if cell.active == 0.0:
         a_air = cell.humidity
     a_soil, _ = pore_humidity(w.head[0], top_t)
     ws = humidity_ratio(saturation_pressure(top_t))
-    drive = max(LEAST_DRIVE, abs(a_soil - s.air_w / ws))
+    drive = max(LEAST_DRIVE, abs(a_soil - w.air.zones[CURRENT, 0].w / ws))
     return abs(a_soil - a_air) / drive
 
 

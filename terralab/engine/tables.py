@@ -15,50 +15,83 @@ def _record(fields: str) -> np.dtype:
     return np.dtype([(name, np.float64) for name in fields.split()], align=True)
 
 
-#: What does not change during a run (written by `layout`).
+#: What does not change during a run and belongs to no row of the tables below (written by `box_constants`).
 BOX = _record(
-    "floor air_mass volume air_height glass_area glass_capacity glass_out leaf_area leaf_capacity leaf_width "
-    "dish_area dish_capacity dish_full ground_length cover ground_capacity cover_conductance cover_resistance "
-    "cover_capacity cover_water_max cover_half_wet glass_film_max glass_half_wet leaf_film_max leaf_half_wet "
-    "drip_seconds radiation lid_radiation wood_store wood_seconds tube_area tube_length "
-    "leak lid_area still_air light_full "
+    "floor air_mass volume air_height glass_area leaf_area leaf_width dish_full ground_length cover cover_conductance "
+    "drip_seconds radiation lid_radiation wood_seconds tube_area tube_length "
+    "leak lid_area still_air light_full discharge mixing_factor stirring "
     "resistance_lit resistance_dark wet_limit root_start root_stop root_depth "
-    "fog_diameter fog_settle fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
+    "fog_diameter fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
-    "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind "
-    "first_door has_plants has_dish has_tube tube_built has_reservoir"
+    "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind hide_area hide_height "
+    "first_door has_plants has_dish has_tube tube_built has_reservoir stacked"
 )
+
+#: A body of air: dry air [kg], volume [m3], its edges above the floor of the glass [m], its level section [m2], seconds in
+#: which fog falls through it, and the water that its wood and background take up [kg]. Zones stand on each other from
+#: the ground up, `BOX.stacked` of them; a hide comes after them.
+ZONE = _record("mass volume bottom top section settle wood_store")
+
+#: Of each zone: temperature C, humidity ratio kg/kg, floating drops kg, wood as its own RH [-].
+ZONE_STATE = _record("t w fog wood")
+
+#: A surface inside: kind (see `engine.air_layout`), zone, area [m2], faces that touch the air, length [m], which way it
+#: faces, heat capacity [J/K], conductances [W/K] to the radiant node, to the room and to the surface beneath, what film
+#: it holds and at which half of it is wet [kg], the resistance behind it [s/m], the share of a spray that lands on it,
+#: its height above the floor and its width [m], the surface over it (-1: none), and how fast its own air moves [m/s, 0: as all].
+SURFACE = _record(
+    "kind zone area faces length facing capacity radiates out between film_max film_half resistance spray high width "
+    "over air_speed"
+)
+
+#: Of each surface: temperature C, and the water on it kg.
+SURFACE_STATE = _record("t film")
+
+#: The water of the soil's surface cell [m], and its head [m]: see `surface_cell`.
+CELL_STATE = _record("water head")
+
+#: Air that goes between two zones, or a zone and the room (-1): `net` from a to b, and `mix` both ways [kg/s].
+LINK = _record("a b net mix")
 
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
-    "room_t room_w leaf_heat ground_heat glass_heat air_heat floor_heat light lit fan_out fan_in air_speed pressure "
-    "spray fog_in watering root_stress power doors blown_glass blown_leaf blown_ground blown_dish"
+    "room_t room_w leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light lit air_speed pressure "
+    "spray fog_in watering root_stress power doors jet_flow jet_diameter exchange fan_share leak_share door_share"
 )
 
-#: What a device adds to NOW while it runs, plus its control.
+#: What a device adds to NOW while it runs, plus its control. `vent_row` is the row of VENT that it opens (-1: none), and
+#: `face` the area it has there, taken from the row it sits in; senses, set_point and so on are its control.
 DEVICE = _record(
-    "leaf_heat ground_heat glass_heat air_heat floor_heat light fan_out fan_in air_speed spray fog_in power "
-    "fan_row seat_row face door_row senses above set_point hysteresis minimum_on"
+    "leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light air_speed spray fog_in power "
+    "jet_flow jet_diameter vent_row seat_row face door senses above set_point hysteresis minimum_on"
 )
 
-#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses and `push` [Pa, outwards] as
-#: `engine.network` reads them. A fan that follows a curve has a row of its own, whose area is 0 while it rests, and so
-#: has a door while it is shut; doors come last.
-OPENING = _record("kind bottom top area viscous inertial push")
+#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses, `push` [Pa, outwards] and
+#: `given` [m3/s, outwards] as `engine.network` reads them, `zone` the air it opens to. An opening that reaches over two
+#: zones is one row in each. Fans have rows of their own, whose area is 0 while they rest, and so have doors while they
+#: are shut; doors come last. `out` and `into` [m3/s] are what `exchanged` finds.
+OPENING = _record("kind bottom top area viscous inertial push given draught zone out into")
 
-#: The fast states. Temperatures C, water kg for the whole box, air_w kg/kg dry air, wood as its own RH [-].
-STATE = _record(
-    "air_t air_w fog glass_t glass_film leaf_t leaf_film dish_t dish_water cover_t cover_water wood surface_water surface_head"
+#: Of each surface, frozen for one linear solve: heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
+#: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;
+#: where they were looked at (t, w); saturation there and its slope; wet share; drip [kg/s]; and its temperature as
+#: alpha + beta T + gamma W + delta T_radiant (+ sigma T_over) of its zone's air.
+SURFACE_NOW = _record("h c e e_t e_w f f_t f_w l t w ws slope wet drip alpha beta gamma delta sigma")
+
+#: Of each zone, frozen likewise: where looked at, its density, saturation and slope, its latent heat, floating drops (see
+#: `droplets`), the vapour that wood gives and the slopes of that, vapour from the tube, and air that leaves it [kg/s].
+ZONE_NOW = _record(
+    "t w rho ws slope l fog_supply fog_haste fog_held fog_owed fog_mist fog_e wood_e wood_e_w wood_e_t tube_e leaves"
 )
 
-#: Conductances, slopes and wet shares frozen for one linear solve (`c` heat W/K, `g` vapour kg/s per unit W).
-COEFFICIENTS = _record(
-    "glass_c glass_g glass_ws glass_s glass_l leaf_c leaf_g leaf_film_g leaf_ws leaf_s leaf_l "
-    "ground_c soil_c soil_g soil_l soil_e soil_t soil_e_t soil_e_w soil_up cover_g cover_ws cover_s cover_l cover_t "
-    "dish_c dish_g dish_ws dish_s dish_l tube_e tube_l tube_t vent fan_share leak_share door_share "
-    "air_ws air_s fog_e fog_supply fog_haste fog_held fog_owed fog_mist wood_e wood_e_w wood_e_t air_l "
-    "leaf_drip glass_drip cover_drip glass_t leaf_t dish_t air_t air_w"
-)
+#: What the air clock alone knows of the soil and the tube: upward flow [m/s], and temperatures looked at with what a kg takes.
+GROUND_NOW = _record("soil_up tube_l tube_t leaf_drip lid_drip landed radiant")
+
+#: Rates of one surface (kg/s, W) at the end of a stage, or amounts over an interval.
+SURFACE_FLOW = _record("inner film drip spray landed condensed heat_out gain liquid drip_heat")
+
+#: Rates of one zone: what it gains of vapour, fog, heat; and by itself: wood, drops that evaporate and that settle.
+ZONE_FLOW = _record("vapour fog heat wood fog_evaporation fog_settled fog_settled_heat")
 
 #: What crosses from one place to another: rates (kg/s, W) at an instant, amounts (kg, J) over an interval. All names come
 #: from the table of flows: what the air clock moves, and what the soil clock and the keeper's hands move.
@@ -102,19 +135,47 @@ class Carried(NamedTuple):
     warmed: np.ndarray
 
 
+class Air(NamedTuple):
+    """The air's tables, what drives them and their states. `*_v` are the same memory as plain numbers.
+
+    States: row 0 now, 1 stage, 2 base of a stage, 3 end of a step, 4 kept copy, 5 how fast it went. Flows: row 0 and 1
+    the stages, 2 one air step, 3 one soil step.
+    """
+
+    zone: np.ndarray
+    surface: np.ndarray
+    link: np.ndarray
+    state_v: np.ndarray
+    zones: np.ndarray
+    surfaces: np.ndarray
+    cell: np.ndarray
+    zone_now: np.ndarray
+    surface_now: np.ndarray
+    ground_now: np.ndarray
+    flow_v: np.ndarray
+    zone_flow: np.ndarray
+    surface_flow: np.ndarray
+    foreseen: np.ndarray
+    source: np.ndarray
+    zone_source: np.ndarray
+    heat_share: np.ndarray
+    mean_share: np.ndarray
+    blown: np.ndarray
+    light: np.ndarray
+    columns: np.ndarray
+    matrix: np.ndarray
+
+
 class Work(NamedTuple):
     """All arrays of one run, handed to the kernels in one piece. `*_v` are the same memory as plain numbers.
 
-    States: row 0 now, 1 stage, 2 base of a stage, 3 end of a step, 4 kept copy. Flows: row 0 and 1 the stages,
-    2 one air step, 3 one soil step, 4 the interval being recorded. Chains (soil layer and reservoir
-    temperatures) use the same rows as states. Openings are as described, vents as they stand with the fans that run.
+    Flows: row 0 and 1 the stages, 2 one air step, 3 one soil step, 4 the interval being recorded. Chains (soil layer and reservoir temperatures) use the
+    same rows as the states of `Air`. Openings are as described, vents as they stand with the fans that run.
     """
 
     box: np.ndarray
     now: np.ndarray
-    coefficients: np.ndarray
-    state: np.ndarray
-    state_v: np.ndarray
+    air: Air
     flow: np.ndarray
     flow_v: np.ndarray
     moved: np.ndarray

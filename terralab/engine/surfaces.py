@@ -1,0 +1,160 @@
+"""What each surface exchanges with the air beside it: one row of SURFACE a thing, whatever it is.
+
+`film_coefficients` gives heat conductances, `vapour_laws` the vapour of each surface with its slopes by temperature and
+humidity ratio. All is frozen for one linear solve (`engine.air_solve`), which knows nothing of what a surface is.
+"""
+
+import math
+
+from terralab.engine.surface_cell import surface_supply
+from terralab.jit import inner
+from terralab.physics.constants import PRESSURE, WATER_HEAT
+from terralab.physics.convection import combined, in_series, natural_horizontal, natural_vertical, vapour_conductance
+from terralab.physics.moist_air import (
+    density,
+    humidity_ratio,
+    lightness,
+    saturation_pressure,
+    saturation_slope,
+    vapour_enthalpy,
+)
+
+# kinds of surfaces
+LEAF, PANE, LID, DISH, BASKING, SHELL, COVER, SOIL = 0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0
+UPRIGHT, UPWARDS, DOWNWARDS = 0.0, 1.0, 2.0  # which way a surface faces
+
+
+@inner
+def saturated(t_c):
+    """Saturated humidity ratio [kg/kg] at t_c [C] and its slope [1/K]."""
+    e = saturation_pressure(t_c)
+    w = humidity_ratio(e)
+    return w, w * PRESSURE / (PRESSURE - e) * saturation_slope(t_c, e) / e
+
+
+@inner
+def covered(water, potential, seconds, half):
+    """Share of a film-bearing surface that is wet [-], at the end of an implicit stage of `seconds`.
+
+    `water` [kg] at its start (with what arrives), `potential` [kg/s] the loss of a wholly wet surface, `half`
+    [kg] the film at half cover. Solves f = water - seconds potential f / (f + half), so that a film never
+    turns negative; a stage of no length gives f / (f + half). Condensing surfaces count as whole.
+    """
+    if potential <= 0.0:
+        return 1.0
+    if water <= 0.0:
+        return 0.0
+    b = half + seconds * potential - water
+    root = math.sqrt(b * b + 4.0 * water * half)
+    f = 2.0 * water * half / (b + root) if b > 0.0 else 0.5 * (root - b)
+    return f / (f + half)
+
+
+@inner
+def excess(water, capacity, seconds, drip_seconds):
+    """Rate [kg/s] at which an overfull film drains within an implicit stage."""
+    return (water - capacity) / (drip_seconds + seconds) if water > capacity else 0.0
+
+
+@inner
+def paid(evaporation, t_surface, t_air):
+    """Heat [J/kg] a surface pays for evaporation, or gains by condensation: vapour's enthalpy less the liquid's."""
+    return vapour_enthalpy(t_surface if evaporation > 0.0 else t_air) - WATER_HEAT * t_surface
+
+
+@inner
+def film_coefficient(f, k, t, z, blown):
+    """Heat coefficient [W/m2K] of surface f at t [C] beside the air of zone z, whose own draught gives `blown`."""
+    if f.facing == UPRIGHT:
+        light = lightness(density(t, min(z.w, k.ws)), z.rho)
+        return combined(blown, natural_vertical(light, f.length))
+    if f.kind == BASKING:
+        w = z.w
+    elif f.kind == DISH or f.kind == SOIL:
+        w = k.ws
+    else:
+        w = 0.5 * (z.w + k.ws)
+    light = lightness(density(t, w), z.rho)
+    # cold air below a pane falls as warm air above a floor rises
+    return combined(blown, natural_horizontal(-light if f.facing == DOWNWARDS else light, f.length))
+
+
+@inner
+def film_law(f, k, z, water, tau, drip_seconds):
+    """Vapour of a film with `water` [kg] on it by the end of a stage of tau [s], its slopes, wet share and drip."""
+    g = vapour_conductance(k.h) * f.area
+    drive = k.ws - z.w
+    k.wet = covered(water, g * drive, tau, f.film_half)
+    g *= k.wet
+    k.f = g * drive
+    k.f_t = g * k.slope
+    k.f_w = -g
+    k.drip = excess(water - tau * k.f, f.film_max, tau, drip_seconds)
+
+
+@inner
+def stomata(b, now, f, k, z):
+    """Vapour that leaves breathe out: through stomata, where the leaf is not wet."""
+    if k.ws > z.w:
+        closed = b.resistance_dark + now.lit * (b.resistance_lit - b.resistance_dark)
+        g = in_series(vapour_conductance(k.h), closed) * f.area * (1.0 - k.wet) * now.root_stress
+        k.e = g * (k.ws - z.w)
+        k.e_t = g * k.slope
+        k.e_w = -g
+
+
+@inner
+def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, ground):
+    """Vapour of the soil's surface, solved with the head of its top cell; h and `dry` are of what covers it."""
+    g = in_series(vapour_conductance(h), f.resistance) * dry
+    e, factor, own.head, ground.soil_up, by_ws = surface_supply(g, k.ws, z.w, soil, cell, base.water, own.head, tau, k.t)
+    k.e = e * f.area
+    k.e_t = factor * g * f.area * by_ws * k.slope
+    k.e_w = -factor * g * f.area
+
+
+@inner
+def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
+    """Fill SURFACE_NOW at the states of `row`, for an implicit stage of tau [s] from those of `base_row`.
+
+    `chain` holds the soil's temperatures, whose first is that of its surface. Heat coefficients are worked out where
+    `first` is true and kept for the solves after it.
+    """
+    n = air.surface.size
+    ground = air.ground_now[0]
+    ground.leaf_drip = 0.0
+    ground.lid_drip = 0.0
+    settling = max(0.0, air.zones[base_row, 0].fog) / air.zone[0].settle
+    for j in range(n):
+        f = air.surface[j]
+        k = air.surface_now[j]
+        z = air.zone_now[int(f.zone)]
+        k.t = chain[0] if f.kind == SOIL else air.surfaces[row, j].t
+        k.w = z.w
+        k.ws, k.slope = saturated(k.t)
+        if first and f.faces > 0.0:
+            k.h = film_coefficient(f, k, k.t, z, air.blown[j])
+            k.c = k.h * f.area * f.faces
+        k.e = k.e_t = k.e_w = 0.0
+        if f.kind == SOIL:
+            over = int(f.over)
+            h, dry = k.h, 1.0
+            if over >= 0:
+                h = air.surface_now[over].h
+                if air.surface_now[over].ws > z.w:
+                    dry = 1.0 - air.surface_now[over].wet  # under a wet patch the soil has no air film to itself
+            soil_law(b, f, k, z, h, dry, air.cell[row], air.cell[base_row], soil, cell, tau, ground)
+            k.l = paid(k.e, k.t, z.t)
+            continue
+        k.l = paid(k.ws - z.w, k.t, z.t)
+        if f.film_half > 0.0:
+            water = air.surfaces[base_row, j].film + tau * now.spray * f.spray
+            if f.kind == COVER:
+                water += tau * (now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling)
+            film_law(f, k, z, water, tau, b.drip_seconds)
+        if f.kind == LEAF:
+            stomata(b, now, f, k, z)
+            ground.leaf_drip += k.drip
+        elif f.kind == LID:
+            ground.lid_drip += k.drip
+    ground.landed = now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling
