@@ -38,6 +38,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "h": "hour",
         "C": "degree Celsius",
         "K": "difference of temperature in degrees",
+        "deg": "degree of an angle",
         "% RH": "per cent relative humidity",
         "Pa": "pascal (pressure)",
         "kg": "kilogram",
@@ -202,6 +203,12 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "soil judged by feel": {"share": _SHARE},
         "water level on the glass": {"error": Property("mm", 0.1, 50.0)},
         "kitchen scale": {"bears": Property("kg", 1.0, 100.0), "error": Property("kg", 1e-4, 1.0)},
+        "air mixing": {"factor": Property("-", 0.0, 100.0)},
+        "lid column": {"length": Property("m", 1e-3, 2.0)},
+        "stirring fan": {"efficiency": _SHARE},
+        "leaves below": {"share": _SHARE},
+        "lamp heat above": {"share": _SHARE},
+        "basking beam": {"half_angle": Property("deg", 1.0, 80.0)},
         "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
     }
 )

@@ -15,9 +15,28 @@ from importlib import import_module
 from tests.published.left_out import LEFT_OUT
 from tests.published.published_rows import figures, rows
 
-FILES = ("air.csv", "column.csv", "retention_and_column_equilibrium.csv", "ventilation.csv", "openings.csv")
+FILES = (
+    "air.csv",
+    "column.csv",
+    "retention_and_column_equilibrium.csv",
+    "ventilation.csv",
+    "openings.csv",
+    "mixing.csv",
+)
 #: The modules that hold cases, in the order of the book.
-MODULES = ("curves", "resting", "rising", "soaking", "drying", "moist_air", "surfaces", "glass", "exchange", "openings")
+MODULES = (
+    "curves",
+    "resting",
+    "rising",
+    "soaking",
+    "drying",
+    "moist_air",
+    "surfaces",
+    "glass",
+    "exchange",
+    "openings",
+    "mixing",
+)
 
 
 @dataclass(frozen=True)

@@ -9,5 +9,7 @@ LEFT_OUT = {
     "lee_pielke": "No resistance of the soil's surface is used. Thin top cells carry the drying; "
     "`stage_two_loam` and `dry_crust` check that.",
     "van_de_griend_owe": "As `lee_pielke`.",
+    "side_by_side": "Zones of air lie one above the other here. Side by side they would differ by no more than 1.3 K under "
+    "10 W: a warm and a cool end are surfaces.",
     "salt_points": "The air over a salt solution is not computed. Keepers use it to check a hygrometer.",
 }

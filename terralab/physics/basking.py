@@ -1,0 +1,40 @@
+"""The light and heat of a lamp on the place below it: a cone that widens with distance. Angles are in degrees.
+
+NaN unless distance is above 0, the half angle between 0 and 90 degrees, and powers, areas 0 or more.
+"""
+
+import math
+
+
+def lit_area(distance, half_angle):
+    """Return the area [m2] that a lamp's cone covers on a level place `distance` [m] below: pi d^2 tan^2(half angle).
+
+    Geometry. `half_angle` [degrees] is measured from the middle of the beam to the edge of what counts as lit.
+    NaN unless distance is above 0 and the angle between 0 and 90 degrees.
+    """
+    if not (0.0 < distance < math.inf and 0.0 < half_angle < 90.0):
+        return math.nan
+    return math.pi * (distance * math.tan(math.radians(half_angle))) ** 2
+
+
+def irradiance(power_radiant, distance, half_angle):
+    """Return the mean radiant power [W/m2] over the cone's area, of a lamp that radiates `power_radiant` [W].
+
+    All of it is taken to fall within the cone, evenly: the middle of a real beam is brighter, and some light passes
+    beside it. Geometry. NaN where `lit_area` is, and for a power below 0.
+    """
+    if not 0.0 <= power_radiant < math.inf:
+        return math.nan
+    return power_radiant / lit_area(distance, half_angle)
+
+
+def share_on(area, distance, half_angle):
+    """Return the share [-] of a lamp's radiant power that falls on a patch of `area` [m2] in the middle of its cone.
+
+    min(1, area / lit area): a patch wider than the cone takes all. Geometry. NaN where `lit_area` is, and for an area
+    below 0.
+    """
+    lit = lit_area(distance, half_angle)
+    if not (0.0 <= area < math.inf and lit > 0.0):
+        return math.nan
+    return min(1.0, area / lit)
