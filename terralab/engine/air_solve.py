@@ -5,7 +5,7 @@ look at each other. Nothing here knows what a surface is; `engine.surfaces` has 
 """
 
 from terralab.engine.droplets import droplets
-from terralab.engine.surfaces import COVER, SOIL
+from terralab.engine.kinds import COVER, SOIL
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import vapour_enthalpy
@@ -62,6 +62,7 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
     tube_heat = ground.tube_l * air.zone_now[0].tube_e
     own, push = soil_chain(b, now, chain_base, capacity, between, side, tau, sweep, tube_heat)
     f, k = air.surface[soil], air.surface_now[soil]
+    joint = f.between
     eliminate(f, k, air.source[soil], own, push, room)
     for j in range(soil):
         f = air.surface[j]
@@ -71,13 +72,13 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
         own, push = heat, heat * base.t
         if f.kind == COVER:
             under = air.surface_now[soil]
-            own += b.cover_conductance * (1.0 - under.sigma)
-            push += b.cover_conductance * under.alpha
+            own += joint * (1.0 - under.sigma)
+            push += joint * under.alpha
             eliminate(f, k, air.source[j], own, push, room)
             whole = own + k.c + f.radiates + f.out + k.l * (k.e_t + k.f_t)
-            k.beta += b.cover_conductance * under.beta / whole
-            k.gamma += b.cover_conductance * under.gamma / whole
-            k.delta += b.cover_conductance * under.delta / whole
+            k.beta += joint * under.beta / whole
+            k.gamma += joint * under.gamma / whole
+            k.delta += joint * under.delta / whole
             # the soil beneath, without what lies over it
             under.alpha += under.sigma * k.alpha
             under.beta += under.sigma * k.beta

@@ -9,37 +9,32 @@ import numpy as np
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
+from terralab.engine.air_layout import LONG_WAVE_AT, AirLayout, air_layout, long_wave
 from terralab.engine.fans import open_area
+from terralab.engine.kinds import LEAF, LID, PANE
 from terralab.engine.layout import Overrides
 from terralab.engine.tables import BOX
 from terralab.physics.conductivity import vapour_diffusivity
-from terralab.physics.constants import STEFAN_BOLTZMANN, WATER_DENSITY, ZERO_CELSIUS
-from terralab.physics.convection import litter_resistance
-from terralab.physics.fog import chill_factor, settling_speed
+from terralab.physics.constants import WATER_DENSITY
+from terralab.physics.fog import chill_factor
 from terralab.soil.arrays import RESERVOIR, SEALED, SEEPAGE
 
-AIR_DENSITY = 1.18  # kg of dry air in a cubic metre at about 23 C; breathing with temperature is left out
-LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made linear
 LIGHT_BLOCKED = 0.6  # -, extinction of light by leaves (about 0.5 to 0.7, Monsi & Saeki 1953, from memory)
 SPRAY_ON_GLASS = 0.2  # -, share of a hand-spray that lands on panes (a guess)
 SOIL_CONDUCTS = 0.3  # W/mK, a damp mix, for the way of heat from the middle of a layer to the panes
 BELOW_GLASS = 0.17  # m2K/W, room air below the glass (ISO 6946)
-LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
-DISH_HEAT = 5000.0  # J/m2K, a few millimetres of ceramic
-COVER_HALF_WET = 0.15  # of the water a cover holds: then half of it evaporates
 
 
-def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> np.ndarray:
-    """The constants of the box as one BOX record; dz [m] are the soil's cells."""
+def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> tuple[np.ndarray, AirLayout]:
+    """The constants of the box as one BOX record, and the tables of its air; dz [m] are the soil's cells."""
     e = box.enclosure
     row = np.zeros(1, BOX)
     b = row[0]
     put_air(b, e, pick)
     put_glass(b, e, pick)
     put_plants(b, e, pick)
-    put_ground(b, e, pick)
+    put_ground(b, e)
     put_dish(b, e)
-    put_wood(b, e, pick)
     put_fog(b, pick)
     put_soil(b, e, pick)
     if e.drainage is not None:
@@ -49,7 +44,7 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> np.ndarray:
             if siphon.when_gap_below_cm is not None:
                 b["siphon_gap"] = siphon.when_gap_below_cm / 100.0
                 b["siphon_to"] = siphon.to_level_cm / 100.0
-    return row
+    return row, put_tables(b, e, pick)
 
 
 def put_air(b: np.void, e: Enclosure, pick: Overrides) -> None:
@@ -58,38 +53,29 @@ def put_air(b: np.void, e: Enclosure, pick: Overrides) -> None:
     b["ground_length"] = math.sqrt(b["floor"])
     b["volume"] = e.air_volume_m3
     b["air_height"] = e.air_height_cm / 100.0
-    b["air_mass"] = AIR_DENSITY * e.air_volume_m3
     b["lid_area"] = sum(open_area(opening) for opening in e.openings if opening.wall == "lid")
     leakage = pick("defaults", "leakage", "ach") if e.leakage_ach is None else e.leakage_ach
     b["leak"] = max(leakage, 1e-3) * e.air_volume_m3 / 3600.0
     still = e.air_speed_cm_s
     speed = pick("defaults", "air movement", "speed") if still is None else still / 100.0
     b["still_air"] = max(0.01, speed)
+    b["discharge"] = pick("defaults", "discharge coefficient", "factor")
+    b["mixing_factor"] = pick("defaults", "air mixing", "factor")
+    b["stirring"] = pick("defaults", "stirring fan", "efficiency")
 
 
 def put_glass(b: np.void, e: Enclosure, pick: Overrides) -> None:
-    """The panes (walls above the soil and what of the lid is not open): heat, films, and what they radiate to."""
-    default = lambda name, prop: pick("defaults", name, prop)  # noqa: E731
+    """The panes (walls above the soil and what of the lid is not open), the glass beside and below the soil."""
     width, depth = e.width_cm / 100.0, e.front_to_back_cm / 100.0
     floor = width * depth
-    glass = 2.0 * (width + depth) * b["air_height"] + floor - b["lid_area"]
     pane = e.glass_mm / 1000.0
-    conductivity = default("glass pane", "conductivity")
-    outer = 1.0 / (1.0 / default("outer glass", "h") + 0.5 * pane / conductivity)
-    b["glass_area"] = glass
-    b["glass_capacity"] = glass * pane * default("glass pane", "heat_capacity")
-    b["glass_out"] = glass * outer
-    b["side_per_m"] = 2.0 * (width + depth) / (1.0 / outer + min(width, depth) / (6.0 * SOIL_CONDUCTS))
+    conductivity = pick("defaults", "glass pane", "conductivity")
+    outside = 1.0 / pick("defaults", "outer glass", "h") + 0.5 * pane / conductivity
+    b["glass_area"] = 2.0 * (width + depth) * b["air_height"] + floor - b["lid_area"]
+    b["side_per_m"] = 2.0 * (width + depth) / (outside + min(width, depth) / (6.0 * SOIL_CONDUCTS))
     b["bottom_out"] = floor / (BELOW_GLASS + pane / conductivity)
-    kelvin = LONG_WAVE_AT + ZERO_CELSIUS
-    # every surface inside sees the panes and, through the open lid, the room in proportion to their areas
-    seen = b["lid_area"] / (glass + b["lid_area"])
-    long_wave = default("radiation", "emissivity") * 4.0 * STEFAN_BOLTZMANN * kelvin**3
-    b["radiation"] = long_wave * (1.0 - seen)
-    b["lid_radiation"] = long_wave * floor * seen
-    b["glass_film_max"] = glass * default("glass film", "capacity")
-    b["glass_half_wet"] = glass * default("glass film", "half_wet")
-    b["drip_seconds"] = default("drip time", "time")
+    b["radiation"] = long_wave(pick)
+    b["drip_seconds"] = pick("defaults", "drip time", "time")
 
 
 def put_plants(b: np.void, e: Enclosure, pick: Overrides) -> None:
@@ -102,10 +88,7 @@ def put_plants(b: np.void, e: Enclosure, pick: Overrides) -> None:
         shade = 1.0 - math.exp(-LIGHT_BLOCKED * area / b["floor"])
         b["has_plants"] = 1.0 if area > 0.0 else 0.0
         b["leaf_area"] = area
-        b["leaf_capacity"] = LEAF_HEAT * area
         b["leaf_width"] = p.leaf_width_cm / 100.0
-        b["leaf_film_max"] = area * plant("leaf_film")
-        b["leaf_half_wet"] = area * pick("defaults", "leaf film", "half_wet")
         b["resistance_lit"], b["resistance_dark"] = plant("resistance_lit"), plant("resistance_dark")
         b["wet_limit"] = plant("wet_limit_air")
         b["root_start"], b["root_stop"] = plant("dry_start_head"), plant("dry_limit_head")
@@ -115,41 +98,31 @@ def put_plants(b: np.void, e: Enclosure, pick: Overrides) -> None:
     b["land_ground"] = 1.0 - b["land_leaf"] - b["land_glass"]
 
 
-def put_ground(b: np.void, e: Enclosure, pick: Overrides) -> None:
-    """A cover that is no soil of its own, such as leaf litter: its warmth, its water, and how it holds vapour back."""
-    if e.cover is None or materials.get("covers", e.cover.material).typical("porous") > 0:
-        return
-    cover = lambda prop: pick("covers", e.cover.material, prop)  # noqa: E731
-    thick = e.cover.depth_cm / 100.0
-    b["cover"] = 1.0
-    b["ground_capacity"] = b["floor"] * thick * cover("heat_capacity")
-    b["cover_conductance"] = b["floor"] * cover("lambda") / (0.5 * thick)
-    b["cover_resistance"] = litter_resistance(
-        thick, cover("porosity"), cover("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
-    )
-    b["cover_water_max"] = b["floor"] * e.cover.depth_cm * cover("water_capacity")
-    b["cover_half_wet"] = COVER_HALF_WET * b["cover_water_max"]
+def put_ground(b: np.void, e: Enclosure) -> None:
+    """Whether a cover that is no soil of its own, such as leaf litter, lies on the soil."""
+    if e.cover is not None and materials.get("covers", e.cover.material).typical("porous") <= 0:
+        b["cover"] = 1.0
 
 
 def put_dish(b: np.void, e: Enclosure) -> None:
     """The water dish."""
     if e.dish is not None:
-        area = e.dish.area_cm2 / 1e4
         b["has_dish"] = 1.0
-        b["dish_area"] = area
-        b["dish_full"] = area * e.dish.depth_cm / 100.0 * WATER_DENSITY
-        b["dish_capacity"] = DISH_HEAT * area
+        b["dish_full"] = e.dish.area_cm2 / 1e4 * e.dish.depth_cm / 100.0 * WATER_DENSITY
 
 
-def put_wood(b: np.void, e: Enclosure, pick: Overrides) -> None:
-    """Wood and background, which follow the air's humidity with a lag."""
-    area = (e.wood_area_cm2 + e.background_area_cm2) / 1e4
-    b["wood_store"] = area * 100.0 * pick("defaults", "wood buffer", "moisture_per_percent")
-    hours = pick("defaults", "wood buffer", "hours")
-    # the published value is the uptake of 8 hours in a daily cycle; the store behind it, with its lag, is larger
-    lag = math.exp(-8.0 / hours)
-    b["wood_store"] *= (1.0 - lag**3) / ((1.0 - lag) * (1.0 - lag**2))
-    b["wood_seconds"] = 3600.0 * hours
+def put_tables(b: np.void, e: Enclosure, pick: Overrides) -> AirLayout:
+    """The tables of the air, and what of them the box keeps as a whole."""
+    tables = air_layout(e, pick, b)
+    b["stacked"] = tables.stacked
+    b["air_mass"] = tables.zones["mass"].sum()
+    b["lid_radiation"] = tables.lid_radiation
+    b["wood_seconds"] = 3600.0 * pick("defaults", "wood buffer", "hours")
+    for kind, share, area in ((PANE, "land_glass", "glass_area"), (LID, "land_glass", "glass_area"), (LEAF, "land_leaf", "leaf_area")):
+        these = tables.surfaces["kind"] == kind
+        if these.any():
+            tables.surfaces["spray"][these] = b[share] * tables.surfaces["area"][these] / b[area]
+    return tables
 
 
 def put_fog(b: np.void, pick: Overrides) -> None:
@@ -157,7 +130,6 @@ def put_fog(b: np.void, pick: Overrides) -> None:
     b["supersaturation_seconds"] = pick("defaults", "supersaturation time", "time")
     drop = pick("defaults", "fogger", "drop_um") * 1e-6
     b["fog_diameter"] = drop
-    b["fog_settle"] = max(30.0, b["air_height"] / settling_speed(drop))
     b["fog_cooling"] = chill_factor(LONG_WAVE_AT, vapour_diffusivity(LONG_WAVE_AT))
 
 

@@ -6,7 +6,7 @@ are recorded, so both budgets close to round-off, however long the step.
 """
 
 from terralab.engine.air_solve import gauss
-from terralab.engine.surfaces import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL, SOIL
+from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL, SOIL
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
@@ -37,7 +37,7 @@ def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
     f.fog_in_heat = WATER_HEAT * now.fog_in * room
     f.spray_ground = now.spray * b.land_ground
     f.spray_heat = WATER_HEAT * now.spray * room
-    onto_ground(b, now, air, row, chain, f, flow_row)
+    onto_ground(now, air, row, chain, f, flow_row)
     f.surface_up = air.ground_now[0].soil_up
     f.heat_side = 0.0
     for i in range(chain.size):
@@ -186,7 +186,7 @@ def surface_rates(now, air, row, f, flow_row, j):
 
 
 @inner
-def onto_ground(b, now, air, row, chain, f, flow_row):
+def onto_ground(now, air, row, chain, f, flow_row):
     """What falls on the ground, with its heat: onto the cover, and from it on, or onto bare soil.
 
     In the row of the soil stand only these arrivals: what its surface gains otherwise went into its temperature already.
@@ -204,7 +204,7 @@ def onto_ground(b, now, air, row, chain, f, flow_row):
     if over >= 0:
         cover = air.surface_flow[flow_row, over]
         cover.landed = landed
-        cover.gain += heat - b.cover_conductance * (air.surfaces[row, over].t - chain[0])
+        cover.gain += heat - air.surface[soil].between * (air.surfaces[row, over].t - chain[0])
         landed, heat = cover.drip, cover.drip_heat
     ground.landed, ground.gain = landed, heat
 

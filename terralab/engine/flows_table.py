@@ -16,6 +16,8 @@ from typing import Any
 
 import numpy as np
 
+from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL
+
 WATER, HEAT = "water", "heat"
 #: What happens to a flow in the eyes of a keeper.
 CAME_IN, LEFT, INSIDE = "came in", "left", "moved inside"
@@ -31,13 +33,14 @@ AIR_CLOCK, SOIL_CLOCK = "air clock", "soil clock"
 class Store:
     """Something that holds water or heat.
 
-    Its water is the field `state` of STATE times the field `times` of BOX; without `state` it lies in the soil's cells.
-    `gain` is the field with the heat that the air clock brings to it: there heat is not yet booked from place to place.
+    Its water lies on the surfaces of its `kinds`, or is the field `zone` of each zone times its field `times`; else in the
+    soil's cells. `gain` is the field with the heat that the air clock brings to it.
     """
 
     name: str
     holds: tuple[str, ...]
-    state: str = ""
+    kinds: tuple[float, ...] = ()
+    zone: str = ""
     times: str = ""
     gain: str = ""
     label: str = "stored elsewhere"
@@ -86,16 +89,18 @@ class Flow:
 STORES = (
     Store("soil", (WATER, HEAT), label="stored in the soil"),
     Store("reservoir", (WATER, HEAT), label="stored in the reservoir"),
-    Store("cover", (WATER, HEAT), state="cover_water", gain="cover_gain"),
-    Store("leaf film", (WATER,), state="leaf_film"),
-    Store("glass film", (WATER,), state="glass_film"),
-    Store("dish", (WATER, HEAT), state="dish_water", gain="dish_gain"),
-    Store("air", (WATER, HEAT), state="air_w", times="air_mass", gain="air_gain"),
-    Store("fog", (WATER,), state="fog"),
-    Store("wood", (WATER,), state="wood", times="wood_store"),
+    Store("cover", (WATER, HEAT), kinds=(COVER,), gain="cover_gain"),
+    Store("leaf film", (WATER,), kinds=(LEAF,)),
+    Store("glass film", (WATER,), kinds=(PANE, LID)),
+    Store("dish", (WATER, HEAT), kinds=(DISH,), gain="dish_gain"),
+    Store("air", (WATER, HEAT), zone="w", times="mass", gain="air_gain"),
+    Store("fog", (WATER,), zone="fog"),
+    Store("wood", (WATER,), zone="wood", times="wood_store"),
+    Store("hide", (WATER, HEAT), kinds=(SHELL,), gain="hide_gain"),
     # with the heat of their films
-    Store("glass", (HEAT,), gain="glass_gain"),
-    Store("leaves", (HEAT,), gain="leaf_gain"),
+    Store("glass", (HEAT,), kinds=(PANE, LID), gain="glass_gain"),
+    Store("leaves", (HEAT,), kinds=(LEAF,), gain="leaf_gain"),
+    Store("basking place", (HEAT,), kinds=(BASKING,), gain="basking_gain"),
 )
 
 _SPRAYED = {"label": "sprayed and misted", "series": "sprayed and misted", "arrows": ("sprayed",)}
@@ -111,6 +116,7 @@ FLOWS = (
     Flow("spray_ground", ROOM, GROUND, warmth="spray_heat", **_SPRAYED),
     Flow("fog_in", ROOM, "fog", warmth="fog_in_heat", **_SPRAYED),
     Flow("refilled", ROOM, "dish", SOIL_CLOCK, warmth="refilled_heat", label="dish refilled"),
+    Flow("hide_wetted", ROOM, "hide", SOIL_CLOCK, warmth="hide_wetted_heat", label="hide moistened", seldom=True),
     # through the mesh under the soil; `drained` is net, of all but what rises in a wick, `bypassed` a part of `poured`
     Flow("condensation", "air", "glass film", part_of="glass_film", label="condensed and returned"),
     Flow("drained", "soil", "reservoir", arrows=("drained",), **_DRAINED),
@@ -126,6 +132,7 @@ FLOWS = (
     Flow("dish_evaporation", "dish", "air"),
     Flow("tube_evaporation", "reservoir", "air", arrows=("tube",)),
     Flow("wood_release", "wood", "air"),
+    Flow("hide_film", "hide", "air", series="hide evaporation", seldom=True),
     Flow("fog_evaporation", "fog", "air"),
     # out of the box; the heat of the vapour is that of the exchanged air
     Flow("vapour_leak", "air", ROOM, label="vapour lost through gaps", series="vapour lost through gaps",
@@ -143,6 +150,7 @@ FLOWS = (
     # films that run off, fog that falls, and what rises from below
     Flow("leaf_drip", "leaf film", GROUND),
     Flow("glass_drip", "glass film", FOOT_OF_GLASS),
+    Flow("lid_drip", "glass film", GROUND, seldom=True),
     Flow("fog_settled", "fog", GROUND),
     Flow("reservoir_vapour", "reservoir", "soil", SOIL_CLOCK, arrows=("vapour_up",)),
     Flow("wick_rise", "reservoir", "soil", SOIL_CLOCK, arrows=("wick_up",)),
@@ -150,7 +158,7 @@ FLOWS = (
     Flow("heat_devices", ROOM, SURFACES, carries=HEAT, series="heat from devices"),
     Flow("heat_floor", ROOM, "floor", carries=HEAT, series="heat from devices"),
     Flow("heat_glass", "glass", ROOM, carries=HEAT, series="heat lost through the glass"),
-    Flow("heat_lid", GROUND, ROOM, carries=HEAT, series="heat rays lost through the lid"),
+    Flow("heat_lid", SURFACES, ROOM, carries=HEAT, series="heat rays lost through the lid"),
     Flow("heat_vent", "air", ROOM, carries=HEAT, series="heat lost with exchanged air"),
     Flow("heat_door", "air", ROOM, carries=HEAT, series="heat lost while the door is open", seldom=True),
     Flow("heat_side", "soil", ROOM, carries=HEAT, series="heat lost through the sides of the soil"),
@@ -160,8 +168,9 @@ FLOWS = (
 #: What is saved as well and is no flow from one store to another: the field, its clock.
 READINGS = (
     ("air_exchanged", AIR_CLOCK),  # kg of dry air that went out, and as much came in
+    ("air_mixed", AIR_CLOCK),  # kg of dry air that changed places between zones
+    ("landed", AIR_CLOCK),  # kg of water that fell on the soil: drops, spray, fog, through the cover where there is one
     ("surface_up", AIR_CLOCK),  # m of water that rose into the surface cell
-    ("drip_heat", AIR_CLOCK),  # J with the drops from the leaves
     ("run_off_heat", AIR_CLOCK),  # J with what runs down the glass
     ("fog_settled_heat", AIR_CLOCK),  # J with the fog that falls
     ("soil_liquid_heat", AIR_CLOCK),  # J of the liquid that evaporates from the soil
@@ -193,19 +202,6 @@ class Table:
     def booked(self) -> tuple[Flow, ...]:
         """The flows that change stores: all but those that are a part of another."""
         return tuple(flow for flow in self.flows if not flow.part_of)
-
-    def into(self, store: str, source: str = "") -> np.ndarray:
-        """Where in a FLOW record the water stands that the air clock brings to `store` (only from `source`, if given)."""
-        return self._places(lambda flow: flow.target == store and source in ("", flow.source))
-
-    def out_of(self, store: str) -> np.ndarray:
-        """Where in a FLOW record the water stands that the air clock takes from `store`."""
-        return self._places(lambda flow: flow.source == store)
-
-    def _places(self, wanted: Callable[[Flow], bool]) -> np.ndarray:
-        names = self.fields(AIR_CLOCK)
-        rows = [flow for flow in self.booked if flow.clock == AIR_CLOCK and flow.carries == WATER and wanted(flow)]
-        return np.array([names.index(flow.name) for flow in rows], np.int64)
 
     def crossing(self, carried: str, kind: str) -> tuple[str, ...]:
         """The fields of water or heat that CAME_IN or LEFT through the glass."""

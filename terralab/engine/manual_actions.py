@@ -3,7 +3,7 @@
 Each takes from and gives to the stores exactly what it records in `m` (a MOVED record), water [kg] and heat [J].
 """
 
-from terralab.engine.surfaces import DISH
+from terralab.engine.kinds import DISH
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.soil.storage import reservoir_level, reservoir_stored

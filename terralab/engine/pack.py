@@ -9,7 +9,8 @@ import numpy as np
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.engine import schedule
-from terralab.engine.air_clock import SLOPE
+from terralab.engine.air_clock import CURRENT, SLOPE
+from terralab.engine.air_layout import AirLayout
 from terralab.engine.box_constants import box_row
 from terralab.engine.layout import (
     Overrides,
@@ -23,7 +24,24 @@ from terralab.engine.layout import (
 )
 from terralab.engine.settings import record_of
 from terralab.engine.surface_cell import SURFACE_CELL
-from terralab.engine.tables import COEFFICIENTS, FLOW, MOVED, NOW, STATE, THERMAL, Carried, Cells, Work
+from terralab.engine.tables import (
+    CELL_STATE,
+    FLOW,
+    GROUND_NOW,
+    MOVED,
+    NOW,
+    SURFACE_FLOW,
+    SURFACE_NOW,
+    SURFACE_STATE,
+    THERMAL,
+    ZONE_FLOW,
+    ZONE_NOW,
+    ZONE_STATE,
+    Air,
+    Carried,
+    Cells,
+    Work,
+)
 from terralab.jit import COMPILED
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 from terralab.physics.retention import THETA_S
@@ -32,6 +50,57 @@ from terralab.soil.storage import reservoir_stored
 
 CELLS = 40
 START_HUMIDITY = 0.8  # - of the air and wood from which `settle` looks for their balance
+
+
+def air_arrays(tables: AirLayout, t: float, water: float, head: float) -> Air:
+    """The arrays of the air: all at the temperature `t` [C]; `water` [m] and `head` [m] are of the soil's surface cell."""
+    zones, surfaces = len(tables.zones), len(tables.surfaces)
+    widths = [len(ZONE_STATE.names) * zones, len(SURFACE_STATE.names) * surfaces, len(CELL_STATE.names)]
+    state = np.zeros((6, sum(widths)))
+    ends = np.cumsum(widths)
+    named = lambda rows, first, end, dtype: rows[:, first:end].view(dtype)  # noqa: E731
+    zone_state = named(state, 0, ends[0], ZONE_STATE)
+    surface_state = named(state, ends[0], ends[1], SURFACE_STATE)
+    cell_state = named(state, ends[1], ends[2], CELL_STATE)[:, 0]
+    now = zone_state[CURRENT]
+    now["t"], now["wood"] = t, START_HUMIDITY
+    now["w"] = humidity_ratio(START_HUMIDITY * saturation_pressure(t))
+    surface_state[CURRENT]["t"], surface_state[CURRENT]["film"] = t, tables.films
+    cell_state[CURRENT]["water"], cell_state[CURRENT]["head"] = water, head
+    flow = np.zeros((4, len(ZONE_FLOW.names) * zones + len(SURFACE_FLOW.names) * surfaces))
+    split = len(ZONE_FLOW.names) * zones
+    surface_now = np.zeros(surfaces, SURFACE_NOW)
+    surface_now["ws"] = humidity_ratio(saturation_pressure(t))
+    whole = 2 * zones + 1
+    arrays = {
+        "zone": tables.zones,
+        "surface": tables.surfaces,
+        "link": tables.links,
+        "zones": zone_state,
+        "surfaces": surface_state,
+        "cell": cell_state,
+        "zone_now": np.zeros(zones, ZONE_NOW),
+        "surface_now": surface_now,
+        "ground_now": np.zeros(1, GROUND_NOW),
+        "zone_flow": named(flow, 0, split, ZONE_FLOW),
+        "surface_flow": named(flow, split, flow.shape[1], SURFACE_FLOW),
+        "foreseen": np.zeros(zones, ZONE_STATE),
+    }
+    if not COMPILED:
+        arrays = {name: array.view(np.recarray) for name, array in arrays.items()}
+    return Air(
+        **arrays,
+        state_v=state,
+        flow_v=flow,
+        source=np.zeros(surfaces),
+        zone_source=np.zeros(zones),
+        heat_share=tables.heat_share,
+        mean_share=tables.mean_share,
+        blown=np.zeros(surfaces),
+        light=np.zeros(zones),
+        columns=np.zeros((zones, 2)),
+        matrix=np.zeros((whole, whole + 1 + zones)),
+    )
 
 
 def pack(
@@ -47,7 +116,7 @@ def pack(
     dz, place = grid(layers, cells)
     n = len(dz)
     soils = np.array([soil_row(pick, material) for material, _ in layers])
-    b = box_row(box, pick, dz)
+    b, tables = box_row(box, pick, dz)
     one = b[0]
     starts = thermal_layers(dz)
     soil_layers = len(starts) - 1
@@ -66,7 +135,7 @@ def pack(
     if size > soil_layers:
         side[-1] = one["side_per_m"] * one["reservoir_depth"]
     times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"))
-    rows, openings = device_rows(box, pick, one)
+    rows, openings = device_rows(box, pick, one, tables.zones[: tables.stacked])
     hand_t, hand = schedule.by_hand(box.routine, days, bool(one["has_dish"]))
     room_rows = schedule.room_course(room, days)
     level = 0.0
@@ -81,15 +150,7 @@ def pack(
     else:
         head = np.append(head, -1.0)
         water = np.append(water, 0.0)
-    state = np.zeros(6, STATE)
     t0 = room_rows[0, 1]
-    s = state[0]
-    for name in ("air_t", "glass_t", "leaf_t", "dish_t", "cover_t"):
-        s[name] = t0
-    s["air_w"] = humidity_ratio(START_HUMIDITY * saturation_pressure(t0))
-    s["dish_water"] = one["dish_full"]
-    s["wood"] = START_HUMIDITY
-    s["surface_water"], s["surface_head"] = water[0], head[0]
     chain = np.full((6, size), t0)
     chain[SLOPE] = 0.0
     flow = np.zeros(5, FLOW)
@@ -97,17 +158,16 @@ def pack(
     now = np.zeros(1, NOW)
     devices_on = np.where(rows["senses"] > 0.0, 0, 1).astype(np.int64)
     plain = lambda array: array.view(np.float64).reshape(len(array), -1)  # noqa: E731
+    air = air_arrays(tables, t0, water[0], head[0])
     if not COMPILED:
         # plain Python reaches the fields of a record by name only in this guise
-        b, now, state, flow, moved, rows, openings, thermal = (
-            a.view(np.recarray) for a in (b, now, state, flow, moved, rows, openings, thermal)
+        b, now, flow, moved, rows, openings, thermal = (
+            a.view(np.recarray) for a in (b, now, flow, moved, rows, openings, thermal)
         )
     return Work(
         box=b,
         now=now,
-        coefficients=record_of(COEFFICIENTS),
-        state=state,
-        state_v=plain(state),
+        air=air,
         flow=flow,
         flow_v=plain(flow),
         moved=moved,

@@ -11,7 +11,7 @@ import numpy as np
 from terralab.engine.air_clock import CURRENT, FIRST, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
 from terralab.engine.settings import Accuracy, run_settings
-from terralab.engine.surfaces import DISH
+from terralab.engine.kinds import DISH
 from terralab.jit import kernel
 from terralab.soil.storage import stored
 from terralab.units import DAY_S

@@ -6,6 +6,7 @@ humidity ratio. All is frozen for one linear solve (`engine.air_solve`), which k
 
 import math
 
+from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, LEAF, LID, SOIL, UPRIGHT
 from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
 from terralab.physics.constants import PRESSURE, WATER_HEAT
@@ -18,11 +19,6 @@ from terralab.physics.moist_air import (
     saturation_slope,
     vapour_enthalpy,
 )
-
-# kinds of surfaces
-LEAF, PANE, LID, DISH, BASKING, SHELL, COVER, SOIL = 0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0
-UPRIGHT, UPWARDS, DOWNWARDS = 0.0, 1.0, 2.0  # which way a surface faces
-
 
 @inner
 def saturated(t_c):

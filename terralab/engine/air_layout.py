@@ -1,0 +1,217 @@
+"""The air of a described box as tables: its zones, the surfaces beside them, and what joins both.
+
+Air is parted at half its height where it is tall enough to be warmer above than below; a jar is one zone. A hide is a
+zone of its own. Surfaces stand in one order: leaves, panes, lid, dish, basking place, hide, and last the cover and the soil,
+on which what drips from the others lands.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from terralab import materials
+from terralab.describe.enclosure import Enclosure
+from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, LEAF, LID, PANE, SHELL, SOIL, UPRIGHT, UPWARDS
+from terralab.engine.tables import LINK, SURFACE, ZONE
+from terralab.physics.conductivity import vapour_diffusivity
+from terralab.physics.constants import STEFAN_BOLTZMANN, WATER_DENSITY, ZERO_CELSIUS
+from terralab.physics.convection import litter_resistance
+from terralab.physics.fog import settling_speed
+from terralab.physics.radiant import star
+
+AIR_DENSITY = 1.18  # kg of dry air in a cubic metre at about 23 C; breathing with temperature is left out
+JAR_M = 0.25  # m, air that is lower than this counts as one zone
+LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made linear
+CHILL_LEAF = 0.72  # a leaf's length along the wind as a share of its width (Campbell & Norman 1998)
+LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
+DISH_HEAT = 5000.0  # J/m2K, a few millimetres of ceramic
+DISH_HALF_DRY = 0.05  # kg/m2, the last water of a dish, that no longer covers its floor
+COVER_HALF_WET = 0.15  # of the water a cover holds: then half of it evaporates
+ENDLESS = 1e9  # kg
+
+
+@dataclass
+class Row:
+    """A surface in the making: its numbers in SURFACE, what of it radiates [m2], and the film it starts with [kg]."""
+
+    name: str
+    kind: float
+    zone: int
+    numbers: dict[str, float]
+    radiates: float = 0.0
+    film: float = 0.0
+
+
+@dataclass
+class AirLayout:
+    """The tables of the air: zones (the first `stacked` of them stand on each other), surfaces with their names, links.
+
+    `lid_radiation` [W/K] joins the radiant node to the room through what of the lid is open.
+    """
+
+    zones: np.ndarray
+    stacked: int
+    surfaces: np.ndarray
+    names: tuple[str, ...]
+    films: np.ndarray
+    links: np.ndarray
+    lid_radiation: float
+    mean_share: np.ndarray
+    heat_share: np.ndarray = field(default_factory=lambda: np.zeros(0))
+
+
+def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
+    """Return the tables of an enclosure; `b` is its BOX record, filled but for what stands in the tables."""
+    zones, stacked = zone_rows(e, pick)
+    rows = [*leaves(e, pick, zones, stacked), *panes(e, pick, b, zones, stacked), *dish(e, zones)]
+    rows += ground(e, pick, b, zones, over=len(rows))
+    surfaces = np.zeros(len(rows), SURFACE)
+    for row, one in zip(surfaces, rows, strict=True):
+        row["kind"], row["zone"], row["over"] = one.kind, one.zone, -1.0
+        for name, value in one.numbers.items():
+            row[name] = value
+    seen = star([*(one.radiates for one in rows), float(b["lid_area"])])
+    surfaces["radiates"] = b["radiation"] * seen[:-1]
+    links = [(i, -1.0, 0.0, 0.0) for i in range(stacked)] + [(i, i + 1.0, 0.0, 0.0) for i in range(stacked - 1)]
+    mean = np.where(np.arange(len(zones)) < stacked, zones["mass"], 0.0)
+    above = pick("defaults", "lamp heat above", "share") if stacked > 1 else 1.0
+    heat = np.zeros(len(zones))
+    heat[stacked - 1] = above
+    heat[0] += 1.0 - above
+    return AirLayout(
+        zones,
+        stacked,
+        surfaces,
+        tuple(one.name for one in rows),
+        np.array([one.film for one in rows]),
+        np.array(links, LINK),
+        float(b["radiation"] * seen[-1]),
+        mean / mean.sum(),
+        heat,
+    )
+
+
+def zone_rows(e: Enclosure, pick: Callable) -> tuple[np.ndarray, int]:
+    """The zones that stand on each other, and how many they are."""
+    floor = e.floor_area_m2
+    bottom, height = e.surface_cm / 100.0, e.air_height_cm / 100.0
+    stacked = 1 if height < JAR_M else 2
+    zones = np.zeros(stacked, ZONE)
+    zones["bottom"] = bottom + np.arange(stacked) * height / stacked
+    zones["top"] = bottom + np.arange(1, stacked + 1) * height / stacked
+    zones["section"] = floor
+    zones["volume"] = floor * height / stacked
+    zones["mass"] = AIR_DENSITY * zones["volume"]
+    fall = settling_speed(pick("defaults", "fogger", "drop_um") * 1e-6)
+    zones["settle"] = np.maximum(30.0, height / fall) / stacked
+    zones["wood_store"] = wood_store(e, pick) / stacked
+    return zones, stacked
+
+
+def wood_store(e: Enclosure, pick: Callable) -> float:
+    """Water [kg] that wood and background take up between dry and saturated air."""
+    area = (e.wood_area_cm2 + e.background_area_cm2) / 1e4
+    store = area * 100.0 * pick("defaults", "wood buffer", "moisture_per_percent")
+    # the published value is the uptake of 8 hours in a daily cycle; the store behind it, with its lag, is larger
+    lag = math.exp(-8.0 / pick("defaults", "wood buffer", "hours"))
+    return store * (1.0 - lag**3) / ((1.0 - lag) * (1.0 - lag**2))
+
+
+def leaves(e: Enclosure, pick: Callable, zones: np.ndarray, stacked: int) -> Iterator[Row]:
+    """The leaves: one row in each zone."""
+    p = e.plants
+    if p is None or p.leaf_area_cm2 == 0.0:
+        return
+    below = pick("defaults", "leaves below", "share")
+    shares = [1.0] if stacked == 1 else [below, 1.0 - below]
+    for zone, share in enumerate(shares):
+        area = share * p.leaf_area_cm2 / 1e4
+        if area == 0.0:
+            continue
+        numbers = {
+            "area": area,
+            "faces": 2.0,
+            "length": CHILL_LEAF * p.leaf_width_cm / 100.0,
+            "facing": UPWARDS,
+            "capacity": LEAF_HEAT * area,
+            "film_max": area * pick("plants", p.kind, "leaf_film"),
+            "film_half": area * pick("defaults", "leaf film", "half_wet"),
+            "high": 0.5 * (zones[zone]["bottom"] + zones[zone]["top"]),
+        }
+        yield Row(f"leaves {zone}", LEAF, zone, numbers, area)
+
+
+def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: int) -> Iterator[Row]:
+    """Front, sides and back, each in pieces by zone, and the glass of the lid."""
+    width, depth = e.width_cm / 100.0, e.front_to_back_cm / 100.0
+    for zone in range(stacked):
+        height = float(zones[zone]["top"] - zones[zone]["bottom"])
+        for name, across in (("front", width), ("sides", 2.0 * depth), ("back", width)):
+            row = pane(e, pick, b, name, across * height)
+            row |= {"length": height, "width": across, "facing": UPRIGHT, "high": float(zones[zone]["bottom"])}
+            yield Row(f"{name} {zone}", PANE, zone, row, across * height)
+    area = width * depth - float(b["lid_area"])
+    if area > 1e-6:
+        row = pane(e, pick, b, "lid", area)
+        row |= {"length": math.sqrt(area), "facing": DOWNWARDS, "high": e.height_cm / 100.0}
+        yield Row("lid", LID, stacked - 1, row, area)
+
+
+def pane(e: Enclosure, pick: Callable, b: np.void, name: str, area: float) -> dict[str, float]:
+    """What every pane of `area` [m2] has in common: heat, its way to the room, its film and what a spray leaves on it."""
+    thick = e.glass_mm / 1000.0
+    outside = 1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")
+    return {
+        "area": area,
+        "faces": 1.0,
+        "capacity": area * thick * pick("defaults", "glass pane", "heat_capacity"),
+        "out": area / outside,
+        "film_max": area * pick("defaults", "glass film", "capacity"),
+        "film_half": area * pick("defaults", "glass film", "half_wet"),
+    }
+
+
+def dish(e: Enclosure, zones: np.ndarray) -> Iterator[Row]:
+    """The water dish."""
+    if e.dish is None:
+        return
+    area = e.dish.area_cm2 / 1e4
+    numbers = {
+        "area": area,
+        "faces": 1.0,
+        "length": math.sqrt(area),
+        "facing": UPWARDS,
+        "capacity": DISH_HEAT * area,
+        "film_max": ENDLESS,
+        "film_half": DISH_HALF_DRY * area,
+        "high": float(zones[0]["bottom"]),
+    }
+    yield Row("dish", DISH, 0, numbers, area, area * e.dish.depth_cm / 100.0 * WATER_DENSITY)
+
+
+def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: int) -> list[Row]:
+    """The cover, where there is one that is no soil of its own, and the soil; `over` is the place of the first row."""
+    area = float(b["floor"])
+    soil = {"area": area, "faces": 1.0, "length": math.sqrt(area), "facing": UPWARDS, "high": float(zones[0]["bottom"])}
+    if e.cover is None or materials.get("covers", e.cover.material).typical("porous") > 0:
+        return [Row("soil", SOIL, 0, soil, area)]
+    number = lambda prop: pick("covers", e.cover.material, prop)  # noqa: E731
+    thick = e.cover.depth_cm / 100.0
+    holds = area * e.cover.depth_cm * number("water_capacity")
+    cover = soil | {"capacity": area * thick * number("heat_capacity"), "film_max": holds}
+    cover["film_half"] = COVER_HALF_WET * holds
+    soil |= {"faces": 0.0, "over": float(over), "between": area * number("lambda") / (0.5 * thick)}
+    soil["resistance"] = litter_resistance(
+        thick, number("porosity"), number("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
+    )
+    return [Row("cover", COVER, 0, cover, area), Row("soil", SOIL, 0, soil)]
+
+
+def long_wave(pick: Callable) -> float:
+    """Heat that a square metre radiates for each kelvin [W/m2K], made linear about LONG_WAVE_AT."""
+    kelvin = LONG_WAVE_AT + ZERO_CELSIUS
+    return pick("defaults", "radiation", "emissivity") * 4.0 * STEFAN_BOLTZMANN * kelvin**3
