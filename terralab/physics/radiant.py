@@ -11,15 +11,6 @@ MOST = 1000.0  # -, largest factor: an envelope around small things has an endle
 ROUNDS = 100  # halvings of the bracket; 60 are enough for round-off
 
 
-def _shares(area: np.ndarray, weight: float, largest: int, outer: bool) -> np.ndarray:
-    """Each surface's share p of all A F, with p (1 - p) = A weight: the small root, for an `outer` surface the large."""
-    root = np.sqrt(np.maximum(0.0, 1.0 - 4.0 * area * weight))
-    share = 2.0 * area * weight / (1.0 + root)
-    if outer:
-        share[largest] = 0.5 * (1.0 + root[largest])
-    return share
-
-
 def star(areas: Sequence[float]) -> np.ndarray:
     """Return A F [m2] for each of `areas` [m2]: times a coefficient [W/m2K], what joins a surface to the radiant node.
 
@@ -43,16 +34,25 @@ def star(areas: Sequence[float]) -> np.ndarray:
         out = area.copy()
         out[largest] *= MOST
         return out
+
+    def shares(weight: float, outer: bool) -> np.ndarray:
+        """Each surface's p where 1/S is `weight`: the small root, for an outer surface the large one."""
+        root = np.sqrt(np.maximum(0.0, 1.0 - 4.0 * area * weight))
+        share = 2.0 * area * weight / (1.0 + root)
+        if outer:
+            share[largest] = 0.5 * (1.0 + root[largest])
+        return share
+
     most = 1.0 / (4.0 * area[largest])  # 1/S where both roots of the largest meet
-    outer = _shares(area, most, largest, False).sum() < 1.0
+    outer = shares(most, False).sum() < 1.0
     low, high = 0.0, most
     for _ in range(ROUNDS):
         middle = 0.5 * (low + high)
-        over = _shares(area, middle, largest, outer).sum() > 1.0
+        over = shares(middle, outer).sum() > 1.0
         # small roots alone grow with 1/S; with the large root of an outer surface the sum falls
         if over == outer:
             low = middle
         else:
             high = middle
     weight = 0.5 * (low + high)
-    return np.minimum(_shares(area, weight, largest, outer) / weight, MOST * area)
+    return np.minimum(shares(weight, outer) / weight, MOST * area)

@@ -24,6 +24,7 @@ HOT_OR_COLD = [-300.0, -41.0, 201.0, INF, -INF]
 BELOW_NOTHING = [-1e-3, -INF]
 NOT_ABOVE_NOTHING = [0.0, *BELOW_NOTHING]
 SHARE = [-1e-3, 1.001, INF]
+ENDLESS = [*BELOW_NOTHING, INF]
 LIGHT = [-2.1, 2.1, INF]
 ANY: list[float] = []
 
@@ -108,6 +109,26 @@ DOORS = {
     "fan.screen_loss": [(0.2, BELOW_NOTHING), (0.5, [0.0, *SHARE]), (2e-4, NOT_ABOVE_NOTHING)],
     "fan.screen_pair": [(0.5, [0.0, *SHARE]), (2e-4, NOT_ABOVE_NOTHING)],
     "fan.blowing_loss": [(0.004, NOT_ABOVE_NOTHING), (12.0, BELOW_NOTHING), (0.0024, NOT_ABOVE_NOTHING)],
+    "mixing.overturning": [(-0.01, LIGHT), (0.27, ENDLESS)],
+    "mixing.pane_current": [(0.01, LIGHT), (0.4, [0.0, *ENDLESS]), (0.6, ENDLESS)],
+    "mixing.passes": [(0.004, LIGHT), (0.002, LIGHT)],
+    "mixing.plume": [(1e-4, ENDLESS), (0.2, ENDLESS)],
+    "mixing.sinking": [(0.01, LIGHT), (0.001, ENDLESS), (0.2, ENDLESS)],
+    "mixing.jet": [(0.001, ENDLESS), (0.05, [0.0, *ENDLESS]), (0.2, ENDLESS)],
+    "mixing.jet_work_limit": [
+        (0.001, ENDLESS),
+        (0.05, [0.0, *ENDLESS]),
+        (0.005, LIGHT),
+        (0.2, [0.0, *ENDLESS]),
+        (0.2, SHARE),
+    ],
+    "mixing.stirred": [(0.001, ENDLESS), (0.002, BELOW_NOTHING)],
+    "mixing.diffusion_exchange": [(0.27, ENDLESS), (0.2, [0.0, *ENDLESS]), (2.5e-5, [0.0, *ENDLESS])],
+    "mixing.one_opening": [(0.002, LIGHT), (0.0036, ENDLESS), (0.06, [0.0, *ENDLESS]), (0.61, [0.0, *SHARE])],
+    "radiant.star": [([0.3, 0.2, 0.4], [[0.3, NAN], [0.3, -0.1, 0.4], [0.3, INF, 0.4]])],
+    "basking.lit_area": [(0.3, [0.0, *ENDLESS]), (20.0, [0.0, -5.0, 90.0, INF])],
+    "basking.irradiance": [(40.0, ENDLESS), (0.3, [0.0, *ENDLESS]), (20.0, [0.0, -5.0, 90.0, INF])],
+    "basking.share_on": [(0.02, ENDLESS), (0.3, [0.0, *ENDLESS]), (20.0, [0.0, -5.0, 90.0, INF])],
     "gases.litres_per_hour": [(3.0, BELOW_NOTHING), (0.27, BELOW_NOTHING)],
     "gases.exchange_for": [(0.2, BELOW_NOTHING), (120.0, NOT_ABOVE_NOTHING), (0.001, NOT_ABOVE_NOTHING)],
     "gases.relax": [(0.1, BELOW_NOTHING), (1.0, BELOW_NOTHING), (2.0, BELOW_NOTHING), (3.0, BELOW_NOTHING)],
