@@ -6,9 +6,13 @@
 18.0
 """
 
+from terralab.describe.background import Background
+from terralab.describe.basking import Basking
 from terralab.describe.box import Box, HumidityTarget, Start
-from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Opening, Plants, Tube
+from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Plants, Tube
 from terralab.describe.files import demos, dumps, load, loads, save
+from terralab.describe.hide import Hide
+from terralab.describe.opening import Opening
 from terralab.describe.room import Room, RoomState
 from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
 from terralab.describe.signal import Signal
@@ -16,6 +20,8 @@ from terralab.describe.timer import Control, Timer
 from terralab.describe.trial import Trial
 
 __all__ = [
+    "Background",
+    "Basking",
     "Box",
     "Control",
     "Cover",
@@ -25,6 +31,7 @@ __all__ = [
     "Enclosure",
     "Fan",
     "Heater",
+    "Hide",
     "HumidityTarget",
     "Lamp",
     "Layer",

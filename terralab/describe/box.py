@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from typing import ClassVar, Self
 
 from terralab.describe.capacity import capacity
-from terralab.describe.enclosure import Enclosure, cm
+from terralab.describe.enclosure import Enclosure
 from terralab.describe.fields import OneOf, Part, Parts, Words, choice, entry, listed, measure
 from terralab.describe.part import Described
 from terralab.describe.paths import with_changes
 from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
+from terralab.describe.sizes import cm
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
@@ -176,6 +177,7 @@ class Box(Described):
                     "the name of an opening of this box",
                     advice(fan.opening, names) if names else "Add an opening first, or leave this entry out.",
                 )
+        yield from self._wrong_lamp()
         for door in self.routine.doors:
             for wrong in door.wrong_in(self.enclosure, f"routine.doors.{door.name}"):
                 yield self.problem(*wrong)
@@ -188,6 +190,18 @@ class Box(Described):
                         '"soil" in this box',
                         "Pouring into the drainage layer needs enclosure.drainage and enclosure.tube.",
                     )
+
+    def _wrong_lamp(self) -> Iterable[Problem]:
+        """The lamp of a basking place is one of the routine."""
+        basking = self.enclosure.basking
+        names = [device.name for device in (*self.routine.lamps, *self.routine.heaters)]
+        if basking is not None and basking.lamp not in names:
+            yield self.problem(
+                "enclosure.basking.lamp",
+                f"given {quoted(basking.lamp)}",
+                "the name of a lamp or heater of this box",
+                advice(basking.lamp, names) if names else "Add it under [[routine.lamps]] first, or leave basking out.",
+            )
 
     def too_much_water(self) -> Iterable[Problem]:
         """Amounts that cannot stay in the glass, however dry its soil: most often a slip of the unit."""

@@ -13,26 +13,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar
 
-from terralab.describe.fields import Part, Parts, Switch, Words, choice, entry, listed, measure
+from terralab.describe.background import Background
+from terralab.describe.basking import Basking
+from terralab.describe.fields import Part, Parts, Switch, entry, listed, measure
+from terralab.describe.hide import Hide
+from terralab.describe.opening import Opening
 from terralab.describe.part import Described
+from terralab.describe.sizes import cm, cm2
 from terralab.errors import Problem
-from terralab.quantities import as_typed
 from terralab.units import show
 
 LEAST_AIR_CM = 1.0
 LEAST_VOID, MOST_VOID = 0.2, 0.7  # share of a layer of loose grains; the tables hold 0.34 to 0.56
 MOST_WICK = 0.1  # share of the floor that cords may fill
 _MOST_LEAF_PER_FLOOR = 20.0
-
-
-def cm(value: float) -> str:
-    """The mark (see `terralab.quantities`) of a length, to four figures, in cm or in the unit it was typed in."""
-    return as_typed("length", "cm", value)
-
-
-def cm2(value: float) -> str:
-    """The mark of an area, to four figures, in cm2 or in the unit it was typed in."""
-    return as_typed("area", "cm2", value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,41 +100,6 @@ class Drainage(Described):
 
 
 @dataclass(frozen=True, slots=True)
-class Opening(Described):
-    """A vent or mesh area in one wall.
-
-    `wall` is "lid", "front", "back", "left" or "right". `width_cm` and `height_cm` 0.1 to 500 cm; in the
-    lid `height_cm` runs from front to back. `bottom_cm`, 0 to 300 cm, is its lower edge above the floor (0
-    in the lid). `mesh`: whether insect mesh spans it. `covered`: the closed share, 0 to 1. `name` is used
-    to point at it.
-    """
-
-    word: ClassVar[str] = "opening"
-
-    name: str = entry(Words(60, empty=False, label=True))
-    wall: str = choice("wall", "lid", "front", "back", "left", "right")
-    width_cm: float = measure("length", "cm", 0.1, 500)
-    height_cm: float = measure("length", "cm", 0.1, 500)
-    bottom_cm: float = measure("length", "cm", 0, 300, 0.0)
-    mesh: bool = entry(Switch(), True)
-    covered: float = measure("share", "share", 0, 1, 0.0)
-
-    def conflicts(self) -> Iterable[Problem]:
-        if self.wall == "lid" and self.bottom_cm:
-            yield self.problem(
-                "bottom",
-                f"given {cm(self.bottom_cm)} for an opening in the lid",
-                "0 cm in the lid",
-                "Leave this entry out.",
-            )
-
-    @property
-    def area_cm2(self) -> float:
-        """Its whole area in cm2, the covered share included."""
-        return self.width_cm * self.height_cm
-
-
-@dataclass(frozen=True, slots=True)
 class Plants(Described):
     """All plants together.
 
@@ -187,7 +146,8 @@ class Enclosure(Described):
     open surface of wood, and of a cork or fibre background. `leakage_ach`, 0 to 100: air changes an hour
     through gaps, closed and without vents. `air_speed_cm_s`, 0 to 200: air movement without a fan.
     `runoff_to_soil`, 0 to 1: share of the water running down the glass that ends in the soil. None for
-    these three means the shipped default with its range.
+    these three means the shipped default with its range. `background`, `hide` and `basking`: a board on the panes,
+    a place to hide and a place under a lamp, each with a class of its own.
     """
 
     word: ClassVar[str] = "enclosure"
@@ -210,6 +170,9 @@ class Enclosure(Described):
     leakage_ach: float | None = measure("air changes", "per hour", 0, 100, None)
     air_speed_cm_s: float | None = measure("speed", "cm/s", 0, 200, None)
     runoff_to_soil: float | None = measure("share", "share", 0, 1, None)
+    background: Background | None = entry(Part(Background, optional=True), None)
+    hide: Hide | None = entry(Part(Hide, optional=True), None)
+    basking: Basking | None = entry(Part(Basking, optional=True), None)
 
     @property
     def floor_area_m2(self) -> float:
@@ -269,6 +232,10 @@ class Enclosure(Described):
         yield from self._wrong_drainage()
         yield from self._wrong_openings()
         yield from self._wrong_areas()
+        for part in (self.background, self.hide, self.basking):
+            if part is not None:
+                for wrong in part.wrong_in(self):
+                    yield self.problem(*wrong)
 
     def _wrong_drainage(self) -> Iterable[Problem]:
         if self.tube and not self.drainage:

@@ -172,6 +172,40 @@ class OneOf:
 
 
 @dataclass(frozen=True, slots=True)
+class SomeOf:
+    """One or more words out of a short list, each once; kept in the order of the list. One word alone may stand for
+    a list of one.
+    """
+
+    what: str
+    options: tuple[str, ...]
+
+    @property
+    def needs(self) -> str:
+        """The words that may be chosen."""
+        return f"a list of one or more of {', '.join(quoted(word) for word in self.options)}"
+
+    def check(self, value: object, place: str) -> tuple[str, ...]:
+        words = (value,) if isinstance(value, str) else value
+        if not isinstance(words, (list, tuple)) or not words:
+            raise DescriptionError.of(
+                place, f"given {quoted(value)}", self.needs, f"Write a list such as [{quoted(self.options[0])}]."
+            )
+        one = OneOf(self.what, lambda: self.options)
+        clean = [one.check(word, place) for word in words]
+        twice = next((word for number, word in enumerate(clean) if word in clean[:number]), None)
+        if twice is not None:
+            raise DescriptionError.of(place, f"given {quoted(twice)} twice", self.needs, "Name each once.")
+        return tuple(word for word in self.options if word in clean)
+
+    def read(self, raw: object, place: str, bare: bool) -> tuple[str, ...]:
+        return self.check(raw, place)
+
+    def write(self, value: tuple[str, ...]) -> list[str]:
+        return list(value)
+
+
+@dataclass(frozen=True, slots=True)
 class Switch:
     """Yes or no."""
 

@@ -13,8 +13,12 @@ from terralab.quantities import said
 from terralab.units import DAY_S, clock, convert, plain
 
 if TYPE_CHECKING:
+    from terralab.describe.background import Background
+    from terralab.describe.basking import Basking
     from terralab.describe.box import Box
-    from terralab.describe.enclosure import Enclosure, Opening
+    from terralab.describe.enclosure import Enclosure
+    from terralab.describe.hide import Hide
+    from terralab.describe.opening import Opening
     from terralab.describe.room import Room, RoomState
     from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine, Siphon
     from terralab.describe.signal import Signal
@@ -24,6 +28,13 @@ _STARTS = {
     "dry": "At the start the soil is dry, as after months without water.",
     "wet": "At the start the soil is just saturated.",
 }
+
+_DRAUGHTS = {
+    "calm": "Its air is calm about the box.",
+    "usual": "Its air moves as in any lived-in room.",
+    "draughty": "It is draughty about the box.",
+}
+_FLOORS = {"soil": "the soil of the box", "damp moss": "moss that is wetted every day", "dry": "dry"}
 
 
 def describe(box: Box) -> str:
@@ -84,6 +95,7 @@ def _enclosure(glass: Enclosure, us: bool) -> str:
         also.append(f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}")
     if also:
         sentences.append(f"Also in it: {_and(also)}.")
+    sentences += _background(glass.background) + _hide(glass.hide, us) + _basking(glass.basking)
     set_by_hand = []
     if glass.leakage_ach is not None:
         set_by_hand.append(f"gaps that swap the air {plain(glass.leakage_ach, 3)} times an hour")
@@ -94,6 +106,39 @@ def _enclosure(glass: Enclosure, us: bool) -> str:
     if set_by_hand:
         sentences.append(f"Set by the keeper: {_and(set_by_hand)}.")
     return " ".join(sentences)
+
+
+def _background(board: Background | None) -> list[str]:
+    if board is None:
+        return []
+    walls = _and(board.walls)
+    where = f"Inside on {walls}" if board.inside else f"Outside, behind {walls},"
+    return [f"{where} stands {_cm(board.thickness_cm)} of {board.material}."]
+
+
+def _hide(hide: Hide | None, us: bool) -> list[str]:
+    if hide is None:
+        return []
+    if hide.volume_ml is not None:
+        size = _ml(hide.volume_ml)
+    else:
+        size = f"{' by '.join(_cm(side) for side in hide.sides_cm)}, {_litres(1e-3 * hide.inner_volume_ml, us)}"
+    door = f"{_cm(hide.opening_width_cm)} by {_cm(hide.opening_height_cm)}"
+    return [f"There is a hide of {size} inside, with an opening of {door}; its floor is {_FLOORS[hide.floor]}."]
+
+
+def _basking(place: Basking | None) -> list[str]:
+    if place is None:
+        return []
+    on = f"on a {place.material}" if place.material else "on the ground"
+    area = f", {_cm2(place.area_cm2)}" if place.area_cm2 is not None else ""
+    high = f", {_cm(place.height_cm)} above the floor" if place.height_cm is not None else ""
+    read = (
+        f" A thermometer there shows {with_unit(place.measured_c, 'temperature', 'C')}."
+        if place.measured_c is not None
+        else ""
+    )
+    return [f'Under "{place.lamp}", {_cm(place.distance_cm)} below it, is a basking place {on}{area}{high}.{read}']
 
 
 def _layers(glass: Enclosure) -> list[str]:
@@ -116,7 +161,14 @@ def _floor(glass: Enclosure) -> str:
 
 
 def _opening(opening: Opening) -> str:
-    kind = "mesh" if opening.mesh else "open gap"
+    kind = opening.mesh if isinstance(opening.mesh, str) else "mesh" if opening.mesh else "open gap"
+    own = []
+    if opening.open_share is not None:
+        own.append(f"{_percent(opening.open_share)} open")
+    if opening.thread_mm is not None:
+        own.append(f"threads of {with_unit(opening.thread_mm, 'length', 'mm', 3)}")
+    if own:
+        kind += f" ({_and(own)})"
     covered = f", {_percent(opening.covered)} covered" if opening.covered else ""
     height = f" from {_cm(opening.bottom_cm)} up" if opening.wall != "lid" else ""
     where = "in the lid" if opening.wall == "lid" else f"at the {opening.wall}"
@@ -131,6 +183,12 @@ def _room(room: Room) -> str:
         for name, state in (("winter", room.winter), ("summer", room.summer))
         if state is not None
     ]
+    if room.draught is not None:
+        seasons.append(
+            _DRAUGHTS[room.draught]
+            if isinstance(room.draught, str)
+            else f"Its air moves at {_speed(room.draught)} about the box."
+        )
     return " ".join(seasons)
 
 

@@ -7,13 +7,16 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from terralab.describe.enclosure import Enclosure, Opening
+from terralab.describe.enclosure import Enclosure
+from terralab.describe.opening import Opening
 from terralab.describe.routine import Fan
 from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged
 from terralab.engine.tables import OPENING
 from terralab.jit import COMPILED
-from terralab.physics.fan import blowing_loss, screen_pair
-from terralab.physics.openings import EDGE, bare_loss, mesh_friction
+from terralab.materials import get
+from terralab.physics.fan import blowing_loss
+from terralab.physics.mesh import mesh_friction, screen_pair, sheet_pair
+from terralab.physics.openings import EDGE, bare_loss
 
 NO_ROW = -1.0
 LIMIT = 1e-9  # m2/s: diffusion does not count where a fan is looked at alone
@@ -31,11 +34,14 @@ def opening_rows(enclosure: Enclosure, pick: Callable) -> np.ndarray:
     """
     rows = np.zeros(len(enclosure.openings), OPENING)
     inertial = bare_loss(pick("defaults", "discharge coefficient", "factor"))
-    mesh = mesh_friction(pick("defaults", "mesh exchange", "factor"), inertial)
     for row, opening in zip(rows, enclosure.openings, strict=True):
-        friction = mesh if opening.mesh else 0.0
-        row["area"] = open_area(opening) if math.isfinite(friction) else 0.0
-        row["viscous"], row["inertial"] = EDGE + friction, inertial
+        viscous, further = 0.0, 0.0
+        if opening.mesh_is_known:
+            viscous, further = mesh_losses(opening, pick)
+        elif opening.mesh:
+            viscous = mesh_friction(pick("defaults", "mesh exchange", "factor"), inertial)
+        row["area"] = open_area(opening) if math.isfinite(viscous) else 0.0
+        row["viscous"], row["inertial"] = EDGE + viscous, inertial + further
         if opening.wall == "lid":
             row["kind"], row["bottom"] = LEVEL, enclosure.height_cm / 100.0
             row["top"] = row["bottom"]
@@ -43,6 +49,24 @@ def opening_rows(enclosure: Enclosure, pick: Callable) -> np.ndarray:
             row["kind"], row["bottom"] = UPRIGHT, opening.bottom_cm / 100.0
             row["top"] = (opening.bottom_cm + opening.height_cm) / 100.0
     return rows
+
+
+def mesh_losses(opening: Opening, pick: Callable) -> tuple[float, float]:
+    """Viscous [Pa s/m] and inertial [Pa s2/m2] loss of a mesh that is known: by its kind, or by its own numbers.
+
+    Those of the opening outrank those of the kind. The default "mesh law" says how far a real mesh may lie off its law.
+    """
+    kind = opening.mesh if isinstance(opening.mesh, str) else ""
+    share = opening.open_share
+    if share is None:
+        share = pick("meshes", kind, "open_share")
+    if kind and "hole_mm" in get("meshes", kind):
+        pair = sheet_pair(share, pick("meshes", kind, "hole_mm") / 1e3, pick("meshes", kind, "sheet_mm") / 1e3)
+    else:
+        thread = opening.thread_mm
+        pair = screen_pair(share, (pick("meshes", kind, "thread_mm") if thread is None else thread) / 1e3)
+    off = pick("defaults", "mesh law", "factor")
+    return off * pair[0], off * pair[1]
 
 
 def fan_rows(enclosure: Enclosure, fans: Sequence[Fan], pick: Callable) -> tuple[np.ndarray, list[dict]]:
@@ -111,8 +135,11 @@ def _face(fan: Fan, seat: Opening, row: np.void, pick: Callable) -> tuple[np.voi
     own = row.copy()
     middle = 0.5 * (row["bottom"] + row["top"])
     own["kind"], own["bottom"], own["top"], own["area"] = FAN, middle, middle, 0.0
-    porosity = pick("defaults", "mesh screen", "porosity") if seat.mesh else 1.0
-    viscous, inertial = screen_pair(porosity, pick("defaults", "mesh screen", "thread_mm") / 1000.0)
+    if seat.mesh_is_known:
+        viscous, inertial = mesh_losses(seat, pick)
+    else:
+        porosity = pick("defaults", "mesh screen", "porosity") if seat.mesh else 1.0
+        viscous, inertial = screen_pair(porosity, pick("defaults", "mesh screen", "thread_mm") / 1000.0)
     own["viscous"] = viscous + blowing_loss(fan.free_flow_m3_h / 3600.0, fan.shut_off_pa, face)
     own["inertial"] = inertial
     own["push"] = -fan.shut_off_pa if fan.direction == "in" else fan.shut_off_pa

@@ -18,6 +18,9 @@ def problem_of(table: str, value: Mapping[str, float]) -> str:
         return "dry_limit_head must lie below dry_start_head."
     if table == "covers" and value["porous"] not in (0.0, 1.0):
         return "porous is 1 for a layer that joins the soil column, 0 for a loose blanket."
+    if table == "meshes":
+        kinds = ({"open_share", "thread_mm"}, {"open_share", "hole_mm", "sheet_mm"})
+        return "" if set(value) in kinds else "a mesh has thread_mm, or both hole_mm and sheet_mm."
     if table == "aggregates" and value["loose_density"] >= value["particle_density"]:
         return "a heap of grains cannot be denser than one grain."
     return ""

@@ -42,6 +42,8 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "% RH": "per cent relative humidity",
         "Pa": "pascal (pressure)",
         "kg": "kilogram",
+        "cm2": "square centimetre",
+        "deg": "degree of angle",
         "umol/m2/s": "millionth of a mole of gas from a square metre in a second",
         "ml/g/h": "millilitre of gas an hour for each gram of animal",
         "ppm": "millionth part of the air",
@@ -149,11 +151,35 @@ _MEASUREMENT = {
     "temperature_error": _optional("K", 0.0, 10.0),
 }
 
+#: A woven mesh has threads; a sheet has holes and its own thickness.
+_MESH = {
+    "open_share": Property("share", 0.05, 0.95),
+    "thread_mm": _optional("mm", 0.02, 2.0),
+    "hole_mm": _optional("mm", 0.1, 20.0),
+    "sheet_mm": _optional("mm", 0.05, 20.0),
+}
+
+_BACKGROUND = {
+    "lambda": Property("W/mK", 0.02, 5.0),
+    "heat_capacity": Property("J/m3K", 1e4, 4.2e6),
+    "moisture_per_percent": Property("kg/m2/% RH", 0.0, 0.1),
+    "hours": Property("h", 0.1, 1000.0),
+    "film_capacity": Property("kg/m2", 0.0, 20.0),
+}
+
+_BASKING = {
+    "absorbs": Property("share", 0.0, 1.0),
+    "lambda": Property("W/mK", 0.02, 5.0),
+    "heat_capacity": Property("J/m3K", 1e4, 4.2e6),
+    "thickness_mm": Property("mm", 1.0, 500.0),
+}
+
 _SHARE = Property("share", 0.0, 1.0)
 _FILM = Property("kg/m2", 0.0, 1.0)
 _TIME = Property("s", 0.0, DAY_S)
 _DEGREES = Property("C", -10.0, 60.0)
 _HUMIDITY = Property("% RH", 0.0, 100.0)
+_DRAUGHT = Property("m/s", 0.0, 5.0)
 
 #: The table of defaults is one process a name, so its schema is by name.
 DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
@@ -171,6 +197,15 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "fan through mesh": {"delivered": _SHARE},
         "mesh screen": {"porosity": Property("share", 0.05, 0.95), "thread_mm": Property("mm", 0.02, 2.0)},
         "wick": {"rise": Property("m", 0.01, 5.0), "conductivity": Property("m/s", 1e-8, 0.1)},
+        "mesh law": {"factor": Property("-", 0.1, 10.0)},
+        "open share as typed": {"offset": Property("share", -1.0, 1.0)},
+        "thread as typed": {"factor": Property("-", 0.1, 10.0)},
+        "calm room": {"draught": _DRAUGHT},
+        "usual room": {"draught": _DRAUGHT},
+        "draughty room": {"draught": _DRAUGHT},
+        "basking place": {"area": Property("cm2", 1.0, 1e4), "absorbs": _SHARE},
+        "basking lamp": {"beam": Property("deg", 5.0, 180.0)},
+        "moist hide": {"water": Property("kg/m2", 0.0, 50.0)},
         "fan face": {"diameter": Property("m", 0.01, 0.4)},
         "circulating fan": {"speed": Property("m/s", 0.01, 5.0)},
         "soil life": {"carbon_dioxide": Property("umol/m2/s", 0.0, 50.0)},
@@ -223,6 +258,9 @@ SCHEMAS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "plants": _PLANT,
         "lamps": _LAMP,
         "heaters": _HEATER,
+        "meshes": _MESH,
+        "backgrounds": _BACKGROUND,
+        "basking": _BASKING,
         "groups": _GROUP,
         "measurements": _MEASUREMENT,
     }

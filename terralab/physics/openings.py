@@ -1,4 +1,4 @@
-"""Air through the openings of a box under one pressure: holes, tall slots, a level lid, mesh. SI units.
+"""Air through the openings of a box under one pressure: holes, tall slots, a level lid. SI units.
 
 The excess of pressure inside over the room's drives each opening by itself; what joins them is that one pressure
 (`engine.network` finds it). Speeds are positive outwards. An opening has two losses: `viscous` [Pa s/m], in step with
@@ -13,7 +13,6 @@ from terralab.physics.constants import GRAVITY
 
 AIR_DENSITY = 1.19  # kg/m3, room air at about 22 C and half humid
 EDGE = 2.0e-3  # Pa s/m, friction at the rim of a bare hole: creeping air starts in step with pressure (a guess)
-MESH_TRIED_AT = 0.0233  # Pa, air 1 % lighter (3 K) over 20 cm: where a mesh passes its `factor` of the bare flow
 FREE_LOSS = (
     0.0263582117  # -, loss of the free two-way flow; it makes a bare hole pass 0.055 sqrt(g' D^5) (Epstein 1988)
 )
@@ -28,24 +27,6 @@ def bare_loss(discharge):
     if not 0.0 < discharge <= 1.0:
         return math.nan
     return 0.5 * AIR_DENSITY / (discharge * discharge)
-
-
-@kernel
-def mesh_friction(factor, inertial):
-    """Viscous loss [Pa s/m] that a mesh adds, so that its opening passes `factor` of the bare flow at MESH_TRIED_AT.
-
-    At these speeds a woven mesh is a viscous brake (form of Bailey and others 2003, from memory: 0.9 Pa s/m for a
-    mesh with 55 % open and threads of 0.25 mm, which is a factor of 0.2). So a weaker drive passes a smaller share.
-    0 for a factor of 1 or more, endless for 0.
-    """
-    if not (factor >= 0.0 and inertial > 0.0):
-        return math.nan
-    if factor >= 1.0:
-        return 0.0
-    if factor == 0.0:
-        return math.inf
-    share = factor * math.sqrt(MESH_TRIED_AT / inertial)
-    return (MESH_TRIED_AT - inertial * share * share) / share
 
 
 @kernel

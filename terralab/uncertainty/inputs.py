@@ -27,6 +27,8 @@ COARSENESS = {"alpha": 0.8, "alpha2": 0.8, "ks": 0.7, "n": 0.5, "n2": 0.5, "thet
 AS_TYPED = {
     "leaf_area_cm2": "leaf area as typed",
     "covered": "covered share as typed",
+    "open_share": "open share as typed",
+    "thread_mm": "thread as typed",
     "power_w": "power as typed",
     "flow_m3_h": "fan flow as typed",
     "flow_ml_min": "mist flow as typed",
@@ -124,8 +126,11 @@ def _typed(box: Box) -> dict[str, Number]:
                 value = getattr(item, word, None)
                 if not value:
                     continue  # nothing there, or none of it: closed, off
-                spread = materials.get("defaults", entry)
-                out[f"box.{part}{place}.{word}"] = _around(value, spread)
+                number = _around(value, materials.get("defaults", entry))
+                field = type(item).__dataclass_fields__[word].metadata["kind"]
+                # what no description may hold is no draw of one either
+                low, high = max(field.lowest, number.low), min(field.highest, number.high)
+                out[f"box.{part}{place}.{word}"] = replace(number, low=low, high=high)
     return out
 
 

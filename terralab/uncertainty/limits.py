@@ -15,7 +15,10 @@ from terralab import materials
 from terralab.materials.schema import schema
 
 #: Tables whose numbers a run asks for. What is wanted (groups) and how readings err (measurements) moves no run.
-TABLES = ("substrates", "aggregates", "covers", "plants", "lamps", "heaters", "defaults")
+TABLES = (
+    *("substrates", "aggregates", "covers", "plants", "lamps", "heaters"),
+    *("meshes", "backgrounds", "basking", "defaults"),
+)
 #: How far the whole room may be moved, from -20 to 20 K and from -60 to 60 points: far more than any sensor errs.
 ROOM = {"room.temperature": (-20.0, 20.0, "K"), "room.humidity": (-60.0, 60.0, "points")}
 #: Pairs of one entry of which the first must stay below the second.

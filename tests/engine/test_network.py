@@ -20,7 +20,8 @@ from terralab.engine.tables import OPENING
 from terralab.jit import COMPILED, allocating
 from terralab.physics import fan as fans
 from terralab.physics.constants import GRAVITY
-from terralab.physics.openings import AIR_DENSITY, EDGE, bare_loss, mesh_friction
+from terralab.physics.mesh import mesh_friction, screen_loss, screen_pair
+from terralab.physics.openings import AIR_DENSITY, EDGE, bare_loss
 from tests.engine.holes import fan, hole, lid, opening, passes
 
 LEAST_GAIN = -1e-8  # of the exchange: the pressure is found to 1e-9
@@ -162,10 +163,10 @@ def test_a_fan_behind_mesh_moves_what_its_curve_and_the_screens_law_leave(porosi
     hold = 0.5 * AIR_DENSITY / 0.61**2
 
     def left(q: float) -> float:
-        before = 0.5 * AIR_DENSITY * (q / face) ** 2 * fans.screen_loss(q / face, porosity, 0.00025)
+        before = 0.5 * AIR_DENSITY * (q / face) ** 2 * screen_loss(q / face, porosity, 0.00025)
         return most * (1.0 - q / free) - before - hold * (q / 0.012) ** 2
 
-    viscous, inertial = fans.screen_pair(porosity, 0.00025)
+    viscous, inertial = screen_pair(porosity, 0.00025)
     row = opening(
         0.5,
         0.5,

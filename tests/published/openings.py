@@ -11,7 +11,7 @@ import terralab as tl
 from terralab import materials
 from terralab.engine.fans import opening_rows
 from terralab.engine.layout import Overrides
-from terralab.physics import fan, gases, openings
+from terralab.physics import fan, gases, mesh, openings
 from terralab.physics.constants import GRAVITY
 from tests.engine.holes import fan as blower
 from tests.engine.holes import hole, lid, opening, passes
@@ -26,7 +26,7 @@ def discharge(threads: tuple[float, float], share: float) -> float:
     """Discharge coefficient of a screen at 0.25 m/s; its thread follows from the open share (1 - n1 d)(1 - n2 d)."""
     n1, n2 = (100.0 * n for n in threads)
     thread = brentq(lambda d: (1.0 - n1 * d) * (1.0 - n2 * d) - share, 0.0, 0.99 / max(n1, n2))
-    return 1.0 / math.sqrt(fan.screen_loss(0.25, share, thread))
+    return 1.0 / math.sqrt(mesh.screen_loss(0.25, share, thread))
 
 
 def height_of_rest(pressure: float, lightness: float) -> float:
@@ -97,14 +97,14 @@ def flooded_lid(row: Row) -> Iterator[Point]:
 @reads(HOLES, TOPIC, "screen_pressure", "screen_two_term_fit")
 def mesh_pair(row: Row) -> Iterator[Point]:
     """A screen as two losses, beside the form they are fitted to."""
-    a, b = fan.screen_pair(0.55, 0.00025)
+    a, b = mesh.screen_pair(0.55, 0.00025)
     if row.id == "screen_pressure":
-        drop = 0.5 * openings.AIR_DENSITY * 0.01 * fan.screen_loss(0.1, 0.55, 0.00025)
+        drop = 0.5 * openings.AIR_DENSITY * 0.01 * mesh.screen_loss(0.1, 0.55, 0.00025)
         yield Point("pressure across a screen at 0.1 m/s", row.take("0.09993 Pa")[0], drop, "Pa", rel=0.005)
     else:
         yield Point("its viscous loss", row.take("a 0.8921 Pa s/m")[0], a, "Pa s/m", rel=0.005)
         yield Point("its inertial loss", row.take("b 0.8712 Pa s2/m2")[0], b, "Pa s2/m2", rel=0.005)
-        usual = openings.mesh_friction(0.2, openings.bare_loss(0.61))
+        usual = mesh.mesh_friction(0.2, openings.bare_loss(0.61))
         yield Point("viscous loss of a mesh of the shipped factor 0.2", a, usual, "Pa s/m", rel=0.05)
 
 

@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 from terralab.answers.drainage.bottoms import coarser_than
 from terralab.answers.drainage.sizing import LOWEST_SIPHON_CM
 from terralab.describe.box import Box
-from terralab.describe.enclosure import Enclosure, Opening
+from terralab.describe.enclosure import Enclosure
+from terralab.describe.opening import Opening
 from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
