@@ -13,7 +13,7 @@ from terralab.engine.exchange import applied, collect, flows, staged
 from terralab.engine.links import link_up
 from terralab.engine.kinds import BASKING, COVER, LEAF, LID, PANE, SOIL
 from terralab.engine.surfaces import look_at_surfaces, saturated
-from terralab.engine.zones import look_at_zones
+from terralab.engine.zones import look_at_all_drops, look_at_zones
 from terralab.jit import inner
 from terralab.physics.constants import MASS_RATIO, WATER_DENSITY
 from terralab.physics.convection import forced_plate
@@ -26,7 +26,7 @@ COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
 FIRST, SECOND = np.int64(0), np.int64(1)  # rows of flows; plain numbers would have `stage` compiled once for each
-NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
+NEAR = 0.3  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
 
 @inner
@@ -117,10 +117,12 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     cell = w.surface_cell[0]
     cell.arriving = landing / (b.floor * WATER_DENSITY)
     soil = w.soils[w.soil_of[0]]
-    link_up(b, now, air, STAGE, w.vents)
     for n in range(rounds):
-        look_at_zones(b, now, air, STAGE, BASE, chain[last], tau)
+        look_at_zones(b, air, STAGE, BASE, chain[last], tau)
         look_at_surfaces(b, now, air, STAGE, BASE, chain, soil, cell, tau, n == 0)
+        if n == 0:
+            link_up(b, now, air, w.vents)
+        look_at_all_drops(b, now, air, BASE, tau)
         solve(b, now, air, STAGE, BASE, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         if not off_the_guess(air, STAGE, near_rh, near_t):
             break
@@ -136,7 +138,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
 def substep(w, place, t, dt, rounds, near_rh, near_t):
     """One step of dt [s] from the CURRENT rows into the END rows; flow row 2 takes the amounts that moved.
 
-    Returns the estimated error in relative humidity [-] and air temperature [K], the largest of all zones.
+    Returns the estimated error in relative humidity [-] and air temperature [K]: the mean of the stacked zones, or a hide's.
     """
     now = w.now[0]
     air = w.air
@@ -173,15 +175,17 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
     applied(air, CURRENT, END, 2)
     error_rh = 0.0
     error_t = 0.0
+    stacked = int(w.box[0].stacked)
     for i in range(air.zone.size):
         end, k = air.zones[END, i], air.foreseen[i]
         ws, _ = saturated(end.t)
-        # so written that what is no number is an error too
         off_rh, off_t = abs(end.w - k.w) / ws, abs(end.t - k.t)
-        if not off_rh <= error_rh:
-            error_rh = off_rh
-        if not off_t <= error_t:
-            error_t = off_t
+        if i < stacked:
+            error_rh += air.mean_share[i] * off_rh
+            error_t += air.mean_share[i] * off_t
+        else:
+            error_rh = max(error_rh, off_rh)
+            error_t = max(error_t, off_t)
     return error_rh, error_t
 
 
@@ -228,7 +232,8 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
                 seat = vents[int(d.seat_row)]
                 seat.area = max(0.0, seat.area - d.face)
             if d.vent_row >= 0.0:
-                vents[int(d.vent_row)].area = d.face
+                for m in range(int(d.vent_row), int(d.vent_row + d.vent_rows)):
+                    vents[m].area = vents[m].full
             now.doors += d.door
             now.air_speed = max(now.air_speed, d.air_speed)
             if d.jet_flow > now.jet_flow:

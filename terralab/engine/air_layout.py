@@ -15,7 +15,20 @@ import numpy as np
 
 from terralab import materials
 from terralab.describe.enclosure import Enclosure
-from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, LEAF, LID, PANE, SHELL, SOIL, UPRIGHT, UPWARDS
+from terralab.engine.kinds import (
+    BACK,
+    COVER,
+    DISH,
+    DOWNWARDS,
+    FRONT,
+    LEAF,
+    LID,
+    PANE,
+    SIDES,
+    SOIL,
+    UPRIGHT,
+    UPWARDS,
+)
 from terralab.engine.tables import LINK, SURFACE, ZONE
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import STEFAN_BOLTZMANN, WATER_DENSITY, ZERO_CELSIUS
@@ -38,7 +51,6 @@ ENDLESS = 1e9  # kg
 class Row:
     """A surface in the making: its numbers in SURFACE, what of it radiates [m2], and the film it starts with [kg]."""
 
-    name: str
     kind: float
     zone: int
     numbers: dict[str, float]
@@ -48,7 +60,7 @@ class Row:
 
 @dataclass
 class AirLayout:
-    """The tables of the air: zones (the first `stacked` of them stand on each other), surfaces with their names, links.
+    """The tables of the air: zones (the first `stacked` of them stand on each other), surfaces, links.
 
     `lid_radiation` [W/K] joins the radiant node to the room through what of the lid is open.
     """
@@ -56,7 +68,6 @@ class AirLayout:
     zones: np.ndarray
     stacked: int
     surfaces: np.ndarray
-    names: tuple[str, ...]
     films: np.ndarray
     links: np.ndarray
     lid_radiation: float
@@ -86,7 +97,6 @@ def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
         zones,
         stacked,
         surfaces,
-        tuple(one.name for one in rows),
         np.array([one.film for one in rows]),
         np.array(links, LINK),
         float(b["radiation"] * seen[-1]),
@@ -142,7 +152,7 @@ def leaves(e: Enclosure, pick: Callable, zones: np.ndarray, stacked: int) -> Ite
             "film_half": area * pick("defaults", "leaf film", "half_wet"),
             "high": 0.5 * (zones[zone]["bottom"] + zones[zone]["top"]),
         }
-        yield Row(f"leaves {zone}", LEAF, zone, numbers, area)
+        yield Row(LEAF, zone, numbers, area)
 
 
 def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: int) -> Iterator[Row]:
@@ -150,18 +160,19 @@ def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: 
     width, depth = e.width_cm / 100.0, e.front_to_back_cm / 100.0
     for zone in range(stacked):
         height = float(zones[zone]["top"] - zones[zone]["bottom"])
-        for name, across in (("front", width), ("sides", 2.0 * depth), ("back", width)):
-            row = pane(e, pick, b, name, across * height)
-            row |= {"length": height, "width": across, "facing": UPRIGHT, "high": float(zones[zone]["bottom"])}
-            yield Row(f"{name} {zone}", PANE, zone, row, across * height)
+        for wall, across in ((FRONT, width), (SIDES, 2.0 * depth), (BACK, width)):
+            row = pane(e, pick, across * height)
+            row |= {"wall": wall, "length": height, "width": across, "facing": UPRIGHT}
+            row["high"] = float(zones[zone]["bottom"])
+            yield Row(PANE, zone, row, across * height)
     area = width * depth - float(b["lid_area"])
     if area > 1e-6:
-        row = pane(e, pick, b, "lid", area)
+        row = pane(e, pick, area)
         row |= {"length": math.sqrt(area), "facing": DOWNWARDS, "high": e.height_cm / 100.0}
-        yield Row("lid", LID, stacked - 1, row, area)
+        yield Row(LID, stacked - 1, row, area)
 
 
-def pane(e: Enclosure, pick: Callable, b: np.void, name: str, area: float) -> dict[str, float]:
+def pane(e: Enclosure, pick: Callable, area: float) -> dict[str, float]:
     """What every pane of `area` [m2] has in common: heat, its way to the room, its film and what a spray leaves on it."""
     thick = e.glass_mm / 1000.0
     outside = 1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")
@@ -190,7 +201,7 @@ def dish(e: Enclosure, zones: np.ndarray) -> Iterator[Row]:
         "film_half": DISH_HALF_DRY * area,
         "high": float(zones[0]["bottom"]),
     }
-    yield Row("dish", DISH, 0, numbers, area, area * e.dish.depth_cm / 100.0 * WATER_DENSITY)
+    yield Row(DISH, 0, numbers, area, area * e.dish.depth_cm / 100.0 * WATER_DENSITY)
 
 
 def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: int) -> list[Row]:
@@ -198,7 +209,7 @@ def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: in
     area = float(b["floor"])
     soil = {"area": area, "faces": 1.0, "length": math.sqrt(area), "facing": UPWARDS, "high": float(zones[0]["bottom"])}
     if e.cover is None or materials.get("covers", e.cover.material).typical("porous") > 0:
-        return [Row("soil", SOIL, 0, soil, area)]
+        return [Row(SOIL, 0, soil, area)]
     number = lambda prop: pick("covers", e.cover.material, prop)  # noqa: E731
     thick = e.cover.depth_cm / 100.0
     holds = area * e.cover.depth_cm * number("water_capacity")
@@ -208,7 +219,7 @@ def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: in
     soil["resistance"] = litter_resistance(
         thick, number("porosity"), number("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
     )
-    return [Row("cover", COVER, 0, cover, area), Row("soil", SOIL, 0, soil)]
+    return [Row(COVER, 0, cover, area), Row(SOIL, 0, soil)]
 
 
 def long_wave(pick: Callable) -> float:

@@ -118,19 +118,20 @@ def fill(b, now, air, base_row, tau, a):
     for i in range(air.link.size):
         link = air.link[i]
         one, other = int(link.a), int(link.b)
-        arrives(now, air, a, nz, other, one, link.mix + max(link.net, 0.0))
-        arrives(now, air, a, nz, one, other, link.mix + max(-link.net, 0.0))
+        w = air.zone_now[one].w
+        arrives(a, nz, other, one, link.mix + max(link.net, 0.0), w, room)
+        w = air.zone_now[other].w if other >= 0 else now.room_w
+        arrives(a, nz, one, other, link.mix + max(-link.net, 0.0), w, room)
     for j in range(air.surface.size):
         surface_to_zone(air.surface[j], air.surface_now[j], a, nz)
 
 
 @inner
-def arrives(now, air, a, nz, place, origin, flow):
-    """Air [kg/s] that comes to the zone `place` from the zone `origin`, or from the room (-1)."""
+def arrives(a, nz, place, origin, flow, w, room_t):
+    """Air [kg/s] that comes to the zone `place` from the zone `origin`, or from the room (-1), with its vapour w [kg/kg]."""
     if place < 0 or flow == 0.0:
         return
     right = 2 * nz + 1
-    w = air.zone_now[origin].w if origin >= 0 else now.room_w
     heat = flow * (AIR_HEAT + VAPOUR_HEAT * w)
     a[place, place] += heat
     a[nz + place, nz + place] += flow
@@ -138,8 +139,8 @@ def arrives(now, air, a, nz, place, origin, flow):
         a[place, origin] -= heat
         a[nz + place, nz + origin] -= flow
     else:
-        a[place, right] += heat * now.room_t
-        a[nz + place, right] += flow * now.room_w
+        a[place, right] += heat * room_t
+        a[nz + place, right] += flow * w
 
 
 @inner

@@ -30,7 +30,20 @@ def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
     through_links(now, air, row, f, flow_row)
     share_out(now, f)
     for j in range(air.surface.size):
-        surface_rates(now, air, row, f, flow_row, j)
+        place = int(air.surface[j].zone)
+        own = air.surface_flow[flow_row, j]
+        surface_rates(
+            now,
+            air.surface[j],
+            air.surface_now[j],
+            own,
+            air.zones[row, place],
+            air.zone_flow[flow_row, place],
+            air.surfaces[row, j].t,
+            air.source[j],
+            air.ground_now[0].radiant,
+        )
+        f.heat_glass += own.heat_out
     by_itself(air, row, f, flow_row)
     # what the devices and the room give the box as a whole
     f.fog_in = now.fog_in
@@ -156,13 +169,8 @@ def share_out(now, f):
 
 
 @inner
-def surface_rates(now, air, row, f, flow_row, j):
-    """The rates of surface j, booked with its zone too."""
-    surface, k = air.surface[j], air.surface_now[j]
-    own = air.surface_flow[flow_row, j]
-    place = int(surface.zone)
-    s = air.zones[row, place]
-    t = air.surfaces[row, j].t
+def surface_rates(now, surface, k, own, s, z, t, source, radiant):
+    """The rates of one surface at t [C], booked with its zone too: `s` is that zone's state, `z` what it gains."""
     dt = t - k.t
     dw = s.w - k.w
     own.inner = k.e + k.e_t * dt + k.e_w * dw
@@ -174,13 +182,10 @@ def surface_rates(now, air, row, f, flow_row, j):
     own.landed = 0.0
     own.liquid = WATER_HEAT * k.t * own.inner
     own.heat_out = surface.out * (t - now.room_t)
-    f.heat_glass += own.heat_out
     vapour_heat = (own.inner + own.film) * (k.l + WATER_HEAT * k.t)
     warms = k.c * (t - s.t)
-    radiates = surface.radiates * (t - air.ground_now[0].radiant)
-    own.gain = air.source[j] - warms - radiates - vapour_heat - own.heat_out + own.liquid - own.drip_heat
+    own.gain = source - warms - surface.radiates * (t - radiant) - vapour_heat - own.heat_out + own.liquid - own.drip_heat
     own.gain += WATER_HEAT * own.spray * now.room_t
-    z = air.zone_flow[flow_row, place]
     z.vapour += own.inner + own.film
     z.heat += warms + vapour_heat
 

@@ -10,13 +10,14 @@ import numpy as np
 from terralab.describe.enclosure import Enclosure
 from terralab.describe.opening import Opening
 from terralab.describe.routine import Fan
-from terralab.engine.network import FAN, LEVEL, UPRIGHT, exchanged
+from terralab.engine.network import FAN, GIVEN, LEVEL, UPRIGHT, exchanged
 from terralab.engine.tables import OPENING
 from terralab.jit import COMPILED
 from terralab.materials import get
 from terralab.physics.fan import blowing_loss
 from terralab.physics.mesh import mesh_friction, screen_pair, sheet_pair
-from terralab.physics.openings import EDGE, bare_loss
+from terralab.physics.mixing import outlet_speed
+from terralab.physics.openings import AIR_DENSITY, EDGE, bare_loss
 
 NO_ROW = -1.0
 LIMIT = 1e-9  # m2/s: diffusion does not count where a fan is looked at alone
@@ -27,14 +28,21 @@ def open_area(opening: Opening) -> float:
     return opening.area_cm2 / 1e4 * (1.0 - opening.covered)
 
 
-def opening_rows(enclosure: Enclosure, pick: Callable) -> np.ndarray:
-    """Every opening of an enclosure as a row of OPENING, in their order; each has its own edges, area and mesh.
+def opening_rows(enclosure: Enclosure, pick: Callable, draught: float = 0.0, tops: Sequence[float] = ()) -> np.ndarray:
+    """Every opening of an enclosure as rows of OPENING, in their order; each has its own edges, area and mesh.
 
-    `pick(table, name, property)` gives numbers of the materials tables.
+    `pick(table, name, property)` gives numbers of the materials tables; `draught` [m/s] is the air of the room, `tops` [m]
+    are the upper edges of the zones: an opening that reaches over two is a row in each.
     """
-    rows = np.zeros(len(enclosure.openings), OPENING)
+    return np.array([row for rows in _pieces(enclosure, pick, draught, tops) for row in rows], OPENING)
+
+
+def _pieces(enclosure: Enclosure, pick: Callable, draught: float, tops: Sequence[float]) -> list[list[np.void]]:
+    """The rows of each opening."""
+    out = []
     inertial = bare_loss(pick("defaults", "discharge coefficient", "factor"))
-    for row, opening in zip(rows, enclosure.openings, strict=True):
+    for opening in enclosure.openings:
+        row = np.zeros(1, OPENING)[0]
         viscous, further = 0.0, 0.0
         if opening.mesh_is_known:
             viscous, further = mesh_losses(opening, pick)
@@ -42,13 +50,41 @@ def opening_rows(enclosure: Enclosure, pick: Callable) -> np.ndarray:
             viscous = mesh_friction(pick("defaults", "mesh exchange", "factor"), inertial)
         row["area"] = open_area(opening) if math.isfinite(viscous) else 0.0
         row["viscous"], row["inertial"] = EDGE + viscous, inertial + further
+        row["draught"] = gust(opening.wall, draught)
         if opening.wall == "lid":
             row["kind"], row["bottom"] = LEVEL, enclosure.height_cm / 100.0
             row["top"] = row["bottom"]
         else:
             row["kind"], row["bottom"] = UPRIGHT, opening.bottom_cm / 100.0
             row["top"] = (opening.bottom_cm + opening.height_cm) / 100.0
-    return rows
+        out.append(cut(row, tops))
+    return out
+
+
+def gust(wall: str, draught: float) -> float:
+    """Pressure [Pa] by which the room's air, `draught` [m/s], pushes or sucks at a wall: half its energy each way."""
+    return {"lid": 0.0, "front": 0.5, "left": 0.5, "back": -0.5, "right": -0.5}[wall] * 0.5 * AIR_DENSITY * draught**2
+
+
+def cut(row: np.void, tops: Sequence[float]) -> list[np.void]:
+    """An opening in pieces, one in each zone it reaches, by the upper edges of the zones [m]. `full` holds their areas."""
+    row["full"] = row["area"]
+    last = max(0, len(tops) - 1)
+    if row["kind"] == LEVEL:
+        row["zone"] = last
+        return [row]
+    out = []
+    low = -math.inf
+    for zone, top in enumerate([*tops[:last], math.inf]):
+        bottom, upper = max(row["bottom"], low), min(row["top"], top)
+        if upper - bottom > 1e-6:
+            piece = row.copy()
+            share = (upper - bottom) / (row["top"] - row["bottom"])
+            piece["bottom"], piece["top"], piece["zone"] = bottom, upper, zone
+            piece["area"], piece["full"] = share * row["area"], share * row["area"]
+            out.append(piece)
+        low = top
+    return out
 
 
 def mesh_losses(opening: Opening, pick: Callable) -> tuple[float, float]:
@@ -69,31 +105,50 @@ def mesh_losses(opening: Opening, pick: Callable) -> tuple[float, float]:
     return off * pair[0], off * pair[1]
 
 
-def fan_rows(enclosure: Enclosure, fans: Sequence[Fan], pick: Callable) -> tuple[np.ndarray, list[dict]]:
-    """The openings with a row more for each fan that follows a curve, and for every fan in turn its entries in DEVICE.
+def fan_rows(
+    enclosure: Enclosure, fans: Sequence[Fan], pick: Callable, draught: float = 0.0, tops: Sequence[float] = ()
+) -> tuple[np.ndarray, list[dict]]:
+    """The openings with a row more for each fan that moves air through them, and for every fan its entries in DEVICE.
 
     A given flow is what the fan moves, whatever stands against it. Of a free flow without shut-off pressure a share
     passes (the default "fan through mesh"). With a shut-off pressure the fan is one more opening, behind a push; its
     face takes its place from the opening it sits in, the largest where none is named, and has that opening's mesh.
     """
-    rows = list(opening_rows(enclosure, pick))
+    pieces = _pieces(enclosure, pick, draught, tops)
+    rows = [row for own in pieces for row in own]
+    starts = np.concatenate([[0], np.cumsum([len(own) for own in pieces])]).astype(int)
     entries: list[dict] = []
     for fan in fans:
-        entry = {"fan_row": NO_ROW, "seat_row": NO_ROW}
+        entry = {"vent_row": NO_ROW, "seat_row": NO_ROW}
         entries.append(entry)
-        if fan.mode != "exchange" or not can_move(fan, enclosure):
+        if fan.mode == "circulate":
+            entry["jet_flow"], entry["jet_diameter"] = _jet(fan, enclosure, pick)
             continue
+        if not can_move(fan, enclosure):
+            continue
+        seat = _seat(fan, enclosure)
+        own = pieces[seat]
+        place = int(np.argmax([piece["full"] for piece in own]))
+        entry |= {"vent_row": float(len(rows)), "vent_rows": 1.0}
         if fan.shut_off_pa is not None:
-            seat = _seat(fan, enclosure)
-            row, face = _face(fan, enclosure.openings[seat], rows[seat], pick)
-            entry |= {"fan_row": float(len(rows)), "seat_row": float(seat), "face": face}
-            rows.append(row)
-            continue
-        flow = fan.flow_m3_h
-        if flow is None:
-            flow = fan.free_flow_m3_h * pick("defaults", "fan through mesh", "delivered")
-        entry["fan_in" if fan.direction == "in" else "fan_out"] = flow / 3600.0
+            row, face = _face(fan, enclosure.openings[seat], own[place], pick)
+            entry |= {"seat_row": float(starts[seat] + place), "face": face}
+        else:
+            flow = fan.flow_m3_h
+            if flow is None:
+                flow = fan.free_flow_m3_h * pick("defaults", "fan through mesh", "delivered")
+            row = own[place].copy()
+            row["kind"], row["area"], row["full"] = GIVEN, 0.0, 1.0
+            row["given"] = (-flow if fan.direction == "in" else flow) / 3600.0
+        rows.append(row)
     return np.array(rows, OPENING), entries
+
+
+def _jet(fan: Fan, enclosure: Enclosure, pick: Callable) -> tuple[float, float]:
+    """What a circulating fan blows [m3/s] out of its face [m], so that its air still has the speed given half way down."""
+    diameter = fan.diameter_cm / 100.0 if fan.diameter_cm else pick("defaults", "fan face", "diameter")
+    speed = outlet_speed(fan.air_speed_cm_s / 100.0, diameter, 0.5 * enclosure.air_height_cm / 100.0)
+    return speed * math.pi / 4.0 * diameter**2, diameter
 
 
 def delivered(fan: Fan, enclosure: Enclosure, pick: Callable) -> float:
@@ -102,13 +157,14 @@ def delivered(fan: Fan, enclosure: Enclosure, pick: Callable) -> float:
     0 for a circulating one or where no air can pass.
     """
     rows, (entry,) = fan_rows(enclosure, [fan], pick)
-    out, into = entry.get("fan_out", 0.0), entry.get("fan_in", 0.0)
-    if entry["fan_row"] >= 0.0:
-        rows[int(entry["fan_row"])]["area"] = entry["face"]
+    if entry["vent_row"] < 0.0:
+        return 0.0
+    rows[int(entry["vent_row"])]["area"] = rows[int(entry["vent_row"])]["full"]
+    if entry["seat_row"] >= 0.0:
         rows[int(entry["seat_row"])]["area"] -= entry["face"]
     if not COMPILED:
         rows = rows.view(np.recarray)
-    _, moved, _ = exchanged(0.0, LIMIT, rows, out, into, 0.0)
+    _, moved, _, _ = exchanged(np.zeros((1, 2)), LIMIT, rows, 0.0, 0.0)
     return moved
 
 
@@ -134,7 +190,8 @@ def _face(fan: Fan, seat: Opening, row: np.void, pick: Callable) -> tuple[np.voi
     face = min(math.pi / 4.0 * diameter**2, open_area(seat))
     own = row.copy()
     middle = 0.5 * (row["bottom"] + row["top"])
-    own["kind"], own["bottom"], own["top"], own["area"] = FAN, middle, middle, 0.0
+    own["kind"], own["bottom"], own["top"] = FAN, middle, middle
+    own["area"], own["full"] = 0.0, face
     if seat.mesh_is_known:
         viscous, inertial = mesh_losses(seat, pick)
     else:

@@ -15,6 +15,7 @@ from terralab.describe.box import Box
 from terralab.engine.doors import door_rows
 from terralab.engine.fans import fan_rows
 from terralab.engine.schedule import devices, opened
+from terralab.engine.tables import OPENING
 from terralab.physics.conductivity import conductivity_scale
 from terralab.physics.retention import SOIL_COLUMNS
 
@@ -93,16 +94,19 @@ def thermal_layers(dz: np.ndarray) -> np.ndarray:
     return np.array([*starts, len(dz)], dtype=np.int64)
 
 
-def device_rows(box: Box, pick: Overrides, b: np.void) -> tuple[np.ndarray, np.ndarray]:
+def device_rows(box: Box, pick: Overrides, b: np.void, zones: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """What each device does while it runs (see `schedule.devices`), and the openings with those of fans and doors.
 
-    It also writes into `b` how much light opens the leaves, and where the doors begin.
+    `zones` are those that stand on each other. It also writes into `b` how much light opens the leaves, and where the
+    doors begin.
     """
     shade = 2.0 * float(b["land_leaf"])
-    openings, fans = fan_rows(box.enclosure, box.routine.fans, pick)
-    shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings))
+    draught = box.room.draught_m_s(pick)
+    tops = [float(top) for top in zones["top"]]
+    openings, fans = fan_rows(box.enclosure, box.routine.fans, pick, draught, tops)
+    shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings), draught, tops)
     b["first_door"] = len(openings)
-    openings = np.concatenate([openings, shut])
+    openings = np.concatenate([openings, np.array(shut, OPENING)])
     rows = devices(box.routine, pick, shade, [*fans, *doors])
     if b["has_plants"] > 0.0 and rows["light"].any():
         b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS

@@ -8,7 +8,7 @@ warm ground, room air that falls in through the lid, a fan's jet, and diffusion 
 import math
 
 from terralab.engine.network import exchanged, stand
-from terralab.engine.kinds import DOWNWARDS, PANE, UPRIGHT
+from terralab.engine.kinds import PANE, UPWARDS
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, GRAVITY
@@ -25,69 +25,71 @@ from terralab.physics.mixing import (
     sinking,
     stirred,
 )
-from terralab.physics.moist_air import density, dry_air_density, lightness
+from terralab.physics.moist_air import density, lightness
 from terralab.physics.openings import AIR_DENSITY
 
 HALF_SOURCE = 1.5  # radii below a warm patch: where its plume would begin if it came from a point
 
 
 @inner
-def link_up(b, now, air, row, vents):
-    """Fill LINK [kg/s] at the states of `row`, and the shares of fans, gaps and doors in the exchange with the room."""
+def link_up(b, now, air, vents):
+    """Fill LINK [kg/s] at the states last looked at, and the shares of fans, gaps and doors in the exchange with the room."""
     stacked = int(b.stacked)
     outside = density(now.room_t, now.room_w)
     inside = 0.0  # dry air in a cubic metre, on average
     for i in range(stacked):
-        s = air.zones[row, i]
-        air.light[i] = lightness(density(s.t, s.w), outside)
-        inside += dry_air_density(s.t, s.w) * air.zone[i].volume / b.volume
-    stand(air.light[:stacked], air.zone["top"], air.columns)
-    diffusivity = vapour_diffusivity(air.zones[row, stacked - 1].t)
-    enters, blown, now.pressure = exchanged(air.columns, diffusivity, vents, now.pressure)
-    to_room(b, now, air, vents, inside, enters, blown)
+        k = air.zone_now[i]
+        air.light[i] = lightness(k.rho, outside)
+        inside += k.rho / (1.0 + k.w) * air.zone[i].volume / b.volume
+    stand(air.light, air.zone, stacked, air.columns)
+    diffusivity = vapour_diffusivity(air.zone_now[stacked - 1].t)
+    enters, blown, now.pressure, now.pressure_back = exchanged(
+        air.columns, diffusivity, vents, now.pressure, now.pressure_back
+    )
+    to_room(b, now, air.zone, air.link, vents, inside, enters, blown)
     for i in range(stacked - 1):
-        lifts = lightness_between(air, row, i)
-        air.link[stacked + i].mix = inside * (
-            b.mixing_factor * by_currents(air, row, i, lifts, vents) + by_others(b, now, air, i, lifts, diffusivity)
-        )
+        lifts = lightness(air.zone_now[i + 1].rho, air.zone_now[i].rho)
+        zone = air.zone[i]
+        mixed = overturning(lifts, zone.section) + by_surfaces(air.surface, air.surface_now, zone.top, i, lifts)
+        mixed = b.mixing_factor * (mixed + by_room_air(vents, air.light, zone.top, i, lifts))
+        distance = 0.5 * (air.zone[i + 1].top - zone.bottom)
+        mixed += diffusion_exchange(zone.section, distance, diffusivity) + by_fan(b, now, distance, lifts)
+        air.link[stacked + i].mix = inside * mixed
     if air.zone.size > stacked:
-        hide = air.link[2 * stacked - 1]
-        inner_air = air.zones[row, stacked]
-        s = air.zones[row, 0]
-        light = lightness(density(inner_air.t, inner_air.w), density(s.t, s.w))
-        hide.mix = inside * (
+        light = lightness(air.zone_now[stacked].rho, air.zone_now[0].rho)
+        air.link[2 * stacked - 1].mix = inside * (
             one_opening(light, b.hide_area, b.hide_height, b.discharge)
             + diffusion_exchange(b.hide_area, b.hide_height, diffusivity)
         )
-    leaving(air)
+    leaving(air.zone_now, air.link)
 
 
 @inner
-def to_room(b, now, air, vents, inside, enters, blown):
+def to_room(b, now, zone, links, vents, inside, enters, blown):
     """Give each zone what openings and gaps exchange with the room, and what then goes up or down between zones."""
     stacked = int(b.stacked)
     for i in range(stacked):
         # for the moment: what goes out and what comes in
-        air.link[i].net = inside * b.leak * air.zone[i].volume / b.volume
-        air.link[i].mix = air.link[i].net
+        links[i].net = inside * b.leak * zone[i].volume / b.volume
+        links[i].mix = links[i].net
     doors = 0.0
     for i in range(vents.size):
         o = vents[i]
         if o.area > 0.0:
-            link = air.link[int(o.zone)]
+            link = links[int(o.zone)]
             link.net += inside * o.out
             link.mix += inside * o.into
             if i >= int(b.first_door):
                 doors += 0.5 * (o.out + o.into)
     up = 0.0
     for i in range(stacked):
-        link = air.link[i]
+        link = links[i]
         out, into = link.net, link.mix
         link.net = out - into
         link.mix = min(out, into)
         up += into - out
         if i + 1 < stacked:
-            air.link[stacked + i].net = up
+            links[stacked + i].net = up
     total = b.leak + enters
     now.leak_share = b.leak / total
     now.fan_share = blown / total
@@ -95,76 +97,57 @@ def to_room(b, now, air, vents, inside, enters, blown):
 
 
 @inner
-def lightness_between(air, row, i):
-    """How much lighter [-] the air of zone i + 1 is than that of zone i beneath it."""
-    low, high = air.zones[row, i], air.zones[row, i + 1]
-    return lightness(density(high.t, high.w), density(low.t, low.w))
+def by_surfaces(surfaces, now, top, i, lifts):
+    """Air [m3/s] that currents carry past `top` [m], from zone i to the one above, which is lighter by `lifts`, and back.
 
-
-@inner
-def by_currents(air, row, i, lifts, vents):
-    """Air [m3/s] that currents carry between zone i and the one above, which is lighter by `lifts`.
-
-    Along panes that are colder above or warmer below, over warm ground, and with room air that falls from the lid.
+    Along panes that are colder above or warmer below, and over warm ground.
     """
-    zone = air.zone[i]
-    low, high = air.zones[row, i], air.zones[row, i + 1]
-    rho_low, rho_high = density(low.t, low.w), density(high.t, high.w)
-    q = overturning(lifts, zone.section)
-    for j in range(air.surface.size):
-        f, k, s = air.surface[j], air.surface_now[j], air.surfaces[row, j]
+    q = 0.0
+    for j in range(surfaces.size):
+        f, k = surfaces[j], now[j]
         place = int(f.zone)
-        if f.kind == PANE and place == i + 1:
-            falls = -lightness(density(s.t, min(high.w, k.ws)), rho_high)
+        if f.kind == PANE:
+            falls = -k.light if place == i + 1 else k.light if place == i else 0.0
             if falls > 0.0:
                 q += pane_current(falls, f.length, f.width) * passes(COLDNESS * falls, lifts)
-        elif f.kind == PANE and place == i:
-            rises = lightness(density(s.t, min(low.w, k.ws)), rho_low)
-            if rises > 0.0:
-                q += pane_current(rises, f.length, f.width) * passes(COLDNESS * rises, lifts)
-        elif f.facing != UPRIGHT and f.facing != DOWNWARDS and place <= i and k.c > 0.0:
-            rises = lightness(density(s.t, low.w), rho_low)
-            if rises > 0.0:
-                fed = GRAVITY * rises * k.c / (AIR_DENSITY * AIR_HEAT)
-                carried = plume(fed, zone.top - f.high + HALF_SOURCE * math.sqrt(f.area / math.pi))
-                q += carried * passes(fed / (GRAVITY * carried), lifts)
-    return q + falling(air, row, i, lifts, vents)
+        elif f.facing == UPWARDS and place <= i and k.c > 0.0 and k.light > 0.0:
+            fed = GRAVITY * k.light * k.c / (AIR_DENSITY * AIR_HEAT)
+            carried = plume(fed, top - f.high + HALF_SOURCE * math.sqrt(f.area / math.pi))
+            q += carried * passes(fed / (GRAVITY * carried), lifts)
+    return q
 
 
 @inner
-def falling(air, row, i, lifts, vents):
-    """Air [m3/s] that room air carries down past the top of zone i, from openings above it."""
+def by_room_air(vents, light, top, i, lifts):
+    """Air [m3/s] that room air carries down past `top` [m], the upper edge of zone i, from openings above it."""
     q = 0.0
     for m in range(vents.size):
         o = vents[m]
         z = int(o.zone)
-        if o.area == 0.0 or o.into == 0.0 or z <= i or air.light[z] <= 0.0:
+        if o.area == 0.0 or o.into == 0.0 or z <= i or light[z] <= 0.0:
             continue
-        carried = sinking(air.light[z], o.into, 0.5 * (o.bottom + o.top) - air.zone[i].top)
+        carried = sinking(light[z], o.into, 0.5 * (o.bottom + o.top) - top)
         if carried > 0.0:
-            q += carried * passes(air.light[z] * o.into / carried, lifts)
+            q += carried * passes(light[z] * o.into / carried, lifts)
     return q
 
 
 @inner
-def by_others(b, now, air, i, lifts, diffusivity):
-    """Air [m3/s] that a circulating fan and diffusion change between zone i and the one above."""
-    zone = air.zone[i]
-    distance = 0.5 * (air.zone[i + 1].top - zone.bottom)
-    q = diffusion_exchange(zone.section, distance, diffusivity)
-    if now.jet_flow > 0.0:
-        carried = jet(now.jet_flow, now.jet_diameter, distance)
-        q += stirred(carried, jet_work_limit(now.jet_flow, now.jet_diameter, lifts, distance, b.stirring))
-    return q
+def by_fan(b, now, distance, lifts):
+    """Air [m3/s] that the jet of a circulating fan changes between two zones whose middles are `distance` [m] apart."""
+    if now.jet_flow == 0.0:
+        return 0.0
+    carried = jet(now.jet_flow, now.jet_diameter, distance)
+    return stirred(carried, jet_work_limit(now.jet_flow, now.jet_diameter, lifts, distance, b.stirring))
 
 
 @inner
-def leaving(air):
+def leaving(zones, links):
     """Sum the air that leaves each zone [kg/s]."""
-    for i in range(air.zone.size):
-        air.zone_now[i].leaves = 0.0
-    for m in range(air.link.size):
-        link = air.link[m]
-        air.zone_now[int(link.a)].leaves += link.mix + max(link.net, 0.0)
+    for i in range(zones.size):
+        zones[i].leaves = 0.0
+    for m in range(links.size):
+        link = links[m]
+        zones[int(link.a)].leaves += link.mix + max(link.net, 0.0)
         if link.b >= 0.0:
-            air.zone_now[int(link.b)].leaves += link.mix + max(-link.net, 0.0)
+            zones[int(link.b)].leaves += link.mix + max(-link.net, 0.0)

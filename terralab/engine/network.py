@@ -18,13 +18,13 @@ COLUMN, OFFSET = 0, 1  # of each zone: Pa/m, Pa
 
 
 @inner
-def stand(lightness, tops, columns):
-    """Fill column and offset of each stacked zone from its `lightness` [-] against the room and its top edge [m]."""
+def stand(lightness, zones, stacked, columns):
+    """Fill column and offset of each of the `stacked` zones from its `lightness` [-] against the room."""
     offset = 0.0
-    for i in range(lightness.size):
+    for i in range(stacked):
         column = AIR_DENSITY * GRAVITY * lightness[i]
         if i > 0:
-            offset += (columns[i - 1, COLUMN] - column) * tops[i - 1]
+            offset += (columns[i - 1, COLUMN] - column) * zones[i - 1].top
         columns[i, COLUMN] = column
         columns[i, OFFSET] = offset
 
@@ -151,12 +151,12 @@ def note(pressure, columns, diffusivity, vents, gust, share):
 
 
 @kernel
-def exchanged(columns, diffusivity, vents, guess):
+def exchanged(columns, diffusivity, vents, guess, guess_back):
     """Fill `out` and `into` [m3/s] of each row of `vents` (a row of OPENING each); all that goes out comes in.
 
     `columns` are those of the zones (see `stand`), `diffusivity` of vapour [m2/s]; `guess` [Pa] is where to look first.
-    Returns (air that enters in all, what of it fans move, pressure at height nothing [Pa]). A draught blows on its
-    openings this way half of the time, and that way the other half. A given flow needs an opening (`engine.fans.can_move`).
+    Returns (air that enters in all, what of it fans move, pressures at height nothing [Pa]). A draught blows on its
+    openings this way half of the time, and that way the other half, for which `guess_back` stands. A given flow needs an opening (`engine.fans.can_move`).
     """
     gusts = 0.0
     for i in range(vents.size):
@@ -165,10 +165,11 @@ def exchanged(columns, diffusivity, vents, guess):
         if vents[i].area > 0.0 and vents[i].draught != 0.0:
             gusts = 1.0
     pressure = balance(guess, columns, vents, gusts)
+    back = guess_back
     if gusts > 0.0:
         note(pressure, columns, diffusivity, vents, 1.0, 0.5)
-        pressure = balance(pressure, columns, vents, -1.0)
-        note(pressure, columns, diffusivity, vents, -1.0, 0.5)
+        back = balance(back, columns, vents, -1.0)
+        note(back, columns, diffusivity, vents, -1.0, 0.5)
     else:
         note(pressure, columns, diffusivity, vents, 0.0, 1.0)
     enters = 0.0
@@ -178,4 +179,4 @@ def exchanged(columns, diffusivity, vents, guess):
         enters += o.into
         if o.kind == FAN or o.kind == GIVEN:
             blown += o.out + o.into
-    return enters, min(enters, blown), pressure
+    return enters, min(enters, blown), pressure, back

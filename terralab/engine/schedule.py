@@ -38,7 +38,7 @@ def devices(routine: Routine, pick: Callable, shade: float, entries: Sequence[di
     """
     every = working(routine)
     rows = np.zeros(len(every), DEVICE)
-    rows["fan_row"] = rows["seat_row"] = rows["door_row"] = -1.0
+    rows["vent_row"] = rows["seat_row"] = -1.0
     moved = iter(entries)
     for row, device in zip(rows, every, strict=True):
         if isinstance(device, Mist):
@@ -74,8 +74,8 @@ def devices(routine: Routine, pick: Callable, shade: float, entries: Sequence[di
                 row[name] = value
             if isinstance(device, Door):
                 continue
-            blows = row["fan_out"] + row["fan_in"] > 0.0 or row["fan_row"] >= 0.0
-            row["air_heat"] = 0.0 if device.direction == "out" and blows else device.motor_w
+            blows_out = device.direction == "out" and row["vent_row"] >= 0.0
+            row["air_heat"] = 0.0 if blows_out else device.motor_w
             if device.air_speed_cm_s is not None:
                 row["air_speed"] = device.air_speed_cm_s / 100.0
             row["power"] = device.motor_w

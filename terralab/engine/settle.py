@@ -93,5 +93,5 @@ def settle(w, settings, dry):
         state[SLOPE, i] = 0.0
     for i in range(chain.shape[1]):
         chain[SLOPE, i] = 0.0
-    w.now[0].pressure = 0.0
+    w.now[0].pressure = w.now[0].pressure_back = 0.0
     return status

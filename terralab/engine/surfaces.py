@@ -59,20 +59,21 @@ def paid(evaporation, t_surface, t_air):
 
 
 @inner
-def film_coefficient(f, k, t, z, blown):
-    """Heat coefficient [W/m2K] of surface f at t [C] beside the air of zone z, whose own draught gives `blown`."""
+def film_coefficient(f, k, z, blown):
+    """Heat coefficient [W/m2K] of a surface beside the air of zone z, whose own draught gives `blown`; notes its lightness."""
     if f.facing == UPRIGHT:
-        light = lightness(density(t, min(z.w, k.ws)), z.rho)
-        return combined(blown, natural_vertical(light, f.length))
-    if f.kind == BASKING:
+        w = min(z.w, k.ws)
+    elif f.kind == BASKING:
         w = z.w
     elif f.kind == DISH or f.kind == SOIL:
         w = k.ws
     else:
         w = 0.5 * (z.w + k.ws)
-    light = lightness(density(t, w), z.rho)
+    k.light = lightness(density(k.t, w), z.rho)
+    if f.facing == UPRIGHT:
+        return combined(blown, natural_vertical(k.light, f.length))
     # cold air below a pane falls as warm air above a floor rises
-    return combined(blown, natural_horizontal(-light if f.facing == DOWNWARDS else light, f.length))
+    return combined(blown, natural_horizontal(-k.light if f.facing == DOWNWARDS else k.light, f.length))
 
 
 @inner
@@ -129,7 +130,7 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         k.w = z.w
         k.ws, k.slope = saturated(k.t)
         if first and f.faces > 0.0:
-            k.h = film_coefficient(f, k, k.t, z, air.blown[j])
+            k.h = film_coefficient(f, k, z, air.blown[j])
             k.c = k.h * f.area * f.faces
         k.e = k.e_t = k.e_w = 0.0
         if f.kind == SOIL:

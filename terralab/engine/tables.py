@@ -35,12 +35,12 @@ ZONE = _record("mass volume bottom top section settle wood_store")
 #: Of each zone: temperature C, humidity ratio kg/kg, floating drops kg, wood as its own RH [-].
 ZONE_STATE = _record("t w fog wood")
 
-#: A surface inside: kind (see `engine.air_layout`), zone, area [m2], faces that touch the air, length [m], which way it
+#: A surface inside: kind and wall (see `engine.kinds`), zone, area [m2], faces that touch the air, length [m], which way it
 #: faces, heat capacity [J/K], conductances [W/K] to the radiant node, to the room and to the surface beneath, what film
 #: it holds and at which half of it is wet [kg], the resistance behind it [s/m], the share of a spray that lands on it,
 #: its height above the floor and its width [m], the surface over it (-1: none), and how fast its own air moves [m/s, 0: as all].
 SURFACE = _record(
-    "kind zone area faces length facing capacity radiates out between film_max film_half resistance spray high width "
+    "kind wall zone area faces length facing capacity radiates out between film_max film_half resistance spray high width "
     "over air_speed"
 )
 
@@ -55,28 +55,28 @@ LINK = _record("a b net mix")
 
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
-    "room_t room_w leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light lit air_speed pressure "
+    "room_t room_w leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light lit air_speed pressure pressure_back "
     "spray fog_in watering root_stress power doors jet_flow jet_diameter exchange fan_share leak_share door_share"
 )
 
-#: What a device adds to NOW while it runs, plus its control. `vent_row` is the row of VENT that it opens (-1: none), and
-#: `face` the area it has there, taken from the row it sits in; senses, set_point and so on are its control.
+#: What a device adds to NOW while it runs, plus its control. `vent_row` is the first of the `vent_rows` openings
+#: that it opens (-1: none), and `face` the area that it takes from the one it sits in, `seat_row`.
 DEVICE = _record(
     "leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light air_speed spray fog_in power "
-    "jet_flow jet_diameter vent_row seat_row face door senses above set_point hysteresis minimum_on"
+    "jet_flow jet_diameter vent_row vent_rows seat_row face door senses above set_point hysteresis minimum_on"
 )
 
 #: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses, `push` [Pa, outwards] and
 #: `given` [m3/s, outwards] as `engine.network` reads them, `zone` the air it opens to. An opening that reaches over two
 #: zones is one row in each. Fans have rows of their own, whose area is 0 while they rest, and so have doors while they
-#: are shut; doors come last. `out` and `into` [m3/s] are what `exchanged` finds.
-OPENING = _record("kind bottom top area viscous inertial push given draught zone out into")
+#: are shut; `full` is what it is then. Doors come last. `out` and `into` [m3/s] are what `exchanged` finds.
+OPENING = _record("kind bottom top area full viscous inertial push given draught zone out into")
 
-#: Of each surface, frozen for one linear solve: heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
+#: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
 #: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;
 #: where they were looked at (t, w); saturation there and its slope; wet share; drip [kg/s]; and its temperature as
 #: alpha + beta T + gamma W + delta T_radiant (+ sigma T_over) of its zone's air.
-SURFACE_NOW = _record("h c e e_t e_w f f_t f_w l t w ws slope wet drip alpha beta gamma delta sigma")
+SURFACE_NOW = _record("light h c e e_t e_w f f_t f_w l t w ws slope wet drip alpha beta gamma delta sigma")
 
 #: Of each zone, frozen likewise: where looked at, its density, saturation and slope, its latent heat, floating drops (see
 #: `droplets`), the vapour that wood gives and the slopes of that, vapour from the tube, and air that leaves it [kg/s].

@@ -1,6 +1,5 @@
 """What each zone of air does by itself: saturation, drops that float in it, wood that follows it, the tube below it."""
 
-from terralab.engine.droplets import droplets
 from terralab.engine.surfaces import paid, saturated
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
@@ -10,18 +9,16 @@ from terralab.physics.moist_air import density, latent_heat, saturated_vapour_de
 
 
 @inner
-def look_at_zones(b, now, air, row, base_row, reservoir_t, tau):
-    """Fill ZONE_NOW at the states of `row`, for an implicit stage of tau [s] from those of `base_row`."""
+def look_at_zones(b, air, row, base_row, reservoir_t, tau):
+    """Fill ZONE_NOW at the states of `row`, for an implicit stage of tau [s] from those of `base_row`; not yet its drops."""
     for i in range(air.zone.size):
-        zone = air.zone[i]
         k = air.zone_now[i]
         s = air.zones[row, i]
         k.t, k.w = s.t, s.w
         k.rho = density(s.t, s.w)
         k.ws, k.slope = saturated(s.t)
         k.l = latent_heat(s.t)
-        look_at_drops(b, now, zone, k, air.zones[base_row, i].fog, tau)
-        look_at_wood(b, zone, k, air.zones[base_row, i].wood, tau)
+        look_at_wood(b, air.zone[i], k, air.zones[base_row, i].wood, tau)
         k.tube_e = 0.0
     ground = air.ground_now[0]
     ground.tube_l = 0.0
@@ -31,6 +28,13 @@ def look_at_zones(b, now, air, row, base_row, reservoir_t, tau):
         ws, _ = saturated(reservoir_t)
         low.tube_e = b.tube_area * vapour_diffusivity(reservoir_t) * low.rho / b.tube_length * (ws - low.w)
         ground.tube_l = paid(low.tube_e, reservoir_t, low.t)
+
+
+@inner
+def look_at_all_drops(b, now, air, base_row, tau):
+    """Fill what `droplets` asks of every zone, once it is known how much air leaves it."""
+    for i in range(air.zone.size):
+        look_at_drops(b, now, air.zone[i], air.zone_now[i], air.zones[base_row, i].fog, tau)
 
 
 @inner
@@ -50,7 +54,6 @@ def look_at_drops(b, now, zone, k, fog, tau):
     k.fog_mist = zone.mass * k.ws / b.supersaturation_seconds
     # a first stage may give out more droplets than there are; the second takes them back
     k.fog_owed = source / tau if source < 0.0 and tau > 0.0 else 0.0
-    k.fog_e = droplets(k, 1.0 - k.w / k.ws, 0.0)
 
 
 @inner

@@ -20,6 +20,8 @@ BLURRED = 1.0e-7  # -, square of the lightness (0.1 K) over which "can pass" cha
 PLUME = 0.142  # -, flow of a plume over B^(1/3) z^(5/3); 0.115 (entrainment 0.1) to 0.2 (engineering tables)
 JET = 0.32  # -, air a round jet carries over the fan's own, for each diameter of distance (Ricou & Spalding 1961)
 
+AXIS = 6.2  # -, diameters over which a round jet keeps the speed on its axis
+
 
 @kernel
 def overturning(lightness_above, section):
@@ -109,6 +111,18 @@ def jet(flow, diameter, distance):
     if not (0.0 <= flow < math.inf and 0.0 < diameter < math.inf and 0.0 <= distance < math.inf):
         return math.nan
     return max(1.0, JET * distance / diameter) * flow
+
+
+@kernel
+def outlet_speed(speed, diameter, distance):
+    """Speed [m/s] in a fan's outlet of `diameter` [m] whose jet still has `speed` [m/s] on its axis at `distance` [m].
+
+    A round free jet slows as u = 6.2 u0 d/x from x = 6.2 d on, and keeps its speed nearer (from memory, textbook value,
+    such as Rajaratnam 1976, Turbulent jets). NaN unless speed is 0 or more, diameter above 0 and distance 0 or more.
+    """
+    if not (0.0 <= speed < math.inf and 0.0 < diameter < math.inf and 0.0 <= distance < math.inf):
+        return math.nan
+    return speed * max(1.0, distance / (AXIS * diameter))
 
 
 @kernel

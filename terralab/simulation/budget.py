@@ -41,16 +41,17 @@ def stored_water(raw, table: Table = TABLE) -> dict[str, np.ndarray]:
     area = float(b["floor"]) * WATER_DENSITY
     out = {"soil": raw.water[:, :-1].sum(axis=1) * area, "reservoir": raw.water[:, -1] * area}
     for store in table.stores:
-        if store.state:
-            held = raw.state[store.state]
-            out[store.name] = float(b[store.times]) * held if store.times else held
+        if WATER in store.holds and store.kinds:
+            out[store.name] = raw.surfaces["film"][:, raw.of_kinds(store.kinds)].sum(axis=1)
+        elif WATER in store.holds and store.zone:
+            out[store.name] = raw.zones[store.zone] @ (raw.zone[store.times] if store.times else np.ones(raw.zone.size))
     return out
 
 
-def stored_heat(raw) -> dict[str, np.ndarray]:
+def stored_heat(raw, table: Table = TABLE) -> dict[str, np.ndarray]:
     """Heat in each store [J], counted from 0 C and liquid water, at every saved time."""
     b = raw.constants
-    s = raw.state
+    z, s = raw.zones, raw.surfaces
     floor = float(b["floor"])
     soil = np.zeros(len(raw.t))
     starts = raw.layer_start
@@ -63,17 +64,13 @@ def stored_heat(raw) -> dict[str, np.ndarray]:
     if b["has_reservoir"]:
         capacity = float(b["aggregate_capacity"]) + floor * raw.water[:, -1] * WATER_DENSITY * WATER_HEAT
         reservoir = capacity * raw.chain[:, -1]
-    air = float(b["air_mass"]) * (AIR_HEAT * s["air_t"] + s["air_w"] * (LATENT_ZERO + VAPOUR_HEAT * s["air_t"]))
-    heat = lambda name, film, t: (float(b[name]) + WATER_HEAT * s[film]) * s[t]  # noqa: E731
-    return {
-        "soil": soil,
-        "reservoir": reservoir,
-        "air": air + WATER_HEAT * s["fog"] * s["air_t"],
-        "glass": heat("glass_capacity", "glass_film", "glass_t"),
-        "leaves": heat("leaf_capacity", "leaf_film", "leaf_t") if b["has_plants"] else np.zeros(len(raw.t)),
-        "cover": heat("ground_capacity", "cover_water", "cover_t") if b["cover"] else np.zeros(len(raw.t)),
-        "dish": heat("dish_capacity", "dish_water", "dish_t") if b["has_dish"] else np.zeros(len(raw.t)),
-    }
+    air = (AIR_HEAT * z["t"] + z["w"] * (LATENT_ZERO + VAPOUR_HEAT * z["t"])) @ raw.zone["mass"]
+    out = {"soil": soil, "reservoir": reservoir, "air": air + WATER_HEAT * (z["fog"] * z["t"]).sum(axis=1)}
+    heat = (raw.surface["capacity"] + WATER_HEAT * s["film"]) * s["t"]
+    for store in table.stores:
+        if HEAT in store.holds and store.kinds:
+            out[store.name] = heat[:, raw.of_kinds(store.kinds)].sum(axis=1)
+    return out
 
 
 def _sums(raw, names: tuple[str, ...], first: int, last: int) -> dict[str, float]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from terralab.engine.kinds import name_of
 from terralab.engine.tables import FLOW, MOVED
 
 
@@ -14,7 +15,8 @@ class Raw:
     """The engine's own arrays, SI, one row a saved time; flows and moved are amounts since the row before."""
 
     t: np.ndarray
-    state: np.ndarray
+    zones: np.ndarray
+    surfaces: np.ndarray
     chain: np.ndarray
     water: np.ndarray
     head: np.ndarray
@@ -26,10 +28,20 @@ class Raw:
     dry_heat: np.ndarray
     layer_start: np.ndarray
     constants: np.void
+    zone: np.ndarray
+    surface: np.ndarray
 
     def amount(self, name: str) -> np.ndarray:
         """Return what moved under this name of the table of flows [kg, J] since the row before, in every row."""
         return self.moved[name] if name in self.moved.dtype.names else self.flow[name]
+
+    def of_kinds(self, kinds: tuple[float, ...]) -> np.ndarray:
+        """Return which surfaces are of these kinds (`engine.kinds`), a flag each."""
+        return np.isin(self.surface["kind"], kinds)
+
+    def of_name(self, name: str) -> np.ndarray:
+        """Return which surfaces have this name, in whatever zone: "front", "back", "leaves", "dish"."""
+        return np.array([name_of(one["kind"], one["wall"]) == name for one in self.surface])
 
     def __post_init__(self) -> None:
         for one in fields(self):

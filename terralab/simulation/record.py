@@ -23,12 +23,13 @@ from terralab.atomic_files import file_path, write_new
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.engine.flows_table import TABLE, WATER, sum_of
+from terralab.engine.kinds import LID, PANE
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.physics.constants import MASS_RATIO, PRESSURE
-from terralab.physics.moist_air import saturation_pressure
 from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
+from terralab.simulation.places import Places, humidity_of
 from terralab.simulation.raw import ARRAYS, Raw, completed
 from terralab.simulation.soil_cells import SoilCells
 from terralab.units import DAY_S
@@ -37,14 +38,16 @@ from terralab.validate import number, whole, word
 if TYPE_CHECKING:
     import pandas
 
-VISIBLE_FILM = 0.005  # kg/m2: a pane or leaf with more water than this counts as wet (a guess, a fine fogging)
 MOST_CM, MOST_DAYS = 1.0e4, 1.0e4  # far beyond any record: a depth or a day typed in another unit
 ROUND_OFF_CM = 1.0e-6  # how far above the surface a depth may come out that was computed as a difference
-_SURFACES = {"glass": ("glass_area", "glass_film"), "leaves": ("leaf_area", "leaf_film")}
+_SURFACES = {"glass": ("glass_area", "glass film"), "leaves": ("leaf_area", "leaf film")}
+
+_IN = {"below": "below", "above": "above", "hide": "in the hide", "whole": ""}
+_GLASS = {"front": "front pane", "sides": "side panes", "back": "back pane", "lid": "lid glass"}
 
 
 @dataclass(frozen=True, eq=False)
-class Record(SoilCells):
+class Record(SoilCells, Places):
     """One run of a described box. Read `series`, `soil_water`, `air_space`, `water_budget()`, `table()`.
 
     Everything is sampled at `times_h` (hours since the start, at midnight). `settings` says how it was computed. A
@@ -92,34 +95,42 @@ class Record(SoilCells):
 
     @cached_property
     def _series(self) -> dict[str, np.ndarray]:
-        raw, s, b = self.raw, self.raw.state, self.raw.constants
-        e = PRESSURE * s["air_w"] / (MASS_RATIO + s["air_w"])
+        raw, b = self.raw, self.raw.constants
+        t, w = self.air_c, self.humidity_ratio
+        e = PRESSURE * w / (MASS_RATIO + w)
         hours = np.diff(raw.t, prepend=raw.t[0] - 1.0) / 3600.0
         rate = lambda amount: 1000.0 * amount / hours  # noqa: E731
         out = {
-            "air temperature C": s["air_t"],
+            "air temperature C": t,
             "relative humidity %": self.relative_humidity,
-            "dew point C": np.array([dew_point_c(t, r) for t, r in zip(s["air_t"], self.humidity_shown, strict=True)]),
-            "vapour g/m3": 1000.0 * e / (461.524 * (s["air_t"] + 273.15)),
-            "glass temperature C": s["glass_t"],
+            "dew point C": np.array([dew_point_c(t, r) for t, r in zip(t, self.humidity_shown, strict=True)]),
+            "vapour g/m3": 1000.0 * e / (461.524 * (t + 273.15)),
+            "glass temperature C": self.glass_c,
             "soil surface temperature C": raw.chain[:, 0],
             "soil bottom temperature C": raw.chain[:, len(raw.layer_start) - 2],
-            "water on glass g": 1000.0 * s["glass_film"],
-            "water on leaves g": 1000.0 * s["leaf_film"],
-            "water in cover g": 1000.0 * s["cover_water"],
+            "water on glass g": 1000.0 * self._water_on("glass film"),
+            "water on leaves g": 1000.0 * self._water_on("leaf film"),
+            "water in cover g": 1000.0 * self._water_on("cover"),
             "soil water ml": 1000.0 * budget.stored_water(raw)["soil"],
             "air changes per hour": raw.amount("air_exchanged") / hours / float(b["air_mass"]),
         }
+        for zone in self.zone_names if len(self.zone_names) > 1 else ():
+            out[f"air temperature {_IN[zone]} C"] = self.zone_c(zone)
+            out[f"relative humidity {_IN[zone]} %"] = self.zone_humidity(zone)
+        for pane in self.pane_names:
+            out[f"water on {_GLASS[pane]} g/m2"] = 1000.0 * self.pane_film(pane)
+        if self.has_basking:
+            out["basking place temperature C"] = self.basking_c
         for name, flows in TABLE.sums("shown_as").items():
             amount = sum_of(raw.amount, flows)
             if amount.any() or not all(flow.seldom for flow in flows):
                 out[name] = rate(amount) if flows[0].carries == WATER else amount / hours / 3600.0
         if b["has_plants"]:
-            out["leaf temperature C"] = s["leaf_t"]
+            out["leaf temperature C"] = self.mean_c(self.raw.of_name("leaves"))
         if b["cover"]:
-            out["cover temperature C"] = s["cover_t"]
+            out["cover temperature C"] = self.mean_c(self.raw.of_name("cover"))
         if b["has_dish"]:
-            out["dish temperature C"] = s["dish_t"]
+            out["dish temperature C"] = self.mean_c(self.raw.of_name("dish"))
         if b["has_reservoir"]:
             out["reservoir temperature C"] = raw.chain[:, -1]
             out["reservoir level cm"] = 100.0 * (raw.head[:, -1] + float(b["reservoir_depth"]))
@@ -170,10 +181,8 @@ class Record(SoilCells):
 
     @cached_property
     def relative_humidity(self) -> np.ndarray:
-        """Relative humidity of the air [%]."""
-        e_s = np.array([saturation_pressure(t) for t in self.raw.state["air_t"]])
-        w = self.raw.state["air_w"]
-        return _fixed(100.0 * PRESSURE * w / (MASS_RATIO + w) / e_s)
+        """Relative humidity of the air [%], of all zones mixed."""
+        return _fixed(humidity_of(self.air_c, self.humidity_ratio))
 
     @property
     def depth_cm(self) -> np.ndarray:
@@ -213,30 +222,40 @@ class Record(SoilCells):
 
     # -- air and surfaces ---------------------------------------------------------------------------------------------
 
-    @property
+    def _mixed(self, name: str) -> np.ndarray:
+        """A state of the stacked zones, weighted by their air."""
+        n = int(self.raw.constants["stacked"])
+        mass = self.raw.zone["mass"][:n]
+        return self.raw.zones[name][:, :n] @ (mass / mass.sum())
+
+    @cached_property
     def air_c(self) -> np.ndarray:
-        """Temperature of the air [C]."""
-        return self.raw.state["air_t"]
+        """Temperature of the air [C], of all zones mixed, as a sensor half way up shows it."""
+        return _fixed(self._mixed("t"))
 
-    @property
+    @cached_property
     def humidity_ratio(self) -> np.ndarray:
-        """Vapour in the air [kg/kg dry air]."""
-        return self.raw.state["air_w"]
+        """Vapour in the air [kg/kg dry air], of all zones mixed."""
+        return _fixed(self._mixed("w"))
 
-    @property
+    @cached_property
     def glass_c(self) -> np.ndarray:
-        """Temperature of the glass [C]."""
-        return self.raw.state["glass_t"]
+        """Mean temperature of the glass [C]."""
+        return _fixed(self.mean_c(np.isin(self.raw.surface["kind"], (PANE, LID))))
+
+    def _water_on(self, store: str) -> np.ndarray:
+        """Water of one store [kg]."""
+        return budget.stored_water(self.raw)[store]
 
     @property
     def ground_c(self) -> np.ndarray:
         """Temperature of what lies uppermost [C]: the cover where there is one, else the soil's surface."""
-        return self.raw.state["cover_t"] if bool(self.raw.constants["cover"]) else self.raw.chain[:, 0]
+        return self.mean_c(self.raw.of_name("cover")) if bool(self.raw.constants["cover"]) else self.raw.chain[:, 0]
 
     def film(self, where: str) -> np.ndarray:
         """Water on "glass" or "leaves" [kg/m2]; nothing where there are none."""
-        area_name, film_name = _SURFACES[word("where", where, _SURFACES)]
-        area, film = float(self.raw.constants[area_name]), self.raw.state[film_name]
+        area_name, store = _SURFACES[word("where", where, _SURFACES)]
+        area, film = float(self.raw.constants[area_name]), self._water_on(store)
         return film / area if area > 0.0 else np.zeros(len(film))
 
     def _checked(self, rows: np.ndarray) -> np.ndarray:
@@ -353,6 +372,11 @@ class Record(SoilCells):
         try:
             with np.load(io.BytesIO(source.read_bytes()), allow_pickle=False) as data:
                 about = json.loads(bytes(data["about"]).decode())
+                if "state" in data.files:  # written when the air was one body and the glass one pane
+                    raise TerralabError(
+                        f"{path} was saved by an older terralab ({about['settings'].get('version', 'unknown')}), whose "
+                        f"air was one well-mixed body. Run its box again: tl.simulate(box, {about['settings']['days']})."
+                    )
                 arrays = {name: completed(name, data[name]) for name in ARRAYS}
         except FileNotFoundError:
             raise TerralabError(f"There is no file {path}.") from None
@@ -365,8 +389,8 @@ class Record(SoilCells):
         rh = self.humidity_shown
         days = self.raw.t[-1] / DAY_S
         text = (
-            f"{self.box.name}, {wording.days(days)} in the room of {self.season}: air {self.raw.state['air_t'].min():.1f} to "
-            f"{self.raw.state['air_t'].max():.1f} °C, humidity {rh.min():.0f} to {rh.max():.0f} %."
+            f"{self.box.name}, {wording.days(days)} in the room of {self.season}: air {self.air_c.min():.1f} to "
+            f"{self.air_c.max():.1f} °C, humidity {rh.min():.0f} to {rh.max():.0f} %."
         )
         if self.has_reservoir:
             text += f" The water below stands {said(wording.level(float(self.gap_below_mesh_cm[-1])))} at the end."

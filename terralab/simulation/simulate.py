@@ -20,7 +20,7 @@ from terralab.engine import soil_clock as run
 from terralab.engine.pack import CELLS, pack
 from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
 from terralab.engine.settle import settle, settling
-from terralab.engine.tables import FLOW, MOVED, STATE
+from terralab.engine.tables import CELL_STATE, FLOW, MOVED, SURFACE_STATE, ZONE_STATE
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, quoted
 from terralab.jit import compiling
 from terralab.simulation.record import Raw, Record
@@ -146,7 +146,18 @@ def run_job(job: Job) -> Record:
     cap = WORK_CAP + WORK_CAP_A_DAY * job.days if job.most_steps is None else job.most_steps
     settings = run_settings(seconds, every, accuracy, cap)
     n = work.dz.size
-    widths = (1, work.state_v.shape[1], work.chain.shape[1], n + 1, n + 1, work.flow_v.shape[1], work.moved_v.shape[1])
+    zones, surfaces = work.air.zone.size, work.air.surface.size
+    widths = (
+        1,
+        len(ZONE_STATE.names) * zones,
+        len(SURFACE_STATE.names) * surfaces,
+        len(CELL_STATE.names),
+        work.chain.shape[1],
+        n + 1,
+        n + 1,
+        work.flow_v.shape[1],
+        work.moved_v.shape[1],
+    )
     out = np.zeros((rows, sum(widths)))
     counts = record_of(COUNTS)
     with nullcontext() if _READY.is_set() else compiling():
@@ -160,22 +171,25 @@ def run_job(job: Job) -> Record:
             _FAILED[status],
             reached / DAY_S,
         )
-    t, state, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
-    named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)[:, 0]  # noqa: E731
+    t, air, skin, _, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
+    named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)  # noqa: E731
     raw = Raw(
         t[:, 0].copy(),
-        named(state, STATE),
+        named(air, ZONE_STATE),
+        named(skin, SURFACE_STATE),
         chain.copy(),
         water.copy(),
         head.copy(),
-        named(flow, FLOW),
-        named(moved, MOVED),
+        named(flow, FLOW)[:, 0],
+        named(moved, MOVED)[:, 0],
         work.dz,
         work.soil_of,
         work.thermal["porosity"].copy(),
         work.thermal["dry_capacity"].copy(),
         work.layer_start,
         work.box[0],
+        work.air.zone,
+        work.air.surface,
     )
     about = {
         "version": VERSION,

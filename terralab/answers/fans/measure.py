@@ -16,7 +16,8 @@ from terralab.describe.routine import Fan, Spray
 from terralab.physics.gases import periodic
 from terralab.physics.moist_air import density
 from terralab.simulation.before_a_run import held_at, room_air
-from terralab.simulation.record import VISIBLE_FILM, Record
+from terralab.simulation.places import VISIBLE_FILM
+from terralab.simulation.record import Record
 from terralab.units import DAY_S
 
 LONGEST_DRY_OUT_H = 24.0
