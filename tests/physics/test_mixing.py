@@ -162,3 +162,21 @@ def test_diffusion_alone_is_slow() -> None:
     flow = mixing.diffusion_exchange(0.27, 0.21, 2.5e-5)
     assert 0.27 * 0.21 / flow == pytest.approx(0.21**2 / 2.5e-5)
     assert 1700.0 < 0.27 * 0.21 / flow < 1800.0
+
+
+def watts(low: float, high: float, section: float = 0.27, apart: float = 0.21) -> float:
+    """Heat [W] that leaves the lower half of a still box of 60 by 45 cm for the upper: turning over and diffusion."""
+    flow = mixing.overturning((high - low) / 295.0, section) + mixing.diffusion_exchange(section, apart, 2.5e-5)
+    return 1.19 * 1006.0 * flow * (low - high)
+
+
+def test_three_still_boxes() -> None:
+    """By hand: all at one temperature nothing moves; heat above stays above; heat below is shared within a kelvin.
+
+    2.5 W upwards need (2.5 / (rho cp 0.055 sqrt(g D^5 / T)))^(2/3) = 0.86 K; 2.5 W downwards by diffusion 65 K.
+    """
+    assert watts(22.0, 22.0) == 0.0
+    needed = (2.5 / (1.19 * 1006.0 * 0.055 * math.sqrt(GRAVITY / 295.0 * (4.0 * 0.27 / math.pi) ** 2.5))) ** (2.0 / 3.0)
+    assert 0.8 < needed < 0.9
+    assert watts(22.0 + needed, 22.0) == pytest.approx(2.5, rel=0.03)
+    assert -watts(22.0, 22.0 + 65.0) == pytest.approx(2.5, rel=0.05)
