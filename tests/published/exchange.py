@@ -16,7 +16,7 @@ from terralab.engine.pack import pack
 from terralab.engine.schedule import room_course
 from terralab.physics import moist_air
 from tests.engine.holes import hole, opening, passes
-from tests.engine.rates import FAST, PASSED, rates, start
+from tests.engine.rates import PASSED, rates, start, zones_of
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of
 
@@ -72,7 +72,7 @@ def decay(row: Row) -> Iterator[Point]:
     work = pack(replace(box, routine=Routine()), room_of(box, "now"), 1)
     y, lost = start(work), []
     for w in (0.010, 0.011):
-        y[FAST.index("air_t")], y[FAST.index("air_w")] = 20.0, w
+        zones_of(work, y)["t"], zones_of(work, y)["w"] = 20.0, w
         dy = np.zeros_like(y)
         rates(0.0, y, work, 0, dy)
         lost.append(dy[len(y) - len(PASSED) + PASSED.index("vapour_to_room")])
