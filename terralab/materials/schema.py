@@ -152,7 +152,7 @@ _MEASUREMENT = {
 
 #: A woven mesh has threads; a sheet has holes and its own thickness.
 _MESH = {
-    "open_share": Property("share", 0.05, 0.95),
+    "open_share": Property("share", 0.05, 0.96),
     "thread_mm": _optional("mm", 0.02, 2.0),
     "hole_mm": _optional("mm", 0.1, 20.0),
     "sheet_mm": _optional("mm", 0.05, 20.0),
