@@ -385,3 +385,24 @@ def test_hot_and_near_basking_places_are_warned_of_and_guards_asked_for():
 def test_a_lamp_without_heat_rays_makes_no_basking_place(lamp):
     box = tl.load("dry-ledge").change(**{"enclosure.basking": {"lamp": lamp, "distance": "10 cm"}})
     assert any("sends hardly any heat" in one for one in doubts(box))
+
+
+def test_a_keeper_may_say_how_far_a_number_of_theirs_is_off(fern):
+    """A range of a draught, a hide or a thread; a word has no range."""
+    box = fern.change(
+        **{
+            "room.draught": "6 cm/s",
+            "enclosure.hide": {"volume": "1 l", "opening_width": "5 cm", "opening_height": "4 cm"},
+            "enclosure.openings.lid.open_share": 0.5,
+            "enclosure.openings.lid.thread": "0.3 mm",
+        }
+    )
+    ranges = [
+        {"of": "room.draught", "low": "2 cm/s", "high": "20 cm/s"},
+        {"of": "enclosure.hide.volume", "low": "800 ml", "high": "1.3 l"},
+        {"of": "enclosure.openings.lid.thread", "low": "0.25 mm", "high": "0.35 mm"},
+    ]
+    with_ranges = box.change(ranges=ranges)
+    assert with_ranges.ranges[0].numbers(with_ranges) == ("box.room.draught", 2.0, 6.0, 20.0)
+    with pytest.raises(DescriptionError, match="an entry that is one number"):
+        box.change(**{"room.draught": "calm"}, ranges=ranges[:1])
