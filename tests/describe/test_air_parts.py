@@ -406,3 +406,19 @@ def test_a_keeper_may_say_how_far_a_number_of_theirs_is_off(fern):
     assert with_ranges.ranges[0].numbers(with_ranges) == ("box.room.draught", 2.0, 6.0, 20.0)
     with pytest.raises(DescriptionError, match="an entry that is one number"):
         box.change(**{"room.draught": "calm"}, ranges=ranges[:1])
+
+
+def test_what_was_typed_in_inches_and_degrees_fahrenheit_comes_back_so(fern):
+    box = fern.change(
+        **{
+            "enclosure.background_area": None,
+            "enclosure.background": {"material": "foam board", "thickness": "1 in"},
+            "enclosure.hide": {"volume": "0.25 gal", "opening_width": "2 in", "opening_height": "1.5 in"},
+            "enclosure.basking": {"lamp": "panel", "distance": "10 in", "measured": "82 F", "area": "20 in2"},
+        }
+    )
+    text = tl.dumps(box)
+    for typed in ('"1 in"', '"0.25 gal"', '"1.5 in"', '"82 F"', '"20 in2"', '"10 in"'):
+        assert typed in text
+    assert box.enclosure.basking.measured_c == pytest.approx(27.78, abs=0.01)
+    assert "82 °F" in box.describe()
