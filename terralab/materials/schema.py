@@ -199,6 +199,7 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "mesh law": {"factor": Property("-", 0.1, 10.0)},
         "open share as typed": {"offset": Property("share", -1.0, 1.0)},
         "thread as typed": {"factor": Property("-", 0.1, 10.0)},
+        "draught as typed": {"factor": Property("-", 0.1, 10.0)},
         "calm room": {"draught": _DRAUGHT},
         "usual room": {"draught": _DRAUGHT},
         "draughty room": {"draught": _DRAUGHT},

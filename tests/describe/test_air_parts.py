@@ -144,7 +144,7 @@ def test_what_was_typed_can_be_drawn_about_it(share, thread, fern):
     places = {"enclosure.openings.lid.open_share": share, "enclosure.openings.lid.thread": thread}
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
-        box = fern.change(**places, **{"routine.lamps.plant light.power": "2000 W"})
+        box = fern.change(**places, **{"routine.lamps.plant light.power": "2000 W", "room.draught": "1.5 m/s"})
         typed = [one for one in uncertain_inputs(box) if one.key.startswith("box.")]
         assert {"box.enclosure.openings.0.open_share", "box.enclosure.openings.0.thread_mm"} < {
             one.key for one in typed
