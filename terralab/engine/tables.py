@@ -66,11 +66,12 @@ DEVICE = _record(
     "jet_flow jet_diameter vent_row vent_rows seat_row face door senses above set_point hysteresis minimum_on"
 )
 
-#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses, `push` [Pa, outwards] and
+#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses (`rim`: that of the bare hole), the
+#: column that turns over in a lid, `turning` [m], `push` [Pa, outwards] and
 #: `given` [m3/s, outwards] as `engine.network` reads them, `zone` the air it opens to. An opening that reaches over two
 #: zones is one row in each. Fans have rows of their own, whose area is 0 while they rest, and so have doors while they
 #: are shut; `full` is what it is then. Doors come last. `out` and `into` [m3/s] are what `exchanged` finds.
-OPENING = _record("kind bottom top area full viscous inertial push given draught zone out into")
+OPENING = _record("kind bottom top area full viscous inertial rim turning push given draught zone out into")
 
 #: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
 #: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;
