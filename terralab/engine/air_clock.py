@@ -98,7 +98,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result.
 
     It is solved again, at most `rounds` times, until the result meets the guess it was worked out with. What the openings
-    and currents move is worked out once.
+    and currents move is looked at each time: between two airs a little warmth turns it on or off.
     """
     b = w.box[0]
     now = w.now[0]
@@ -120,8 +120,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     for n in range(rounds):
         look_at_zones(b, air, STAGE, BASE, chain[last], tau)
         look_at_surfaces(b, now, air, STAGE, BASE, chain, soil, cell, tau, n == 0)
-        if n == 0:
-            link_up(b, now, air, w.vents)
+        link_up(b, now, air, w.vents)
         look_at_all_drops(b, now, air, BASE, tau)
         solve(b, now, air, STAGE, BASE, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         if not off_the_guess(air, STAGE, near_rh, near_t):
