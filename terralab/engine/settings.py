@@ -28,7 +28,9 @@ class Accuracy:
 
 
 ACCURACY = {
-    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02),
+    "normal": Accuracy(
+        rh=0.005, temperature=0.15, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02, rounds=3
+    ),
     "strict": Accuracy(
         rh=0.001,
         temperature=0.03,
