@@ -27,11 +27,17 @@ def opening(
     inertial: float | None = None,
     zone: int = 0,
     draught: float = 0.0,
+    column: float | None = None,
 ) -> tuple[float, ...]:
-    """One row of OPENING: edges [m], area [m2], losses, push and draught [Pa, outwards], and the zone it opens to."""
+    """One row of OPENING: edges [m], area [m2], losses, push and draught [Pa, outwards], and the zone it opens to.
+
+    `column` [m] of a level one is what turns over in it, a ninth of its diameter where none is given.
+    """
     loss = bare_loss(discharge) if inertial is None else inertial
     row = np.zeros(1, OPENING)[0]
     row["kind"], row["bottom"], row["top"], row["area"], row["full"] = kind, bottom, top, area, area
+    row["rim"] = min(loss, bare_loss(discharge))
+    row["turning"] = 0.11 * np.sqrt(4.0 * area / np.pi) if column is None else column
     row["viscous"], row["inertial"], row["push"], row["draught"], row["zone"] = viscous, loss, push, draught, zone
     return tuple(row.item())
 

@@ -20,7 +20,7 @@ from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
 from terralab.engine.droplets import droplets
 from terralab.engine.exchange import collect, flows
 from terralab.engine.ground import bypass, prepare, reservoir_vapour, vapour_by_warmth
-from terralab.engine.kinds import SOIL
+from terralab.engine.kinds import HIDDEN_SOIL, SOIL
 from terralab.engine.links import link_up
 from terralab.engine.soil_step import bottom_of
 from terralab.engine.surfaces import look_at_surfaces
@@ -60,7 +60,9 @@ def arrange(t, y, w, row):
         w.air.state_v[CURRENT, i] = y[i]
     for i in range(size):
         w.chain[CURRENT, i] = y[fast + i]
-    w.air.surfaces[CURRENT, w.air.surface.size - 1].t = w.chain[CURRENT, 0]
+    for j in range(w.air.surface.size):
+        if w.air.surface[j].kind == SOIL or w.air.surface[j].kind == HIDDEN_SOIL:
+            w.air.surfaces[CURRENT, j].t = w.chain[CURRENT, 0]
     for i in range(n):
         w.head[i], _ = head_of(y[fast + size + i])
         w.water[i], _ = stored(w.head[i], w.dz[i], w.soils[w.soil_of[i]], i == 0, True)
@@ -159,7 +161,11 @@ def chain_heat(w, f, up, poured, past, gain):
     gain[0] += f.soil_gain + pour_heat * (poured - past) + f.run_off_heat * b.run_off_to_soil
     gain[0] += air.source[top] - k.c * (chain[0] - air.zones[CURRENT, int(surface.zone)].t)
     gain[0] -= surface.radiates * (chain[0] - air.ground_now[0].radiant)
-    gain[0] -= f.soil_evaporation * (k.l + WATER_HEAT * k.t)
+    gain[0] -= air.surface_flow[0, top].inner * (k.l + WATER_HEAT * k.t)
+    for j in range(top):
+        # the floor of a hide is of the same soil; what it gives its air is among what lands, but for its water
+        if air.surface[j].kind == HIDDEN_SOIL:
+            gain[0] -= air.surface_flow[0, j].liquid
     if surface.over >= 0.0:
         gain[0] += surface.between * (air.surfaces[CURRENT, int(surface.over)].t - chain[0])
     # what runs past the mix or down the glass, and the tube
@@ -225,7 +231,7 @@ def rates(t, y, w, row, dy):
     if b.cover > 0.0:
         water[0] += f.cover_drip
     else:
-        water[0] += f.spray_ground + f.leaf_drip + f.lid_drip + f.fog_settled
+        water[0] += f.spray_ground + f.leaf_drip + f.lid_drip + f.hide_drip + f.fog_settled
     lost_below = past + f.glass_drip * (1.0 - b.run_off_to_soil)
     water[n - 1] += up
     if int(b.bottom_kind) == RESERVOIR:
@@ -247,7 +253,7 @@ def rates(t, y, w, row, dy):
             dy[place + 3] = -gains.wood / zone.wood_store
     for j in range(air.surface.size):
         surface, own, s = air.surface[j], air.surface_flow[0, j], air.surfaces[CURRENT, j]
-        if surface.kind != SOIL:
+        if surface.kind != SOIL and surface.kind != HIDDEN_SOIL:
             place = air.zone.size * ZONE_FIELDS + j * SURFACE_FIELDS
             d_film = own.spray + own.landed - own.film - own.drip if surface.film_half > 0.0 else 0.0
             dy[place] = (own.gain - WATER_HEAT * s.t * d_film) / (surface.capacity + WATER_HEAT * s.film)

@@ -37,7 +37,9 @@ def fill(rows, n, zones, tops, draughts):
         o = rows[i]
         o.area = 10.0 ** np.random.uniform(-5.0, -0.7)
         o.viscous = 0.002 if np.random.random() < 0.5 else 10.0 ** np.random.uniform(-2.7, 1.0)
-        o.inertial = 1.6 if np.random.random() < 0.5 else 10.0 ** np.random.uniform(0.0, 1.0)
+        o.inertial = 1.6 if np.random.random() < 0.5 else 1.6 + 10.0 ** np.random.uniform(-1.0, 1.0)
+        o.rim = 1.6
+        o.turning = 10.0 ** np.random.uniform(-3.0, 0.0)
         o.push = 0.0
         o.given = 0.0
         o.draught = 0.0
