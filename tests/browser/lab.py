@@ -32,6 +32,14 @@ FLAGS = [
     "--disable-dev-shm-usage",
 ]
 
+# Run in every kernel before the first cell: the panels answer from few draws, since here it is looked at what the page
+# does. The cells of a notebook ask as they stand. How many draws a panel takes is told by `tests/show/test_panel.py`.
+FEW_DRAWS = """
+from terralab.show.panel import questions
+questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
+questions.FAN_MEMBERS = 2
+"""
+
 
 def browser_path() -> str:
     """The path of a Chromium on this machine. Without one a person's run skips, and a run with CI=true fails."""
@@ -63,6 +71,9 @@ def jupyter(folder: Path) -> Iterator[tuple[str, str]]:
         "JUPYTERLAB_WORKSPACES_DIR": str(home / "w"),
         "PYTHONPATH": str(ROOT),
     }
+    start = Path(own["IPYTHONDIR"]) / "profile_default" / "startup"
+    start.mkdir(parents=True)
+    (start / "few_draws.py").write_text(FEW_DRAWS, encoding="utf-8")
     options = [
         "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}", "--ServerApp.port_retries=0",
         f"--IdentityProvider.token={token}", "--LabApp.expose_app_in_browser=True", f"--ServerApp.root_dir={folder}",
