@@ -75,7 +75,12 @@ def table_rows(page: str) -> dict[str, list[str]]:
     return out
 
 
-@pytest.fixture(scope="module", params=tl.demos())
+@pytest.fixture(
+    scope="module",
+    # the tall one takes as long as the others together, and answers as the jar does, but for a foot without a wet band,
+    # which `test_drainage_verdict.py` looks at
+    params=[pytest.param(name, marks=pytest.mark.slow if name == "tall-glen" else ()) for name in tl.demos()],
+)
 def faces(request: pytest.FixtureRequest) -> Faces:
     """Everything about one demo, asked once."""
     members = ALSO_ELSEWHERE.get(request.param, MEMBERS)
