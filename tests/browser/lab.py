@@ -32,12 +32,16 @@ FLAGS = [
     "--disable-dev-shm-usage",
 ]
 
-# Run in every kernel before the first cell: the panels answer from few draws, since here it is looked at what the page
-# does. The cells of a notebook ask as they stand. How many draws a panel takes is told by `tests/show/test_panel.py`.
+# Run in every kernel: the panels answer from few draws, since here it is looked at what the page does. The cells of a
+# notebook ask as they stand, and how many draws a panel takes is told by `tests/show/test_panel.py`. It waits for the
+# first cell: a kernel that is slow to start is asked for its widgets before it can say that it has none.
 FEW_DRAWS = """
-from terralab.show.panel import questions
-questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
-questions.FAN_MEMBERS = 2
+def few_draws(*_):
+    get_ipython().events.unregister("pre_run_cell", few_draws)
+    from terralab.show.panel import questions
+    questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
+    questions.FAN_MEMBERS = 2
+get_ipython().events.register("pre_run_cell", few_draws)
 """
 
 
