@@ -12,9 +12,14 @@ import shutil
 import tempfile
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.asked import FOLDER
 from tests.browser.lab import BROWSERS
+
+# A law is no matter of milliseconds: a busy machine must not make it fail.
+settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("unhurried")
 
 #: Begun first: it needs the engine, and so one process compiles.
 FIRST = "tests/show/test_panel.py"
