@@ -23,7 +23,7 @@ class Accuracy:
     longest_soil: float
     theta: float
     surface_cell: float
-    rounds: int = 2
+    rounds: int = 1
     residual_tolerance: float = 1.0e-9
 
 
