@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from terralab import materials
 from terralab.answers.common.balance import kept_dry, kept_soil
 from terralab.answers.common.words import ml as ml_of
@@ -43,17 +45,17 @@ def sources_of(box: Box) -> tuple[str, ...]:
     return tuple(out)
 
 
-def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...]:
+def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[str]) -> tuple[str, ...]:
     """What is held, which rooms are meant, and which numbers nobody described and a default stands for.
 
-    `given_ml`: what is sprayed and misted a day, as a run of the box shows it.
+    `given_ml`: what is sprayed and misted a day, as a run of the box shows it; `zones`: the airs of that run.
     """
     e, warm = box.enclosure, temperatures_wanted(box)
     out = [
         f"The soil is held {kept_soil(box)}"
         + (": wetted through, then drained to rest above the mesh" if not kept_dry(box) else "")
         + f", {soil_reason(box)}.",
-        "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
+        _air_of(box, zones),
         f"The humidity wanted: {band_words}.",
         *(
             [
@@ -78,9 +80,9 @@ def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...
             f"Air moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
         )
     mesh = materials.get("defaults", "mesh exchange")["factor"]
-    if any(o.mesh for o in e.openings):
+    if any(o.mesh and not o.mesh_is_known for o in e.openings):
         out.append(
-            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
+            f"Mesh of no named kind lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
         )
     sprays = hand_ml(box)
     other = [f"{ml_of(sprays)} a day sprayed by hand" if sprays else ""]
@@ -91,3 +93,13 @@ def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...
         f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."
     )
     return tuple(out)
+
+
+def _air_of(box: Box, zones: Sequence[str]) -> str:
+    """Into how many airs the box is taken apart, and what of it is not described."""
+    one = "whole" in zones
+    airs = "The air is one well-mixed space" if one else "The air is two spaces, below and above, each well mixed"
+    judged = "" if one else "; what is wanted is judged by both together"
+    described = (("a basking spot", box.enclosure.basking), ("a moist hide", box.enclosure.hide))
+    left = [name for name, part in described if part is None]
+    return f"{airs}{judged}." + (f" Not described, and so not computed: {' and '.join(left)}." if left else "")

@@ -183,7 +183,7 @@ def fan_schedules(
         budget_ml_per_day=_rounded(budget_ml(record, shown)),
         details=c.details,
         table=tuple(_rounded_all(row) for row in rows),
-        assumptions=assumptions_of(box, band_words, budget_ml(record, shown)["sprayed and misted"]),
+        assumptions=assumptions_of(box, band_words, budget_ml(record, shown)["sprayed and misted"], record.zone_names),
         sources=(
             "stack and single opening: ASHRAE Fundamentals; Brown & Solvason 1962; Epstein 1988 (from memory)",
             'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
