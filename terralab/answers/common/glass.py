@@ -94,6 +94,8 @@ def fogged_words(panes: Mapping[str, Fogged]) -> str:
             groups.append(([name], said))
         else:
             known.append(name)
+    if len(groups) == 1:
+        return f"Fogged glass: all panes, the front too, {groups[0][1]}."
     said = [f"{_and([WORDS[name] for name in names])} {clause}" for names, clause in groups]
     return f"Fogged glass: {'; '.join(said)}."
 

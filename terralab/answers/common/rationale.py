@@ -10,7 +10,7 @@ from terralab.answers.common.words import ml as ml_of
 from terralab.answers.water.misted import hand_ml, misted_words
 from terralab.describe.box import Box
 from terralab.describe.seasons import is_own, room_in_words, room_of
-from terralab.describe.wanted import soil_reason, temperatures_wanted
+from terralab.describe.wanted import PLANTS, soil_reason, temperatures_wanted
 from terralab.quantities import quantity
 from terralab.simulation.where_it_goes import ways_out
 
@@ -102,4 +102,6 @@ def _air_of(box: Box, zones: Sequence[str]) -> str:
     judged = "" if one else "; what is wanted is judged by both together"
     described = (("a basking spot", box.enclosure.basking), ("a moist hide", box.enclosure.hide))
     left = [name for name, part in described if part is None]
+    if box.group in PLANTS:
+        return f"{airs}{judged}."
     return f"{airs}{judged}." + (f" Not described, and so not computed: {' and '.join(left)}." if left else "")

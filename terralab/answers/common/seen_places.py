@@ -33,8 +33,8 @@ class SeenPlaces:
     def statements(self) -> list[Statement]:
         """Air below and above, in the hide, the surfaces with their cautions, and the panes; for the longer views."""
         out = state(Kind.PLACES, airs.airs_words(self.airs), airs.hide_words(self.airs))
-        out += state(Kind.PLACES, surfaces.LEAD, under=surfaces.surface_lines(self.record, self.surfaces))
-        out += state(Kind.CAUTION, surfaces.surface_cautions(self.record))
+        out += state(Kind.PLACES, surfaces.lead(self.record), under=surfaces.surface_lines(self.record, self.surfaces))
+        out += state(Kind.PLACES, surfaces.surface_cautions(self.record))
         return out + state(Kind.GLASS, fogged_words(self.panes))
 
     def to_dict(self) -> dict[str, Any]:

@@ -15,12 +15,10 @@ from terralab.answers.common.airs import air_words, by_part
 from terralab.answers.common.humidity_target import is_day
 from terralab.describe.box import HumidityTarget
 from terralab.describe.hot import is_hot
+from terralab.describe.wanted import PLANTS
 from terralab.quantities import as_typed, quantity
 from terralab.simulation.record import Record
 
-LEAD = (
-    "Where animals sit, over the day, with the humidity right there (computed; a thermometer in the place outranks it):"
-)
 Place = Mapping[str, Mapping[str, float]]
 
 
@@ -44,6 +42,12 @@ def surfaces_of(
     return out
 
 
+def lead(record: Record) -> str:
+    """What stands above the lines on the surfaces."""
+    where = "At the surfaces" if record.box.group in PLANTS else "Where animals sit"
+    return f"{where}, over the day, with the humidity right there (computed; a thermometer in the place outranks it):"
+
+
 _WORDS = {
     "basking place": "basking place",
     "cool place": "cool place (the ground away from the lamp)",
@@ -62,7 +66,8 @@ def surface_lines(record: Record, surfaces: Mapping[str, Place]) -> list[str]:
             f"{seen[part]['rh_low']:.0f} to {seen[part]['rh_high']:.0f} %)"
             for part in ("day", "night")
         )
-        out.append(f"{_WORDS[name]}: {measured_words(record) if name == 'basking place' else ''}{parts}")
+        words = "front glass" if name == "front glass" and record.low_air == "whole" else _WORDS[name]
+        out.append(f"{words}: {measured_words(record) if name == 'basking place' else ''}{parts}")
     return out
 
 

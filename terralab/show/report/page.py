@@ -237,14 +237,14 @@ def _fans(answers: Answers) -> str:
     if fans is None:
         return ""
     has_target = bool(fans.details["target"])
-    heads = ["Schedule", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", "Glass fogged, h a day", "Dry after a spray, h",
+    heads = ["Schedule", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", "Front pane fogged, h a day", "Dry after a spray, h",
              "Air changes an hour", f"Water, {ML} a day"]  # fmt: skip
     rows, chosen = [], []
     for number, row in enumerate(fans.table):
         seen = row["now"]
         dry = dry_cell(seen, "not dry")
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
-                _c(seen["temperature_day_c"]), _c(seen["temperature_night_c"]), f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", _ml(seen["water_ml"])]  # fmt: skip
+                _c(seen["temperature_day_c"]), _c(seen["temperature_night_c"]), f"{seen['front_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", _ml(seen["water_ml"])]  # fmt: skip
         if has_target:
             line.insert(5, f"{inside(seen):.1f}")
         if row["name"] == fans.details["choice"]:
