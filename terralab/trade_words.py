@@ -72,7 +72,10 @@ _SAID: Mapping[str, str] = {
     "fogger": "humidifier, ultrasonic fogger, fog machine, nebuliser, nebulizer",
     "mister": "misting system, rain system, mist system, spray nozzle",
     "glass pane": "glass, pane",
-    "leakage": "gap, door gap, draught, draft",
+    "leakage": "gap, door gap",
+    "usual room": "draught, draft, air current",
+    "calm room": "draught, draft, still air",
+    "draughty room": "draught, draft, drafty room",
     "mesh exchange": "mesh, screen, mesh lid",
     # entries of a description
     "group": "animal, species, inhabitant, pet, livestock, kept for, for, frog, reptile",

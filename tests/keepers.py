@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import math
 import warnings
+from dataclasses import replace
 
 import numpy as np
 
 from terralab import materials
 from terralab.describe import (
+    Background,
+    Basking,
     Box,
     Control,
     Cover,
@@ -21,6 +24,7 @@ from terralab.describe import (
     Enclosure,
     Fan,
     Heater,
+    Hide,
     Lamp,
     Layer,
     Mist,
@@ -37,6 +41,7 @@ from terralab.describe import (
     Timer,
     Tube,
 )
+from terralab.describe.hot import sends_heat_rays
 from terralab.errors import TerralabWarning
 from terralab.units import clock
 
@@ -44,12 +49,16 @@ HOT = ("incandescent or halogen spot",)
 SMALLEST_L, LARGEST_L = 10.0, 800.0
 
 
-def keepers_box(seed: int) -> Box:
-    """The box of one seed, the same on every machine."""
+def keepers_box(seed: int, new_air: bool = False) -> Box:
+    """The box of one seed, the same on every machine.
+
+    With `new_air` it also has what decides how air stands and moves in it: named meshes, gaps between panes, a draught, a
+    background, a hide, a basking place. The rest of the box is the same with and without.
+    """
     rng = np.random.default_rng(seed)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)  # what `check` would ask about is welcome here
-        return Box(
+        box = Box(
             name=f"Keeper {seed}",
             group=_one(rng, materials.names("groups")),
             enclosure=(glass := _enclosure(rng)),
@@ -57,6 +66,7 @@ def keepers_box(seed: int) -> Box:
             routine=_routine(rng, glass),
             start=Start(_one(rng, ["drained-moist", "dry", "dry", "wet"])),
         )
+        return _with_new_air(np.random.default_rng([seed, 1]), box) if new_air else box
 
 
 def _one(rng: np.random.Generator, items) -> object:
@@ -136,6 +146,69 @@ def _openings(rng: np.random.Generator, width: float, deep: float, height: float
             Opening("back vent", "back", round(0.7 * width, 1), round(tall, 1), round(height - tall - 1.0, 1), mesh=_yes(rng, 0.8))
         )  # fmt: skip
     return tuple(out)
+
+
+def _with_new_air(rng: np.random.Generator, box: Box) -> Box:
+    """The same box with its meshes named, gaps, a draught, a background, a hide and a basking place, each by chance."""
+    glass = box.enclosure
+    openings = [_with_mesh(rng, opening) if opening.mesh else opening for opening in glass.openings]
+    if _yes(rng, 0.5):
+        tall = round(glass.air_height_cm - 1.0, 1)
+        openings.append(
+            Opening("gap of the panes", "front", _one(rng, [0.1, 0.2, 0.4]), tall, glass.surface_cm + 0.5, False)
+        )
+    board = None
+    if _yes(rng, 0.5):
+        walls = _one(rng, [("back",), ("back",), ("left", "right"), ("back", "left", "right")])
+        narrow = min(glass.front_to_back_cm, glass.width_cm)
+        thick = round(min(_between(rng, 0.5, 5.0), 0.2 * narrow), 1)
+        board = Background(_one(rng, materials.names("backgrounds")), thick, walls, _yes(rng, 0.7))
+    loose = 0.0 if board is not None and board.inside else glass.background_area_cm2
+    hide = _hide(rng, glass) if _yes(rng, 0.5) else None
+    hot = [device.name for device in (*box.routine.lamps, *box.routine.heaters) if sends_heat_rays(device)]
+    basking = _basking(rng, glass, _one(rng, hot)) if hot and _yes(rng, 0.7) else None
+    draught = _one(rng, [None, "calm", "usual", "draughty", _between(rng, 1.0, 30.0)])
+    parts = {"background": board, "background_area_cm2": loose, "hide": hide, "basking": basking}
+    return replace(
+        box,
+        enclosure=replace(glass, openings=tuple(openings), **parts),
+        room=replace(box.room, draught=draught),
+    )
+
+
+def _with_mesh(rng: np.random.Generator, opening: Opening) -> Opening:
+    """A mesh nobody has named, one of the table, or one whose threads were counted."""
+    way = _one(rng, ["unknown", "named", "named", "counted"])
+    if way == "unknown":
+        return opening
+    if way == "named":
+        return replace(opening, mesh=_one(rng, materials.names("meshes")))
+    return replace(opening, open_share=_between(rng, 0.3, 0.8), thread_mm=round(float(rng.uniform(0.1, 1.0)), 2))
+
+
+def _hide(rng: np.random.Generator, glass: Enclosure) -> Hide:
+    """A hide of a few hundred ml to a few litres with one low entrance; half of them known by volume alone."""
+    wide = round(min(_between(rng, 8.0, 25.0), 0.5 * glass.width_cm), 1)
+    deep = round(min(_between(rng, 6.0, 20.0), 0.5 * glass.front_to_back_cm), 1)
+    high = round(min(_between(rng, 4.0, 12.0), 0.7 * glass.air_height_cm), 1)
+    door = {"opening_width_cm": round(0.4 * min(wide, deep), 1), "opening_height_cm": round(0.6 * high, 1)}
+    floor = _one(rng, ["soil", "damp moss", "damp moss", "dry"])
+    if _yes(rng, 0.5):
+        return Hide(**door, volume_ml=round(wide * deep * high), floor=floor)
+    return Hide(**door, width_cm=wide, front_to_back_cm=deep, height_cm=high, floor=floor)
+
+
+def _basking(rng: np.random.Generator, glass: Enclosure, lamp: str) -> Basking:
+    high = round(glass.surface_cm + _between(rng, 0.1, 0.6) * glass.air_height_cm, 1) if _yes(rng, 0.5) else None
+    top = glass.surface_cm if high is None else high
+    return Basking(
+        lamp,
+        max(8.0, round(glass.height_cm - top + _between(rng, 2.0, 8.0), 1)),
+        _one(rng, [None, 80.0, 200.0]),
+        _one(rng, [None, None, _between(rng, 28.0, 42.0)]),
+        _one(rng, ["", *materials.names("basking")]),
+        high,
+    )
 
 
 def _room(rng: np.random.Generator) -> Room:

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.hot import hot_at_lid, hot_in_words
+from terralab.describe.hot import hot_at_lid, hot_in_words, sends_heat_rays
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import PLANTS
+from terralab.errors import quoted
 from terralab.measured import with_unit
 from terralab.units import clock, plain
 
@@ -20,11 +21,21 @@ BRISK_ACH = 120.0  # air changes an hour: all the air twice a minute
 LONG_OPEN_MIN = 60.0  # common practice, no source: feeding, spraying and cleaning take less
 DAY_FROM_S, NIGHT_FROM_S = 6 * 3600.0, 23 * 3600.0  # a choice: the hours in which keepers are about
 DRAUGHT_CM_S = 150.0  # common practice, no source: leaves flutter
+ROOM_DRAUGHT_CM_S = 60.0  # more than was measured in any of the homes of the table of defaults ("draughty room")
 
 
 def doubts(box: Box) -> tuple[str, ...]:
     """Sentences on entries of `box` that are allowed but look like a slip or a trap; empty where nothing is odd."""
-    return (*_soil(box), *_floor(box), *_openings(box), *_lamps(box), *_fans(box), *_doors(box))
+    return (
+        *_soil(box),
+        *_floor(box),
+        *_openings(box),
+        *_lamps(box),
+        *_fans(box),
+        *_doors(box),
+        *_basking(box),
+        *_room(box),
+    )
 
 
 def _soil(box: Box) -> Iterator[str]:
@@ -100,6 +111,33 @@ def _lamps(box: Box) -> Iterator[str]:
                 f"routine.lamps.{lamp.name}.power is 0 W, so the lamp counts for nothing. Write the watts printed on it, or "
                 "take it out."
             )
+
+
+def _basking(box: Box) -> Iterator[str]:
+    place = box.enclosure.basking
+    if place is None:
+        return
+    lamp = next(d for d in (*box.routine.lamps, *box.routine.heaters) if d.name == place.lamp)
+    if not sends_heat_rays(lamp):
+        yield (
+            f"enclosure.basking.lamp is {quoted(place.lamp)}, which sends hardly any heat down or is never on. The place under it is "
+            "about as warm as the air. Name the lamp that warms it, or take the part out."
+        )
+    elif lamp.control is None:
+        yield (
+            f"The basking place lies under {quoted(place.lamp)}, which has no control. A hot lamp burns animals, plants and plastic: "
+            "put a guard around it, let a thermostat or dimmer rule it (control), and measure the place itself at the height of "
+            "the animal's back before anything moves in. Mains wiring is an electrician's work; ask your vet how warm it may be."
+        )
+
+
+def _room(box: Box) -> Iterator[str]:
+    draught = box.room.draught
+    if draught is not None and not isinstance(draught, str) and draught > ROOM_DRAUGHT_CM_S:
+        yield (
+            f"room.draught is {with_unit(draught, 'speed', 'cm/s')}, a wind in which papers move. Lived-in rooms have 1 to 20 cm/s; "
+            "beside a fan it may be so. Check the unit."
+        )
 
 
 def _fans(box: Box) -> Iterator[str]:

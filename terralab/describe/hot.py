@@ -32,6 +32,11 @@ def is_hot(device: Lamp | Heater) -> bool:
     return share >= HOT_SHARE and share * device.power_w >= HOT_W and device.timer.on_s > 0.0
 
 
+def sends_heat_rays(device: Lamp | Heater) -> bool:
+    """True for a hot device that gives a tenth of its power or more as heat rays, so that what lies under it gets hot."""
+    return is_hot(device) and _share(device, "radiant") >= HOT_SHARE
+
+
 def hot_at_lid(box: Box) -> tuple[str, ...]:
     """Names of the hot lamps and heaters over or under the lid. Where there is one, no mesh of the lid is to be covered.
 
@@ -41,7 +46,7 @@ def hot_at_lid(box: Box) -> tuple[str, ...]:
     """
     routine = box.routine
     at_lid = [*routine.lamps, *(heater for heater in routine.heaters if heater.place != "wall")]
-    return tuple(device.name for device in at_lid if is_hot(device) and _share(device, "radiant") >= HOT_SHARE)
+    return tuple(device.name for device in at_lid if sends_heat_rays(device))
 
 
 def hot_in_words(box: Box) -> str:

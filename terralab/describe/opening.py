@@ -54,7 +54,7 @@ class Opening(Described):
     in the lid). A gap between sliding panes is an opening too, 0.2 cm wide and as high as the panes, without mesh.
 
     `mesh`: false where none spans it, the kind of mesh (table "meshes"), or true for one that nobody has named: then a
-    wide guess stands for it. `open_share`, 0.05 to 0.95, the free part of the mesh, and `thread_mm`, 0.02 to 2 mm, the
+    wide guess stands for it. `open_share`, 0.05 to 0.96, the free part of the mesh, and `thread_mm`, 0.02 to 2 mm, the
     thickness of its threads, outrank those of the kind; both together need no kind. `covered`: the closed share of the
     opening, 0 to 1. `name` is used to point at it.
     """
@@ -68,7 +68,7 @@ class Opening(Described):
     bottom_cm: float = measure("length", "cm", 0, 300, 0.0)
     mesh: bool | str = entry(MeshField(), True)
     covered: float = measure("share", "share", 0, 1, 0.0)
-    open_share: float | None = measure("share", "share", 0.05, 0.95, None)
+    open_share: float | None = measure("share", "share", 0.05, 0.96, None)
     thread_mm: float | None = measure("length", "mm", 0.02, 2, None)
 
     def conflicts(self) -> Iterable[Problem]:

@@ -8,14 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
+from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot, sends_heat_rays
 from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted, typed
-from terralab.quantities import quantity
+from terralab.quantities import as_typed, quantity
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
 
 ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0  # rooms in which people live (a choice)
+NEAR_CM = 15.0  # common practice, no source: nearer than a hand's length to a hot lamp
+PLASTIC_NET = "window screen"
 CHECK = "Check the number and its unit"
 
 
@@ -28,6 +30,8 @@ def warmth_doubts(box: Box) -> Iterator[str]:
     yield from _rooms(box, wanted)
     yield from _thermostats(box, wanted)
     yield from _lid(box)
+    yield from _net(box)
+    yield from _basking(box, wanted)
     yield from _typed(box, wanted)
 
 
@@ -99,6 +103,36 @@ def _lid(box: Box) -> Iterator[str]:
         yield (
             f"a hot lamp or heater is at the lid ({hot_in_words(box)}), but the lid has no opening. Does it stand on closed "
             "glass? Glass cracks, and the heat stays in."
+        )
+
+
+def _net(box: Box) -> Iterator[str]:
+    """A net of plastic in a lid with a hot lamp: kinds that need no metal are the fly screen alone."""
+    nets = [o.name for o in box.enclosure.openings if o.wall == "lid" and o.mesh == PLASTIC_NET]
+    if nets and hot_at_lid(box):
+        yield (
+            f'"{nets[0]}" is a {PLASTIC_NET}, and a hot lamp or heater is at the lid ({hot_in_words(box)}). Nets of plastic and of '
+            'coated glass fibre soften and burn: use metal mesh there, and say so, as in mesh = "metal lid mesh".'
+        )
+
+
+def _basking(box: Box, wanted: Temperatures | None) -> Iterator[str]:
+    place = box.enclosure.basking
+    if place is None:
+        return
+    limit = (ANYONE if wanted is None else wanted).surface_most
+    if place.measured_c is not None and place.measured_c > limit:
+        who = "any animal group of the tables" if wanted is None else box.group or "what you typed"
+        yield (
+            f"the basking place was measured at {typed(place.measured_c)}, and {typed(limit)} is the very most there for {who}. "
+            "Raise or dim the lamp, measure again at the height of the animal's back, and ask your vet."
+        )
+    devices = [d for d in (*box.routine.lamps, *box.routine.heaters) if d.name == place.lamp and sends_heat_rays(d)]
+    if devices and place.distance_cm < NEAR_CM:
+        yield (
+            f'the basking place is {as_typed("length", "cm", place.distance_cm)} from the hot "{place.lamp}". So near, skin burns '
+            f"before an animal moves away: keep {as_typed('length', 'cm', NEAR_CM)} or more (common practice, no source), with a "
+            "guard around the lamp and a thermostat or dimmer on it."
         )
 
 

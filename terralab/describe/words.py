@@ -138,7 +138,7 @@ def _basking(place: Basking | None) -> list[str]:
         if place.measured_c is not None
         else ""
     )
-    return [f'Under "{place.lamp}", {_cm(place.distance_cm)} below it, is a basking place {on}{area}{high}.{read}']
+    return [f'A basking place {on}{area}{high} lies {_cm(place.distance_cm)} below "{place.lamp}".{read}']
 
 
 def _layers(glass: Enclosure) -> list[str]:

@@ -11,7 +11,7 @@ import numpy as np
 from terralab.engine.air_solve import solve
 from terralab.engine.exchange import applied, collect, flows, staged
 from terralab.engine.links import link_up
-from terralab.engine.kinds import BASKING, COVER, LEAF, LID, PANE, SOIL
+from terralab.engine.kinds import BASKING, COVER, HIDDEN_SOIL, LEAF, LID, PANE, SOIL
 from terralab.engine.surfaces import look_at_surfaces, saturated
 from terralab.engine.zones import look_at_all_drops, look_at_zones
 from terralab.jit import inner
@@ -128,9 +128,12 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
             break
     flows(b, now, air, STAGE, BASE, chain, w.side, tau, f, flow_row)
     staged(air, STAGE, BASE, flow_row, tau)
-    ground = air.surface_flow[flow_row, air.surface.size - 1]
+    evaporates = 0.0
+    for j in range(air.surface.size):
+        if air.surface[j].kind == SOIL or air.surface[j].kind == HIDDEN_SOIL:
+            evaporates += air.surface_flow[flow_row, j].inner
     air.cell[STAGE].water = air.cell[BASE].water + tau * (
-        f.surface_up + cell.arriving - ground.inner / (b.floor * WATER_DENSITY)
+        f.surface_up + cell.arriving - evaporates / (b.floor * WATER_DENSITY)
     )
 
 

@@ -17,19 +17,24 @@ from terralab import materials
 from terralab.describe.enclosure import Enclosure
 from terralab.engine.kinds import (
     BACK,
+    BASKING,
     COVER,
     DISH,
     DOWNWARDS,
     FRONT,
+    HIDDEN_SOIL,
     LEAF,
     LID,
+    MOSS,
     PANE,
+    SHELL,
     SIDES,
     SOIL,
     UPRIGHT,
     UPWARDS,
 )
 from terralab.engine.tables import LINK, SURFACE, ZONE
+from terralab.physics.basking import share_on
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import STEFAN_BOLTZMANN, WATER_DENSITY, ZERO_CELSIUS
 from terralab.physics.convection import litter_resistance
@@ -45,6 +50,11 @@ DISH_HEAT = 5000.0  # J/m2K, a few millimetres of ceramic
 DISH_HALF_DRY = 0.05  # kg/m2, the last water of a dish, that no longer covers its floor
 COVER_HALF_WET = 0.15  # of the water a cover holds: then half of it evaporates
 ENDLESS = 1e9  # kg
+WARMED_BOARD = 0.02  # m of a board that follows the warmth of a day (a guess)
+DRY_GROUND = 0.02 * 1.3e6  # J/m2K, 2 cm of dry mix (a guess)
+HIDE_HEAT, MOSS_HEAT = 6000.0, 8000.0  # J/m2K of its walls and of dry moss with some ground (guesses)
+HIDE_CONDUCTS = 5.7  # W/m2K through its walls to what they see: 8 outside behind 5 mm of cork or 1 cm of wood (a guess)
+HIDE_AIR = 0.02  # m/s, nothing blows in a hide (a guess)
 
 
 @dataclass
@@ -79,6 +89,7 @@ def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
     """Return the tables of an enclosure; `b` is its BOX record, filled but for what stands in the tables."""
     zones, stacked = zone_rows(e, pick)
     rows = [*leaves(e, pick, zones, stacked), *panes(e, pick, b, zones, stacked), *dish(e, zones)]
+    rows += [*basking(e, pick, b, zones, stacked), *hide_rows(e, pick, b, stacked)]
     rows += ground(e, pick, b, zones, over=len(rows))
     surfaces = np.zeros(len(rows), SURFACE)
     for row, one in zip(surfaces, rows, strict=True):
@@ -86,8 +97,11 @@ def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
         for name, value in one.numbers.items():
             row[name] = value
     seen = star([*(one.radiates for one in rows), float(b["lid_area"])])
-    surfaces["radiates"] = b["radiation"] * seen[:-1]
+    surfaces["radiates"] += b["radiation"] * seen[:-1]
     links = [(i, -1.0, 0.0, 0.0) for i in range(stacked)] + [(i, i + 1.0, 0.0, 0.0) for i in range(stacked - 1)]
+    if e.hide is not None:
+        links.append((stacked, 0.0, 0.0, 0.0))
+        b["hide_area"], b["hide_height"] = e.hide.opening_area_cm2 / 1e4, e.hide.opening_height_cm / 100.0
     mean = np.where(np.arange(len(zones)) < stacked, zones["mass"], 0.0)
     above = pick("defaults", "lamp heat above", "share") if stacked > 1 else 1.0
     heat = np.zeros(len(zones))
@@ -106,29 +120,54 @@ def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
 
 
 def zone_rows(e: Enclosure, pick: Callable) -> tuple[np.ndarray, int]:
-    """The zones that stand on each other, and how many they are."""
+    """The zones that stand on each other with the hide's air after them, and how many stand."""
     floor = e.floor_area_m2
     bottom, height = e.surface_cm / 100.0, e.air_height_cm / 100.0
     stacked = 1 if height < JAR_M else 2
-    zones = np.zeros(stacked, ZONE)
-    zones["bottom"] = bottom + np.arange(stacked) * height / stacked
-    zones["top"] = bottom + np.arange(1, stacked + 1) * height / stacked
-    zones["section"] = floor
-    zones["volume"] = floor * height / stacked
-    zones["mass"] = AIR_DENSITY * zones["volume"]
+    zones = np.zeros(stacked + int(e.hide is not None), ZONE)
     fall = settling_speed(pick("defaults", "fogger", "drop_um") * 1e-6)
-    zones["settle"] = np.maximum(30.0, height / fall) / stacked
-    zones["wood_store"] = wood_store(e, pick) / stacked
+    air = zones[:stacked]
+    air["bottom"] = bottom + np.arange(stacked) * height / stacked
+    air["top"] = bottom + np.arange(1, stacked + 1) * height / stacked
+    air["section"] = floor
+    air["volume"] = floor * height / stacked
+    air["settle"] = np.maximum(30.0, height / fall) / stacked
+    air["wood_store"] = (wood_store(e, pick) + board_store(e, pick)) / stacked
+    if e.hide is not None:
+        _, _, tall = e.hide.sides_cm
+        inside = zones[stacked]
+        inside["volume"] = e.hide.inner_volume_ml / 1e6
+        inside["section"] = e.hide.floor_area_cm2 / 1e4
+        inside["bottom"], inside["top"] = bottom, bottom + tall / 100.0
+        inside["settle"] = max(30.0, tall / 100.0 / fall)
+    zones["mass"] = AIR_DENSITY * zones["volume"]
     return zones, stacked
+
+
+def buffer(area: float, moisture: float, hours: float) -> float:
+    """Water [kg] that an open surface of `area` [m2] takes up between dry and saturated air.
+
+    The published value (`moisture` [kg/m2 for each % RH]) is the uptake of 8 hours in a daily cycle; the store behind it,
+    which follows with a lag of `hours`, is larger.
+    """
+    lag = math.exp(-8.0 / hours)
+    return area * 100.0 * moisture * (1.0 - lag**3) / ((1.0 - lag) * (1.0 - lag**2))
 
 
 def wood_store(e: Enclosure, pick: Callable) -> float:
     """Water [kg] that wood and background take up between dry and saturated air."""
-    area = (e.wood_area_cm2 + e.background_area_cm2) / 1e4
-    store = area * 100.0 * pick("defaults", "wood buffer", "moisture_per_percent")
-    # the published value is the uptake of 8 hours in a daily cycle; the store behind it, with its lag, is larger
-    lag = math.exp(-8.0 / pick("defaults", "wood buffer", "hours"))
-    return store * (1.0 - lag**3) / ((1.0 - lag) * (1.0 - lag**2))
+    wood = [pick("defaults", "wood buffer", prop) for prop in ("moisture_per_percent", "hours")]
+    return buffer((e.wood_area_cm2 + e.background_area_cm2) / 1e4, *wood)
+
+
+def board_store(e: Enclosure, pick: Callable) -> float:
+    """Water [kg] that a board inside takes up through its face."""
+    if e.background is None or not e.background.inside:
+        return 0.0
+    across = {"back": e.width_cm, "left": e.front_to_back_cm, "right": e.front_to_back_cm}
+    area = sum(across[wall] for wall in e.background.walls) * e.air_height_cm / 1e4
+    own = [pick("backgrounds", e.background.material, prop) for prop in ("moisture_per_percent", "hours")]
+    return buffer(area, *own)
 
 
 def leaves(e: Enclosure, pick: Callable, zones: np.ndarray, stacked: int) -> Iterator[Row]:
@@ -160,30 +199,46 @@ def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: 
     width, depth = e.width_cm / 100.0, e.front_to_back_cm / 100.0
     for zone in range(stacked):
         height = float(zones[zone]["top"] - zones[zone]["bottom"])
-        for wall, across in ((FRONT, width), (SIDES, 2.0 * depth), (BACK, width)):
-            row = pane(e, pick, across * height)
+        for wall, across, sides in ((FRONT, width, ("front",)), (SIDES, 2.0 * depth, ("left", "right")), (BACK, width, ("back",))):
+            boards = e.background.walls if e.background is not None else ()
+            share = sum(side in boards for side in sides) / len(sides)
+            row = pane(e, pick, across * height, share)
             row |= {"wall": wall, "length": height, "width": across, "facing": UPRIGHT}
             row["high"] = float(zones[zone]["bottom"])
             yield Row(PANE, zone, row, across * height)
     area = width * depth - float(b["lid_area"])
     if area > 1e-6:
-        row = pane(e, pick, area)
+        row = pane(e, pick, area, 0.0)
         row |= {"length": math.sqrt(area), "facing": DOWNWARDS, "high": e.height_cm / 100.0}
         yield Row(LID, stacked - 1, row, area)
 
 
-def pane(e: Enclosure, pick: Callable, area: float) -> dict[str, float]:
-    """What every pane of `area` [m2] has in common: heat, its way to the room, its film and what a spray leaves on it."""
+def pane(e: Enclosure, pick: Callable, area: float, boarded: float) -> dict[str, float]:
+    """What every pane of `area` [m2] has in common: heat, its way to the room, its film; `boarded` is the share with a board.
+
+    A board before the glass takes the film and the warmth on itself, one behind it keeps the glass warm.
+    """
     thick = e.glass_mm / 1000.0
-    outside = 1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")
-    return {
-        "area": area,
-        "faces": 1.0,
-        "capacity": area * thick * pick("defaults", "glass pane", "heat_capacity"),
-        "out": area / outside,
-        "film_max": area * pick("defaults", "glass film", "capacity"),
-        "film_half": area * pick("defaults", "glass film", "half_wet"),
+    bare = {
+        "out": 1.0 / (1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")),
+        "capacity": thick * pick("defaults", "glass pane", "heat_capacity"),
+        "film_max": pick("defaults", "glass film", "capacity"),
+        "film_half": pick("defaults", "glass film", "half_wet"),
     }
+    out = {name: (1.0 - boarded) * value for name, value in bare.items()}
+    if boarded > 0.0:
+        board = e.background
+        number = lambda prop: pick("backgrounds", board.material, prop)  # noqa: E731
+        deep = board.thickness_cm / 100.0
+        behind = dict(bare)
+        behind["out"] = 1.0 / (1.0 / bare["out"] + deep / number("lambda"))
+        if board.inside:
+            # of the board the side towards the air goes along with a day, to about the depth given
+            behind["capacity"] = min(deep, WARMED_BOARD) * number("heat_capacity")
+            behind["film_max"] = number("film_capacity")
+            behind["film_half"] = bare["film_half"] * behind["film_max"] / bare["film_max"]
+        out = {name: value + boarded * behind[name] for name, value in out.items()}
+    return {"area": area, "faces": 1.0} | {name: area * value for name, value in out.items()}
 
 
 def dish(e: Enclosure, zones: np.ndarray) -> Iterator[Row]:
@@ -204,18 +259,92 @@ def dish(e: Enclosure, zones: np.ndarray) -> Iterator[Row]:
     yield Row(DISH, 0, numbers, area, area * e.dish.depth_cm / 100.0 * WATER_DENSITY)
 
 
+def basking(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: int) -> Iterator[Row]:
+    """The place under a lamp: a slab that the lamp warms and the air cools; what lies under it is left out.
+
+    On the bare ground it is as a finger's breadth of dry ground; wet ground stays cooler, since its water evaporates.
+    """
+    place = e.basking
+    if place is None:
+        return
+    area = basking_area(e, pick)
+    high = place.top_cm(e) / 100.0
+    zone = int(sum(high >= top - 1e-9 for top in zones["top"][: stacked - 1]))
+    heat = DRY_GROUND
+    if place.material:
+        number = lambda prop: pick("basking", place.material, prop)  # noqa: E731
+        heat = number("heat_capacity") * number("thickness_mm") / 1000.0
+    numbers = {
+        "area": area,
+        "faces": 1.0,
+        "length": math.sqrt(area),
+        "facing": UPWARDS,
+        "capacity": heat * area,
+        "radiates": float(b["radiation"]) * area,
+        "high": high,
+    }
+    yield Row(BASKING, zone, numbers)
+
+
+def basking_area(e: Enclosure, pick: Callable) -> float:
+    """Area of the basking place [m2]."""
+    given = e.basking.area_cm2
+    return (pick("defaults", "basking place", "area") if given is None else given) / 1e4
+
+
+def basking_share(e: Enclosure, pick: Callable) -> float:
+    """Share of what the named lamp radiates that the basking place takes up [-]."""
+    place = e.basking
+    absorbs = pick("basking", place.material, "absorbs") if place.material else pick("defaults", "basking place", "absorbs")
+    half_angle = 0.5 * pick("defaults", "basking lamp", "beam")
+    return absorbs * share_on(basking_area(e, pick), place.distance_cm / 100.0, half_angle)
+
+
+def hide_rows(e: Enclosure, pick: Callable, b: np.void, stacked: int) -> Iterator[Row]:
+    """The hide: its walls and roof, and its floor. Outside it takes on the temperature of what it sees."""
+    if e.hide is None:
+        return
+    width, deep, tall = (side / 100.0 for side in e.hide.sides_cm)
+    floor = e.hide.floor_area_cm2 / 1e4
+    area = 2.0 * (width + deep) * tall + floor
+    film = {name: pick("defaults", "glass film", name) for name in ("capacity", "half_wet")}
+    walls = {
+        "area": area,
+        "faces": 1.0,
+        "length": tall,
+        "facing": DOWNWARDS,
+        "capacity": HIDE_HEAT * area,
+        "radiates": HIDE_CONDUCTS * area,
+        "film_max": film["capacity"] * area,
+        "film_half": film["half_wet"] * area,
+        "air_speed": HIDE_AIR,
+    }
+    yield Row(SHELL, stacked, walls)
+    if e.hide.floor == "dry":
+        return
+    low = {"area": floor, "faces": 1.0, "length": math.sqrt(floor), "facing": UPWARDS, "air_speed": HIDE_AIR}
+    if e.hide.floor == "soil":
+        yield Row(HIDDEN_SOIL, stacked, low)
+        return
+    holds = pick("defaults", "moist hide", "water") * floor
+    low |= {"capacity": MOSS_HEAT * floor, "radiates": float(b["radiation"]) * floor}
+    low |= {"film_max": holds, "film_half": COVER_HALF_WET * holds}
+    yield Row(MOSS, stacked, low, film=holds)
+
+
 def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: int) -> list[Row]:
     """The cover, where there is one that is no soil of its own, and the soil; `over` is the place of the first row."""
     area = float(b["floor"])
+    hidden = e.hide.floor_area_cm2 / 1e4 if e.hide is not None and e.hide.floor == "soil" else 0.0
     soil = {"area": area, "faces": 1.0, "length": math.sqrt(area), "facing": UPWARDS, "high": float(zones[0]["bottom"])}
     if e.cover is None or materials.get("covers", e.cover.material).typical("porous") > 0:
-        return [Row(SOIL, 0, soil, area)]
+        return [Row(SOIL, 0, soil | {"area": area - hidden}, area)]
     number = lambda prop: pick("covers", e.cover.material, prop)  # noqa: E731
     thick = e.cover.depth_cm / 100.0
     holds = area * e.cover.depth_cm * number("water_capacity")
     cover = soil | {"capacity": area * thick * number("heat_capacity"), "film_max": holds}
     cover["film_half"] = COVER_HALF_WET * holds
-    soil |= {"faces": 0.0, "over": float(over), "between": area * number("lambda") / (0.5 * thick)}
+    soil |= {"area": area - hidden, "faces": 0.0, "over": float(over), "between": area * number("lambda") / (0.5 * thick)}
     soil["resistance"] = litter_resistance(
         thick, number("porosity"), number("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
     )

@@ -5,7 +5,7 @@ look at each other. Nothing here knows what a surface is; `engine.surfaces` has 
 """
 
 from terralab.engine.droplets import droplets
-from terralab.engine.kinds import COVER, SOIL
+from terralab.engine.kinds import COVER, HIDDEN_SOIL, SOIL
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import vapour_enthalpy
@@ -68,6 +68,9 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
         f = air.surface[j]
         k = air.surface_now[j]
         base = air.surfaces[base_row, j]
+        if f.kind == HIDDEN_SOIL:
+            k.alpha, k.beta, k.gamma, k.delta = k.t, 0.0, 0.0, 0.0
+            continue
         heat = (f.capacity + WATER_HEAT * max(0.0, base.film)) / tau
         own, push = heat, heat * base.t
         if f.kind == COVER:
@@ -105,7 +108,7 @@ def fill(b, now, air, base_row, tau, a):
         air_h = vapour_enthalpy(k.t)
         # drops that float have the air's warmth, and those that arrive the room's
         drops = WATER_HEAT * max(0.0, base.fog) / tau
-        come = WATER_HEAT * now.fog_in * zone.mass / b.air_mass
+        come = WATER_HEAT * now.fog_in * air.mean_share[i]
         a[i, i] = heat + drops + come + air_h * k.wood_e_t
         a[i, nz + i] = air_h * k.wood_e_w
         a[i, right] = (heat + drops) * base.t + come * room + air.zone_source[i]
@@ -145,29 +148,40 @@ def arrives(a, nz, place, origin, flow, w, room_t):
 
 @inner
 def surface_to_zone(f, k, a, nz):
-    """What an eliminated surface means to its zone and to the radiant node."""
+    """What an eliminated surface means to its zone, to the one that its current reaches, and to the radiant node."""
     radiant = 2 * nz
     right = radiant + 1
     z = int(f.zone)
-    e_t = k.e_t + k.f_t
-    e_w = k.e_w + k.f_w
-    e = k.e + k.f
-    a[z, z] += k.c * (1.0 - k.beta)
-    a[z, nz + z] -= k.c * k.gamma
-    a[z, radiant] -= k.c * k.delta
-    a[z, right] += k.c * k.alpha
-    # warmth that vapour brings along [W/K]; what condenses has the air's own
-    brings = VAPOUR_HEAT * max(0.0, e)
-    a[z, z] += brings
-    a[z, right] += brings * k.t
-    a[nz + z, z] -= e_t * k.beta
-    a[nz + z, nz + z] -= e_w + e_t * k.gamma
-    a[nz + z, radiant] -= e_t * k.delta
-    a[nz + z, right] += e + e_t * (k.alpha - k.t) - e_w * k.w
+    to_air(k, z, z, 1.0 - k.carries, a, nz)
+    if k.carries > 0.0:
+        to_air(k, z, int(k.beyond), k.carries, a, nz)
     a[radiant, radiant] += f.radiates * (1.0 - k.delta)
     a[radiant, z] -= f.radiates * k.beta
     a[radiant, nz + z] -= f.radiates * k.gamma
     a[radiant, right] += f.radiates * k.alpha
+
+
+@inner
+def to_air(k, z, place, share, a, nz):
+    """The share of heat and vapour that the zone `place` takes from an eliminated surface that lies in zone z."""
+    radiant = 2 * nz
+    right = radiant + 1
+    e_t = share * (k.e_t + k.f_t)
+    e_w = share * (k.e_w + k.f_w)
+    e = share * (k.e + k.f)
+    c = share * k.c
+    a[place, z] += c * (1.0 - k.beta)
+    a[place, nz + z] -= c * k.gamma
+    a[place, radiant] -= c * k.delta
+    a[place, right] += c * k.alpha
+    # warmth that vapour brings along [W/K]; what condenses has the air's own
+    brings = VAPOUR_HEAT * max(0.0, e)
+    a[place, place] += brings
+    a[place, right] += brings * k.t
+    a[nz + place, z] -= e_t * k.beta
+    a[nz + place, nz + z] -= e_w + e_t * k.gamma
+    a[nz + place, radiant] -= e_t * k.delta
+    a[nz + place, right] += e + e_t * (k.alpha - k.t) - e_w * k.w
 
 
 @inner

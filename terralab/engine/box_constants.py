@@ -106,6 +106,7 @@ def put_ground(b: np.void, e: Enclosure) -> None:
 
 def put_dish(b: np.void, e: Enclosure) -> None:
     """The water dish."""
+    b["topped_up"] = float(e.dish is not None or (e.hide is not None and e.hide.floor == "damp moss"))
     if e.dish is not None:
         b["has_dish"] = 1.0
         b["dish_full"] = e.dish.area_cm2 / 1e4 * e.dish.depth_cm / 100.0 * WATER_DENSITY
@@ -115,7 +116,7 @@ def put_tables(b: np.void, e: Enclosure, pick: Overrides) -> AirLayout:
     """The tables of the air, and what of them the box keeps as a whole."""
     tables = air_layout(e, pick, b)
     b["stacked"] = tables.stacked
-    b["air_mass"] = tables.zones["mass"].sum()
+    b["air_mass"] = tables.zones["mass"][: tables.stacked].sum()
     b["lid_radiation"] = tables.lid_radiation
     b["wood_seconds"] = 3600.0 * pick("defaults", "wood buffer", "hours")
     for kind, share, area in ((PANE, "land_glass", "glass_area"), (LID, "land_glass", "glass_area"), (LEAF, "land_leaf", "leaf_area")):

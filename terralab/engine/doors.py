@@ -29,9 +29,11 @@ def door_rows(
         row = np.zeros(1, OPENING)[0]
         width, height, bottom = door.opening_cm(enclosure)
         row["viscous"], row["inertial"] = EDGE, bare_loss(pick("defaults", "discharge coefficient", "factor"))
+        row["rim"] = row["inertial"]
         row["area"], row["draught"] = width * height / 1e4, gust(door.wall, draught)
         if door.wall == "lid":
             row["kind"] = LEVEL
+            row["turning"] = pick("defaults", "lid column", "length")
             row["bottom"] = row["top"] = enclosure.height_cm / 100.0
         else:
             row["kind"] = UPRIGHT

@@ -6,7 +6,7 @@ are recorded, so both budgets close to round-off, however long the step.
 """
 
 from terralab.engine.air_solve import gauss
-from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL, SOIL
+from terralab.engine.kinds import BASKING, COVER, DISH, HIDDEN_SOIL, LEAF, LID, MOSS, PANE, SHELL, SOIL
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
@@ -32,7 +32,7 @@ def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
     for j in range(air.surface.size):
         place = int(air.surface[j].zone)
         own = air.surface_flow[flow_row, j]
-        surface_rates(
+        heat = surface_rates(
             now,
             air.surface[j],
             air.surface_now[j],
@@ -44,6 +44,11 @@ def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
             air.ground_now[0].radiant,
         )
         f.heat_glass += own.heat_out
+        share = air.surface_now[j].carries
+        if share > 0.0:
+            beyond = air.zone_flow[flow_row, int(air.surface_now[j].beyond)]
+            beyond.vapour += share * (own.inner + own.film)
+            beyond.heat += share * heat
     by_itself(air, row, f, flow_row)
     # what the devices and the room give the box as a whole
     f.fog_in = now.fog_in
@@ -78,7 +83,7 @@ def float_drops(b, now, air, row, base_row, tau, f, flow_row):
             for j in range(nz + 1):
                 a[i, j] = 0.0
             a[i, i] = 1.0 + tau * (1.0 / zone.settle + k.leaves / zone.mass)
-            a[i, nz] = air.zones[base_row, i].fog + tau * (now.fog_in * zone.mass / b.air_mass - k.fog_e)
+            a[i, nz] = air.zones[base_row, i].fog + tau * (now.fog_in * air.mean_share[i] - k.fog_e)
         for i in range(stacked - 1):
             a[i, i + 1] -= tau / air.zone[i + 1].settle
         for i in range(air.link.size):
@@ -97,7 +102,7 @@ def float_drops(b, now, air, row, base_row, tau, f, flow_row):
     f.fog_settled_heat = 0.0
     for i in range(nz):
         s, z = air.zones[row, i], air.zone_flow[flow_row, i]
-        arrives = now.fog_in * air.zone[i].mass / b.air_mass
+        arrives = now.fog_in * air.mean_share[i]
         settled = s.fog / air.zone[i].settle
         heat = WATER_HEAT * settled * s.t
         z.fog_evaporation = air.zone_now[i].fog_e
@@ -170,7 +175,10 @@ def share_out(now, f):
 
 @inner
 def surface_rates(now, surface, k, own, s, z, t, source, radiant):
-    """The rates of one surface at t [C], booked with its zone too: `s` is that zone's state, `z` what it gains."""
+    """The rates of one surface at t [C], booked with its zone too: `s` is that zone's state, `z` what it gains.
+
+    Returns the heat [W] that the air gains, of which a share is carried to another zone.
+    """
     dt = t - k.t
     dw = s.w - k.w
     own.inner = k.e + k.e_t * dt + k.e_w * dw
@@ -186,8 +194,10 @@ def surface_rates(now, surface, k, own, s, z, t, source, radiant):
     warms = k.c * (t - s.t)
     own.gain = source - warms - surface.radiates * (t - radiant) - vapour_heat - own.heat_out + own.liquid - own.drip_heat
     own.gain += WATER_HEAT * own.spray * now.room_t
-    z.vapour += own.inner + own.film
-    z.heat += warms + vapour_heat
+    stays = 1.0 - k.carries
+    z.vapour += stays * (own.inner + own.film)
+    z.heat += stays * (warms + vapour_heat)
+    return warms + vapour_heat
 
 
 @inner
@@ -200,9 +210,13 @@ def onto_ground(now, air, row, chain, f, flow_row):
     over = int(air.surface[soil].over)
     landed = f.spray_ground + f.fog_settled
     heat = WATER_HEAT * f.spray_ground * now.room_t + f.fog_settled_heat
+    heat_in_hide = 0.0
     for j in range(soil):
         kind = air.surface[j].kind
-        if kind == LEAF or kind == LID:
+        if kind == HIDDEN_SOIL:
+            # the soil pays at once here: this floor has no warmth of its own
+            heat_in_hide += air.surface_flow[flow_row, j].gain
+        elif kind == LEAF or kind == LID or kind == SHELL or kind == MOSS:
             landed += air.surface_flow[flow_row, j].drip
             heat += air.surface_flow[flow_row, j].drip_heat
     ground = air.surface_flow[flow_row, soil]
@@ -211,7 +225,7 @@ def onto_ground(now, air, row, chain, f, flow_row):
         cover.landed = landed
         cover.gain += heat - air.surface[soil].between * (air.surfaces[row, over].t - chain[0])
         landed, heat = cover.drip, cover.drip_heat
-    ground.landed, ground.gain = landed, heat
+    ground.landed, ground.gain = landed, heat + heat_in_hide
 
 
 @inner
@@ -266,7 +280,7 @@ def applied(air, old_row, row, flow_row):
                 z.heat += s.film * LATENT_ZERO
                 z.vapour += s.film
                 s.film = 0.0
-        if surface.kind != SOIL:
+        if surface.kind != SOIL and surface.kind != HIDDEN_SOIL:
             heat = (surface.capacity + WATER_HEAT * old.film) * old.t + own.gain
             s.t = heat / (surface.capacity + WATER_HEAT * s.film)
     for i in range(air.zone.size):
@@ -324,8 +338,12 @@ def collect(air, f, flow_row):
             f.soil_liquid_heat += own.liquid
             f.soil_gain += own.gain
             f.landed += own.landed
-        elif kind == SHELL:
+        elif kind == HIDDEN_SOIL:
+            f.soil_evaporation += own.inner
+            f.soil_liquid_heat += own.liquid
+        elif kind == SHELL or kind == MOSS:
             f.hide_film += own.film
+            f.hide_drip += own.drip
             f.hide_gain += own.gain
         elif kind == BASKING:
             f.basking_gain += own.gain

@@ -50,9 +50,11 @@ def _pieces(enclosure: Enclosure, pick: Callable, draught: float, tops: Sequence
             viscous = mesh_friction(pick("defaults", "mesh exchange", "factor"), inertial)
         row["area"] = open_area(opening) if math.isfinite(viscous) else 0.0
         row["viscous"], row["inertial"] = EDGE + viscous, inertial + further
+        row["rim"] = inertial
         row["draught"] = gust(opening.wall, draught)
         if opening.wall == "lid":
             row["kind"], row["bottom"] = LEVEL, enclosure.height_cm / 100.0
+            row["turning"] = pick("defaults", "lid column", "length")
             row["top"] = row["bottom"]
         else:
             row["kind"], row["bottom"] = UPRIGHT, opening.bottom_cm / 100.0

@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL
+from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, MOSS, PANE, SHELL
 
 WATER, HEAT = "water", "heat"
 #: What happens to a flow in the eyes of a keeper.
@@ -96,7 +96,7 @@ STORES = (
     Store("air", (WATER, HEAT), zone="w", times="mass", gain="air_gain"),
     Store("fog", (WATER,), zone="fog"),
     Store("wood", (WATER,), zone="wood", times="wood_store"),
-    Store("hide", (WATER, HEAT), kinds=(SHELL,), gain="hide_gain"),
+    Store("hide", (WATER, HEAT), kinds=(SHELL, MOSS), gain="hide_gain"),
     # with the heat of their films
     Store("glass", (HEAT,), kinds=(PANE, LID), gain="glass_gain"),
     Store("leaves", (HEAT,), kinds=(LEAF,), gain="leaf_gain"),
@@ -151,6 +151,7 @@ FLOWS = (
     Flow("leaf_drip", "leaf film", GROUND),
     Flow("glass_drip", "glass film", FOOT_OF_GLASS),
     Flow("lid_drip", "glass film", GROUND, seldom=True),
+    Flow("hide_drip", "hide", GROUND, seldom=True),
     Flow("fog_settled", "fog", GROUND),
     Flow("reservoir_vapour", "reservoir", "soil", SOIL_CLOCK, arrows=("vapour_up",)),
     Flow("wick_rise", "reservoir", "soil", SOIL_CLOCK, arrows=("wick_up",)),

@@ -12,6 +12,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.describe.box import Box
+from terralab.engine.air_layout import basking_share
 from terralab.engine.doors import door_rows
 from terralab.engine.fans import fan_rows
 from terralab.engine.schedule import devices, opened
@@ -107,7 +108,9 @@ def device_rows(box: Box, pick: Overrides, b: np.void, zones: np.ndarray) -> tup
     shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings), draught, tops)
     b["first_door"] = len(openings)
     openings = np.concatenate([openings, np.array(shut, OPENING)])
-    rows = devices(box.routine, pick, shade, [*fans, *doors])
+    under = box.enclosure.basking
+    lit = ("", 0.0) if under is None else (under.lamp, basking_share(box.enclosure, pick))
+    rows = devices(box.routine, pick, shade, [*fans, *doors], lit)
     if b["has_plants"] > 0.0 and rows["light"].any():
         b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS
     return rows, openings

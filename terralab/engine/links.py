@@ -109,7 +109,10 @@ def by_surfaces(surfaces, now, top, i, lifts):
         if f.kind == PANE:
             falls = -k.light if place == i + 1 else k.light if place == i else 0.0
             if falls > 0.0:
-                q += pane_current(falls, f.length, f.width) * passes(COLDNESS * falls, lifts)
+                # what the pane did to the air of a current that passes ends where the current does
+                k.carries = passes(COLDNESS * falls, lifts)
+                k.beyond = float(i if place == i + 1 else i + 1)
+                q += pane_current(falls, f.length, f.width) * k.carries
         elif f.facing == UPWARDS and place <= i and k.c > 0.0 and k.light > 0.0:
             fed = GRAVITY * k.light * k.c / (AIR_DENSITY * AIR_HEAT)
             carried = plume(fed, top - f.high + HALF_SOURCE * math.sqrt(f.area / math.pi))

@@ -3,7 +3,7 @@
 Each takes from and gives to the stores exactly what it records in `m` (a MOVED record), water [kg] and heat [J].
 """
 
-from terralab.engine.kinds import DISH
+from terralab.engine.kinds import DISH, MOSS
 from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.soil.storage import reservoir_level, reservoir_stored
@@ -26,18 +26,23 @@ def siphoned(b, head, water, t_c, level, m):
 
 @inner
 def refilled(b, air, row, room_t, m):
-    """Top the water dish up with water of room temperature [C]."""
+    """Top up the water dish, and the damp moss in a hide, with water of room temperature [C]."""
     for j in range(air.surface.size):
-        if air.surface[j].kind != DISH:
-            continue
         f, s = air.surface[j], air.surfaces[row, j]
-        mass = b.dish_full - s.film
-        if mass > 0.0:
-            heat = (f.capacity + WATER_HEAT * s.film) * s.t + WATER_HEAT * mass * room_t
-            s.film = b.dish_full
-            s.t = heat / (f.capacity + WATER_HEAT * s.film)
+        if f.kind != DISH and f.kind != MOSS:
+            continue
+        mass = (b.dish_full if f.kind == DISH else f.film_max) - s.film
+        if mass <= 0.0:
+            continue
+        brought = WATER_HEAT * mass * room_t
+        s.t = ((f.capacity + WATER_HEAT * s.film) * s.t + brought) / (f.capacity + WATER_HEAT * (s.film + mass))
+        s.film += mass
+        if f.kind == DISH:
             m.refilled += mass
-            m.refilled_heat += WATER_HEAT * mass * room_t
+            m.refilled_heat += brought
+        else:
+            m.hide_wetted += mass
+            m.hide_wetted_heat += brought
 
 
 @inner

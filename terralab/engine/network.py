@@ -145,7 +145,8 @@ def note(pressure, columns, diffusivity, vents, gust, share):
         if o.kind == LEVEL:
             light = columns[int(o.zone), COLUMN] / (AIR_DENSITY * GRAVITY)
             x = at(o, o.bottom, pressure, columns, gust)
-            both_ways = lid_exchange(light, x, o.area, o.viscous, o.inertial) + still_exchange(o.area, diffusivity)
+            both_ways = lid_exchange(light, x, o.area, o.viscous, o.inertial, o.rim, o.turning)
+            both_ways += still_exchange(o.area, diffusivity)
             o.out += share * both_ways
             o.into += share * both_ways
 

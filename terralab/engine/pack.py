@@ -136,7 +136,7 @@ def pack(
         side[-1] = one["side_per_m"] * one["reservoir_depth"]
     times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"))
     rows, openings = device_rows(box, pick, one, tables.zones[: tables.stacked])
-    hand_t, hand = schedule.by_hand(box.routine, days, bool(one["has_dish"]))
+    hand_t, hand = schedule.by_hand(box.routine, days, bool(one["topped_up"]))
     room_rows = schedule.room_course(room, days)
     level = 0.0
     depth = float(one["reservoir_depth"])

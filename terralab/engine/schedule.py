@@ -30,9 +30,12 @@ def working(routine: Routine) -> list[Mist | Lamp | Heater | Fan | Door]:
     return [*routine.mists, *powered, *routine.fans, *opened(routine)]
 
 
-def devices(routine: Routine, pick: Callable, shade: float, entries: Sequence[dict]) -> np.ndarray:
+def devices(
+    routine: Routine, pick: Callable, shade: float, entries: Sequence[dict], basking: tuple[str, float] = ("", 0.0)
+) -> np.ndarray:
     """What each device does while it runs, in the order of `working`.
 
+    `basking`: the name of the lamp over a basking place, and the share of what it radiates that the place takes up.
     `shade` is the share of what falls on the ground area that the leaves catch; `entries` holds those of each fan
     and then of each door (`engine.fans.fan_rows`, `engine.doors.door_rows`). The motor of a fan that blows out warms the air that leaves.
     """
@@ -79,6 +82,10 @@ def devices(routine: Routine, pick: Callable, shade: float, entries: Sequence[di
             if device.air_speed_cm_s is not None:
                 row["air_speed"] = device.air_speed_cm_s / 100.0
             row["power"] = device.motor_w
+        if basking[0] and device.name == basking[0]:
+            row["basking_heat"] = basking[1] * (row["leaf_heat"] + row["ground_heat"])
+            row["leaf_heat"] *= 1.0 - basking[1]
+            row["ground_heat"] *= 1.0 - basking[1]
         control = device.control
         if control is not None:
             row["senses"] = SENSES[control.senses]
@@ -134,14 +141,14 @@ def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray,
     return times, on, rates
 
 
-def by_hand(routine: Routine, days: int, has_dish: bool) -> tuple[np.ndarray, np.ndarray]:
-    """Times [s] and manual actions (kind, value) of siphoning on set days, topping up the dish, pouring into the drainage."""
+def by_hand(routine: Routine, days: int, topped_up: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Times [s] and manual actions (kind, value) of siphoning on set days, topping up dish and moist hide, pouring into the drainage."""
     actions: list[tuple[float, float, float]] = []
     for siphon in routine.siphons:
         if siphon.every_days is not None:
             for day in range(siphon.every_days - 1, days, siphon.every_days):
                 actions.append((day * DAY + siphon.time_s, SIPHON, siphon.to_level_cm / 100.0))
-    if has_dish:
+    if topped_up:
         actions.extend((day * DAY + DISH_TIME, REFILL, 0.0) for day in range(days))
     for pour in routine.pours:
         if pour.into == "drainage":

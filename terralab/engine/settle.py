@@ -11,7 +11,7 @@ import numpy as np
 from terralab.engine.air_clock import CURRENT, FIRST, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
 from terralab.engine.settings import Accuracy, run_settings
-from terralab.engine.kinds import DISH
+from terralab.engine.kinds import DISH, MOSS
 from terralab.jit import kernel
 from terralab.soil.storage import stored
 from terralab.units import DAY_S
@@ -65,7 +65,7 @@ def settle(w, settings, dry):
                 w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
             t = end
         for j in range(air.surface.size):
-            if air.surface[j].kind == DISH:
+            if air.surface[j].kind == DISH or air.surface[j].kind == MOSS:
                 air.surfaces[CURRENT, j].film = air.surfaces[KEPT, j].film
         for i in range(w.device_since.size):
             w.device_since[i] -= DAY_S
@@ -79,7 +79,7 @@ def settle(w, settings, dry):
             w.device_on[i] = w.device_kept[0, i]
     if dry > 0:
         for j in range(air.surface.size):
-            if air.surface[j].kind != DISH:
+            if air.surface[j].kind != DISH and air.surface[j].kind != MOSS:
                 air.surfaces[CURRENT, j].film = 0.0
     s.water, s.head = w.water[0], w.head[0]
     for i in range(w.device_on.size):

@@ -6,12 +6,14 @@ humidity ratio. All is frozen for one linear solve (`engine.air_solve`), which k
 
 import math
 
-from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, LEAF, LID, SOIL, UPRIGHT
+from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, HIDDEN_SOIL, LEAF, LID, MOSS, SHELL, SOIL, UPRIGHT
 from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
+from terralab.physics.conductivity import pore_humidity
 from terralab.physics.constants import PRESSURE, WATER_HEAT
 from terralab.physics.convection import combined, in_series, natural_horizontal, natural_vertical, vapour_conductance
 from terralab.physics.moist_air import (
+    damp_ratio,
     density,
     humidity_ratio,
     lightness,
@@ -65,7 +67,7 @@ def film_coefficient(f, k, z, blown):
         w = min(z.w, k.ws)
     elif f.kind == BASKING:
         w = z.w
-    elif f.kind == DISH or f.kind == SOIL:
+    elif f.kind == DISH or f.kind == SOIL or f.kind == HIDDEN_SOIL:
         w = k.ws
     else:
         w = 0.5 * (z.w + k.ws)
@@ -111,6 +113,20 @@ def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, ground):
 
 
 @inner
+def hidden_soil(f, k, z, head, cell):
+    """Vapour of the soil's surface inside a hide, as damp as the surface cell is anyway."""
+    humidity = cell.humidity
+    if cell.active > 0.0:
+        humidity, _ = pore_humidity(head, k.t)
+    pores, _, by_ws = damp_ratio(humidity, k.ws)
+    g = vapour_conductance(k.h) * f.area
+    k.e = g * (pores - z.w)
+    k.e_t = g * by_ws * k.slope
+    k.e_w = -g
+    k.l = paid(k.e, k.t, z.t)
+
+
+@inner
 def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
     """Fill SURFACE_NOW at the states of `row`, for an implicit stage of tau [s] from those of `base_row`.
 
@@ -126,9 +142,11 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         f = air.surface[j]
         k = air.surface_now[j]
         z = air.zone_now[int(f.zone)]
-        k.t = chain[0] if f.kind == SOIL else air.surfaces[row, j].t
+        k.t = chain[0] if f.kind == SOIL or f.kind == HIDDEN_SOIL else air.surfaces[row, j].t
         k.w = z.w
         k.ws, k.slope = saturated(k.t)
+        if first:
+            k.carries = 0.0
         if first and f.faces > 0.0:
             k.h = film_coefficient(f, k, z, air.blown[j])
             k.c = k.h * f.area * f.faces
@@ -143,6 +161,9 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
             soil_law(b, f, k, z, h, dry, air.cell[row], air.cell[base_row], soil, cell, tau, ground)
             k.l = paid(k.e, k.t, z.t)
             continue
+        if f.kind == HIDDEN_SOIL:
+            hidden_soil(f, k, z, air.cell[row].head, cell)
+            continue
         k.l = paid(k.ws - z.w, k.t, z.t)
         if f.film_half > 0.0:
             water = air.surfaces[base_row, j].film + tau * now.spray * f.spray
@@ -152,6 +173,6 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         if f.kind == LEAF:
             stomata(b, now, f, k, z)
             ground.leaf_drip += k.drip
-        elif f.kind == LID:
+        elif f.kind == LID or f.kind == SHELL or f.kind == MOSS:
             ground.lid_drip += k.drip
     ground.landed = now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling

@@ -24,7 +24,7 @@ BOX = _record(
     "fog_diameter fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind hide_area hide_height "
-    "first_door has_plants has_dish has_tube tube_built has_reservoir stacked"
+    "first_door has_plants has_dish has_tube tube_built has_reservoir stacked topped_up"
 )
 
 #: A body of air: dry air [kg], volume [m3], its edges above the floor of the glass [m], its level section [m2], seconds in
@@ -66,17 +66,19 @@ DEVICE = _record(
     "jet_flow jet_diameter vent_row vent_rows seat_row face door senses above set_point hysteresis minimum_on"
 )
 
-#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses, `push` [Pa, outwards] and
+#: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses (`rim`: that of the bare hole), the
+#: column that turns over in a lid, `turning` [m], `push` [Pa, outwards] and
 #: `given` [m3/s, outwards] as `engine.network` reads them, `zone` the air it opens to. An opening that reaches over two
 #: zones is one row in each. Fans have rows of their own, whose area is 0 while they rest, and so have doors while they
 #: are shut; `full` is what it is then. Doors come last. `out` and `into` [m3/s] are what `exchanged` finds.
-OPENING = _record("kind bottom top area full viscous inertial push given draught zone out into")
+OPENING = _record("kind bottom top area full viscous inertial rim turning push given draught zone out into")
 
 #: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
 #: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;
-#: where they were looked at (t, w); saturation there and its slope; wet share; drip [kg/s]; and its temperature as
+#: where they were looked at (t, w); saturation there and its slope; wet share; drip [kg/s]; the share of its heat and vapour that its current carries into the
+#: zone `beyond`; and its temperature as
 #: alpha + beta T + gamma W + delta T_radiant (+ sigma T_over) of its zone's air.
-SURFACE_NOW = _record("light h c e e_t e_w f f_t f_w l t w ws slope wet drip alpha beta gamma delta sigma")
+SURFACE_NOW = _record("light h c e e_t e_w f f_t f_w l t w ws slope wet drip carries beyond alpha beta gamma delta sigma")
 
 #: Of each zone, frozen likewise: where looked at, its density, saturation and slope, its latent heat, floating drops (see
 #: `droplets`), the vapour that wood gives and the slopes of that, vapour from the tube, and air that leaves it [kg/s].

@@ -34,17 +34,17 @@ def look_at_zones(b, air, row, base_row, reservoir_t, tau):
 def look_at_all_drops(b, now, air, base_row, tau):
     """Fill what `droplets` asks of every zone, once it is known how much air leaves it."""
     for i in range(air.zone.size):
-        look_at_drops(b, now, air.zone[i], air.zone_now[i], air.zones[base_row, i].fog, tau)
+        look_at_drops(b, now.fog_in * air.mean_share[i], air.zone[i], air.zone_now[i], air.zones[base_row, i].fog, tau)
 
 
 @inner
-def look_at_drops(b, now, zone, k, fog, tau):
+def look_at_drops(b, arrives, zone, k, fog, tau):
     """Fill what `droplets` asks of a zone: drops that evaporate, or mist where the air is above saturation.
 
     With x the share of saturation that the air lacks, drops give supply x / (held + haste x) [kg/s], which tends to all
     there is within the stage; air above saturation makes mist x instead (x below nothing).
     """
-    source = fog + tau * now.fog_in * zone.mass / b.air_mass
+    source = fog + tau * arrives
     rate = 0.0
     if source > 0.0:
         rate = evaporation_rate(b.fog_diameter, vapour_diffusivity(k.t), saturated_vapour_density(k.t), b.fog_cooling)

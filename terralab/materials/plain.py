@@ -62,6 +62,13 @@ PLAIN: Mapping[str, str] = MappingProxyType(
         "lambda_dry": "heat conductivity, dry",
         "lambda_wet": "heat conductivity, wet",
         "heat_capacity_dry": "heat capacity, dry",
+        "thread_mm": "thickness of its threads",
+        "hole_mm": "width of its holes",
+        "sheet_mm": "thickness of the sheet",
+        "thickness_mm": "how thick it is",
+        "film_capacity": "water that clings to its face",
+        "absorbs": "share of light and heat it takes up",
+        "beam": "angle of its beam",
     }
 )
 

@@ -153,7 +153,7 @@ _MEASUREMENT = {
 
 #: A woven mesh has threads; a sheet has holes and its own thickness.
 _MESH = {
-    "open_share": Property("share", 0.05, 0.95),
+    "open_share": Property("share", 0.05, 0.96),
     "thread_mm": _optional("mm", 0.02, 2.0),
     "hole_mm": _optional("mm", 0.1, 20.0),
     "sheet_mm": _optional("mm", 0.05, 20.0),
@@ -200,6 +200,7 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "mesh law": {"factor": Property("-", 0.1, 10.0)},
         "open share as typed": {"offset": Property("share", -1.0, 1.0)},
         "thread as typed": {"factor": Property("-", 0.1, 10.0)},
+        "draught as typed": {"factor": Property("-", 0.1, 10.0)},
         "calm room": {"draught": _DRAUGHT},
         "usual room": {"draught": _DRAUGHT},
         "draughty room": {"draught": _DRAUGHT},

@@ -16,7 +16,7 @@ EDGE = 2.0e-3  # Pa s/m, friction at the rim of a bare hole: creeping air starts
 FREE_LOSS = (
     0.0263582117  # -, loss of the free two-way flow; it makes a bare hole pass 0.055 sqrt(g' D^5) (Epstein 1988)
 )
-COLUMN = 0.11  # -, height of the columns that drive two-way flow in diameters, between FREE_LOSS and 0.46 (a guess)
+LONGEST = 0.46  # -, columns that drive two-way flow, in diameters: longer ones would spoil that a wider opening passes more
 FLOODED = 0.754  # -, coefficient of the pressure that floods a level round hole (Cooper 1989)
 EVEN = 1.0e-5  # -, share of density below which two-way flow sets in smoothly
 
@@ -81,16 +81,18 @@ def mean_speed(lower, upper, viscous, inertial):
 
 
 @kernel
-def lid_exchange(lightness, pressure, area, viscous, inertial):
+def lid_exchange(lightness, pressure, area, viscous, inertial, rim, column):
     """Air [m3/s] that passes a level opening of `area` [m2] both ways at once, its net flow at `pressure` [Pa] aside.
 
     Light air below heavy air turns over: a bare hole passes 0.055 sqrt(g' D^5), D the diameter of equal area (Epstein
-    1988, coefficient from memory). Behind a mesh two columns of COLUMN D drive it: a v + b v^2 = rho g' COLUMN D,
-    b = inertial COLUMN / FREE_LOSS, q = A v / 2. A flow through the hole floods the exchange:
+    1988, coefficient from memory), whatever the `column` [m]. Behind a mesh two columns of that height drive it:
+    a v + b v^2 = rho g' column, q = A v / 2, b the mesh's share of `inertial` plus rim column / (FREE_LOSS D), `rim` that of
+    the bare hole. The column is held between FREE_LOSS D and LONGEST D. A flow through the hole floods the exchange:
     q (1 - v_net / v_flood), flooding pressure 0.754^2 rho g' D^5 / (2 A^2) (Cooper 1989). `lightness` of the inside air
     [-], -2 to 2; nothing turns over where it is not above 0. That is none of the diffusion (`still_exchange`).
+    NaN also for a rim loss above `inertial` or below 0, and a column not above 0.
     """
-    if not (-2.0 <= lightness <= 2.0 and area >= 0.0):
+    if not (-2.0 <= lightness <= 2.0 and area >= 0.0 and 0.0 <= rim <= inertial and column > 0.0):
         return math.nan
     if lightness <= 0.0 or area == 0.0:
         return 0.0
@@ -100,7 +102,8 @@ def lid_exchange(lightness, pressure, area, viscous, inertial):
     through = abs(speed(pressure, viscous, inertial))
     if through >= floods:
         return 0.0
-    turning = speed(weight * COLUMN * diameter, viscous, inertial * COLUMN / FREE_LOSS)
+    column = min(LONGEST * diameter, max(FREE_LOSS * diameter, column))
+    turning = speed(weight * column, viscous, inertial - rim + rim * column / (FREE_LOSS * diameter))
     return 0.5 * area * turning * (1.0 - through / floods)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
+from terralab.describe.room import DraughtField
 from terralab.describe.seasons import room_of
 from terralab.engine.layout import Overrides
 from terralab.engine.pack import pack
@@ -131,6 +132,9 @@ def _typed(box: Box) -> dict[str, Number]:
                 # what no description may hold is no draw of one either
                 low, high = max(field.lowest, number.low), min(field.highest, number.high)
                 out[f"box.{part}{place}.{word}"] = replace(number, low=low, high=high)
+    if isinstance(box.room.draught, float):
+        number = _around(box.room.draught, materials.get("defaults", "draught as typed"))
+        out["box.room.draught"] = replace(number, high=min(DraughtField.speed.highest, number.high))
     return out
 
 

@@ -1,9 +1,13 @@
 """Random boxes that are right, for hypothesis."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from terralab import materials
 from terralab.describe import (
+    Background,
+    Basking,
     Box,
     Control,
     Cover,
@@ -12,6 +16,7 @@ from terralab.describe import (
     Enclosure,
     Fan,
     Heater,
+    Hide,
     HumidityTarget,
     Lamp,
     Layer,
@@ -106,6 +111,36 @@ def signals(draw, lowest, highest):
 STATES = st.builds(RoomState, signals(-10, 60), signals(2, 100))
 
 
+OWN_SHARE, OWN_THREAD = numbers(0.05, 0.95), numbers(0.02, 2)
+MESHES = st.one_of(
+    st.fixed_dictionaries({"mesh": st.booleans()}),
+    st.fixed_dictionaries({"mesh": st.just(True), "open_share": OWN_SHARE, "thread_mm": OWN_THREAD}),
+    st.fixed_dictionaries({"mesh": named("meshes")}, optional={"open_share": OWN_SHARE}),
+    st.fixed_dictionaries({"mesh": st.just("window screen")}, optional={"thread_mm": OWN_THREAD}),
+)
+DRAUGHTS = st.none() | st.sampled_from(["calm", "usual", "draughty"]) | numbers(0, 200)
+BACKGROUNDS = st.builds(
+    Background,
+    named("backgrounds"),
+    numbers(0.1, 4),
+    st.sets(st.sampled_from(["back", "left", "right"]), min_size=1).map(tuple),
+    st.booleans(),
+)
+FLOORS = st.sampled_from(["soil", "damp moss", "dry"])
+HIDES = st.none() | st.one_of(
+    st.builds(Hide, numbers(0.3, 2), numbers(0.3, 2), numbers(10, 500), floor=FLOORS),
+    st.builds(
+        Hide,
+        numbers(0.3, 2),
+        numbers(0.3, 1),
+        width_cm=numbers(1, 15),
+        front_to_back_cm=numbers(1, 15),
+        height_cm=numbers(1, 4),
+        floor=FLOORS,
+    ),
+)
+
+
 @st.composite
 def enclosures(draw):
     """Enclosures whose parts fit: small parts in a glass of 20 to 100 cm."""
@@ -120,11 +155,13 @@ def enclosures(draw):
             draw(numbers(0.1, 5)),
             draw(numbers(0.1, 3)),
             0 if wall == "lid" else 15,
-            draw(st.booleans()),
-            draw(SHARES),
+            covered=draw(SHARES),
+            **draw(MESHES),
         )
         for label, wall in zip(labels, ("lid", "front", "left"), strict=False)
     )
+    board = draw(st.none() | BACKGROUNDS)
+    own_face = board is not None and board.inside  # then the face of the board is the background
     return Enclosure(
         side,
         draw(numbers(20, 100)),
@@ -136,7 +173,7 @@ def enclosures(draw):
         drainage=drainage,
         drain_hole=draw(st.booleans()),
         wood_area_cm2=draw(numbers(0, 1000)),
-        background_area_cm2=draw(numbers(0, 1000)),
+        background_area_cm2=0 if own_face else draw(numbers(0, 1000)),
         openings=openings,
         plants=draw(
             st.none() | st.builds(Plants, named("plants"), numbers(0, 5000), numbers(0.1, 50), numbers(0.1, 200))
@@ -146,6 +183,24 @@ def enclosures(draw):
         leakage_ach=draw(st.none() | numbers(0, 100)),
         air_speed_cm_s=draw(st.none() | numbers(0, 200)),
         runoff_to_soil=draw(MAYBE_SHARES),
+        background=board,
+        hide=draw(HIDES),
+    )
+
+
+@st.composite
+def basking_places(draw, glass, routine):
+    """A basking place under one of the lamps or heaters, or none where there is no lamp."""
+    lamps = [device.name for device in (*routine.lamps, *routine.heaters)]
+    if not lamps:
+        return None
+    return Basking(
+        draw(st.sampled_from(lamps)),
+        draw(numbers(1, 300)),
+        draw(st.none() | numbers(1, 300)),
+        draw(st.none() | numbers(0, 100)),
+        draw(st.just("") | named("basking")),
+        draw(st.none() | numbers(glass.surface_cm, 0.99 * glass.height_cm)),
     )
 
 
@@ -210,13 +265,15 @@ BANDS = st.none() | st.builds(
 def boxes(draw):
     """Whole boxes."""
     enclosure = draw(enclosures())
+    routine = draw(routines(enclosure.drainage is not None))
+    enclosure = replace(enclosure, basking=draw(st.none() | basking_places(enclosure, routine)))
     return Box(
         name=draw(NAMES),
         note=draw(NOTES),
         group=draw(st.just("") | named("groups")),
         humidity_target=draw(BANDS),
         enclosure=enclosure,
-        room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES)),
-        routine=draw(routines(enclosure.drainage is not None)),
+        room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES), draw(DRAUGHTS)),
+        routine=routine,
         start=Start(draw(st.sampled_from(["drained-moist", "dry", "wet"]))),
     )

@@ -22,11 +22,17 @@ import terralab as tl
 from terralab.describe import Box, demos, dumps, load, loads
 from terralab.errors import DescriptionError, FileError, RunError, TerralabError, TerralabWarning
 from terralab.simulation.simulate import Job, run_job
+from tests.keepers import keepers_box
 
 pytestmark = pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
 MANY = settings(max_examples=250, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 FEW = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+#: The demos, and two boxes with everything that can be described of their air.
 TEXTS = {name: dumps(load(name)) for name in demos()}
+for _seed in (283, 16):
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)
+        TEXTS[f"keeper {_seed}"] = dumps(keepers_box(_seed, new_air=True))
 LONGEST_ERROR = 60_000  # characters; a file may hold hundreds of wrong entries, each has its line
 
 ODD_TEXTS = st.sampled_from(
@@ -58,7 +64,7 @@ def places(part: object, path: tuple = ()) -> list[tuple]:
 @st.composite
 def wrong_tables(draw):
     """A demo as a table with one to four entries replaced, removed, renamed or repeated."""
-    table = tomllib.loads(TEXTS[draw(st.sampled_from(demos()))])
+    table = tomllib.loads(TEXTS[draw(st.sampled_from(sorted(TEXTS)))])
     for _ in range(draw(st.integers(1, 4))):
         found = places(table)
         if not found:
@@ -82,7 +88,7 @@ def wrong_tables(draw):
 @st.composite
 def wrong_texts(draw):
     """The text of a demo, damaged: cut, with lines shuffled or doubled, letters changed; or no demo at all."""
-    text = TEXTS[draw(st.sampled_from(demos()))]
+    text = TEXTS[draw(st.sampled_from(sorted(TEXTS)))]
     deed = draw(st.sampled_from(["cut", "letters", "lines", "text", "deep", "long"]))
     if deed == "cut":
         return text[: draw(st.integers(0, len(text)))]

@@ -239,3 +239,12 @@ def test_soils_are_written_in_our_own_names_order_and_groups(table):
     with pytest.raises(TableError, match='Did you mean "pore_space"'):
         read(*(row.replace(",pore_space,", ",pore_spaec,") for row in rows), table=table)
     assert {"theta_s", "theta_r", "alpha", "n", "ks", "l"} <= set(PLAIN)
+
+
+def test_a_mesh_that_is_neither_woven_nor_a_sheet_is_refused():
+    rows = [row for row in altered("meshes", "perforated sheet") if ",sheet_mm," not in row]
+    with pytest.raises(TableError, match="both hole_mm and sheet_mm"):
+        read(*rows, table="meshes")
+    rows = [row for row in altered("meshes", "window screen") if ",thread_mm," not in row]
+    with pytest.raises(TableError, match="a mesh has thread_mm"):
+        read(*rows, table="meshes")

@@ -246,3 +246,59 @@ def test_dry_litter_resists_vapour_as_the_source_arithmetic_says():
 @pytest.mark.parametrize("name", materials.names("groups"))
 def test_every_group_sends_the_keeper_to_vet_and_species_guide(name):
     assert any("vet and the species guide come first" in note for note in materials.get("groups", name).notes)
+
+
+def left_open(*threads: tuple[float, float]) -> float:
+    """Open share of a mesh of so many threads an inch, each so many inches thick, one pair for each way."""
+    share = 1.0
+    for count, thick in threads:
+        share *= 1.0 - count * thick
+    return share
+
+
+@pytest.mark.parametrize(
+    ("name", "share"),
+    [
+        ("window screen", left_open((18, 0.011), (16, 0.011))),
+        ("coarse wire mesh", left_open((4, 0.64 / 25.4), (4, 0.64 / 25.4))),
+        ("perforated sheet", 3.14159265 / (2.0 * 3.0**0.5) * (3.0 / 5.0) ** 2),
+    ],
+)
+def test_open_shares_agree_with_the_arithmetic_of_their_rows(name, share):
+    assert materials.get("meshes", name).typical("open_share") == pytest.approx(share, abs=0.005)
+
+
+def test_a_mesh_is_woven_or_has_holes_and_no_two_kinds_are_alike():
+    kinds = [materials.get("meshes", name) for name in materials.names("meshes")]
+    assert all(("thread_mm" in kind) != ("hole_mm" in kind and "sheet_mm" in kind) for kind in kinds)
+    assert len({tuple(number.typical for number in kind.numbers.values()) for kind in kinds}) == len(kinds)
+
+
+def test_the_law_of_meshes_ranges_as_far_as_the_wind_tunnel_says():
+    """Lopez and others 2016: discharge coefficients of three screens at 0.25 m/s; a loss goes as one over their square."""
+    from tests.published.openings import discharge
+
+    measured = (((10, 20), 0.350, 0.207), ((13, 30), 0.263, 0.151), ((10, 20), 0.360, 0.325))
+    ratios = sorted((discharge(threads, share) / printed) ** 2 for threads, share, printed in measured)
+    law = materials.get("defaults", "mesh law")["factor"]
+    assert (law.low, law.high) == pytest.approx((ratios[0], ratios[-1]), abs=0.05)
+    assert ratios[0] < law.typical < ratios[-1]
+
+
+def test_draughts_lie_about_the_medians_that_were_measured_in_homes():
+    """Matthews and others 1987, abstract: cm/s at rest, without forced air, in all homes, kitchens, with forced air."""
+    held = {word: materials.get("defaults", f"{word} room")["draught"] for word in ("calm", "usual", "draughty")}
+    for word, medians in {
+        "calm": (1.1, 1.5, 3.2, 5.8),
+        "usual": (4.2, 4.3, 5.3, 6.2, 12.4),
+        "draughty": (10.2, 15.5),
+    }.items():
+        assert all(held[word].low <= 0.01 * median <= held[word].high for median in medians), word
+
+
+@pytest.mark.parametrize("name", materials.names("backgrounds"))
+def test_a_background_insulates_better_than_its_glass_and_buffers_no_more_than_wood(name):
+    board, glass = materials.get("backgrounds", name), materials.get("defaults", "glass pane")
+    assert board["lambda"].high < 0.25 * glass.typical("conductivity")
+    wood = materials.get("defaults", "wood buffer")["moisture_per_percent"]
+    assert board["moisture_per_percent"].high <= wood.high

@@ -266,3 +266,15 @@ def test_slips_by_code_are_named(panel):
         panel.move(room_humidity=99)
     with pytest.raises(UnknownName, match="metric"):
         panel.units = "imperial"
+
+
+@pytest.mark.parametrize("kind", [True, "window screen"])
+def test_the_quick_look_at_the_range_moves_with_any_mesh(kind):
+    """A mesh that nobody named passes a guessed share, a known one holds back by its law: both have a low and a high end."""
+    from terralab.show.panel import questions as panel_questions
+
+    places = ("enclosure.openings.lid.mesh", "enclosure.openings.front vent.mesh")
+    guess, _ = panel_questions._see_range(tl.load("fern-hollow").change(**dict.fromkeys(places, kind)))
+    low, typical, high = guess.pours_ml
+    assert 0.97 * typical > low
+    assert high > 1.03 * typical

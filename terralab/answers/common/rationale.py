@@ -79,11 +79,7 @@ def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[s
         out.append(
             f"Air moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
         )
-    mesh = materials.get("defaults", "mesh exchange")["factor"]
-    if any(o.mesh and not o.mesh_is_known for o in e.openings):
-        out.append(
-            f"Mesh of no named kind lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess)."
-        )
+    out += _mesh_words(box)
     sprays = hand_ml(box)
     other = [f"{ml_of(sprays)} a day sprayed by hand" if sprays else ""]
     other += misted_words(box, given_ml)
@@ -105,3 +101,25 @@ def _air_of(box: Box, zones: Sequence[str]) -> str:
     if box.group in PLANTS:
         return f"{airs}{judged}."
     return f"{airs}{judged}." + (f" Not described, and so not computed: {' and '.join(left)}." if left else "")
+
+
+def _mesh_words(box: Box) -> list[str]:
+    """What is known of each mesh: by its kind, by its own numbers, or nothing but a guess."""
+    out = []
+    for kind in dict.fromkeys(o.mesh for o in box.enclosure.openings if isinstance(o.mesh, str)):
+        share = materials.get("meshes", kind)["open_share"]
+        out.append(
+            f"What the {kind} holds back follows from its make, {100 * share.typical:g} % open (range {100 * share.low:g} to "
+            f"{100 * share.high:g} %) where you gave no number of your own; its law may be off by half."
+        )
+    if any(o.mesh is True and o.mesh_is_known for o in box.enclosure.openings):
+        out.append(
+            "What the mesh holds back follows from the open share and thread you gave; its law may be off by half."
+        )
+    if any(o.mesh is True and not o.mesh_is_known for o in box.enclosure.openings):
+        mesh = materials.get("defaults", "mesh exchange")["factor"]
+        out.append(
+            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess). "
+            "Name its kind in the file to narrow this: `terralab material meshes` lists them."
+        )
+    return out

@@ -139,9 +139,16 @@ def _see_range(box: Box) -> tuple[Guess, str]:
     poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
     run = with_pour(box, poured)
     ends = ("low", "typical", "high")
+    # a mesh that nobody named lets pass a guessed share; a known one holds back by its law, the other way round
     jobs = [
-        Job(run, SETTLE_DAYS, overrides={"mesh exchange.factor": end}, accuracy="preview", record_every_min=60)
-        for end in ends
+        Job(
+            run,
+            SETTLE_DAYS,
+            overrides={"mesh exchange.factor": passes, "mesh law.factor": held_back},
+            accuracy="preview",
+            record_every_min=60,
+        )
+        for passes, held_back in zip(ends, reversed(ends), strict=True)
     ]
     dry = kept_dry(box)
     pours = [0.0 if dry else balancing_ml(record, last_day(record)) for record in run_many(jobs)]
