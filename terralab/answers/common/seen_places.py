@@ -27,8 +27,9 @@ class SeenPlaces:
     target: HumidityTarget | None
 
     def uneven(self, rh: Mapping[str, Mapping[str, float]], heat: Heat) -> str:
-        """The warning of `airs.uneven_words`."""
-        return airs.uneven_words(self.airs, rh, heat, self.target)
+        """The one warning on a single place: a basking place that is too hot, else the air below or above that is outside."""
+        hot = surfaces.too_hot_words(self.record, self.surfaces, heat)
+        return hot or airs.uneven_words(self.airs, rh, heat, self.target)
 
     def statements(self) -> list[Statement]:
         """Air below and above, in the hide, the surfaces with their cautions, and the panes; for the longer views."""

@@ -13,9 +13,10 @@ import numpy as np
 
 from terralab.answers.common.airs import air_words, by_part
 from terralab.answers.common.humidity_target import is_day
+from terralab.answers.common.temperature import Heat
 from terralab.describe.box import HumidityTarget
 from terralab.describe.hot import is_hot
-from terralab.describe.wanted import PLANTS
+from terralab.describe.wanted import ANYONE, PLANTS, typed
 from terralab.quantities import as_typed, quantity
 from terralab.simulation.record import Record
 
@@ -79,6 +80,25 @@ def measured_words(record: Record) -> str:
     return (
         f"{as_typed('temperature', 'C', place.measured_c)} under the lamp as you measured it, which counts; computed "
     )
+
+
+def too_hot_words(record: Record, surfaces: Mapping[str, Place], heat: Heat) -> str:
+    """The warning that the basking place gets hotter than any surface should, with the humidity there; "" otherwise.
+
+    What a thermometer there shows counts where the keeper has told; the computed course where not.
+    """
+    place = record.box.enclosure.basking
+    if "basking place" not in surfaces:
+        return ""
+    seen = surfaces["basking place"]
+    hottest = max(seen.values(), key=lambda one: one["c_high"])
+    measured = None if place is None else place.measured_c
+    c = hottest["c_high"] if measured is None else float(measured)
+    most = (ANYONE if heat.wanted is None else heat.wanted).surface_most
+    if c <= most:
+        return ""
+    said = quantity("°C", ".0f", c) if measured is None else typed(measured)
+    return f"Mind: the basking place reaches {said} ({hottest['rh_low']:.0f} %), {typed(most)} is the most: raise the lamp."
 
 
 def surface_cautions(record: Record) -> str:
