@@ -10,8 +10,8 @@ import numpy as np
 
 from terralab.engine.air_solve import solve
 from terralab.engine.exchange import applied, collect, flows, staged
-from terralab.engine.kinds import BASKING, COVER, HIDDEN_SOIL, LEAF, LID, PANE, SOIL
 from terralab.engine.links import link_up
+from terralab.engine.kinds import BASKING, COVER, HIDDEN_SOIL, LEAF, LID, PANE, SOIL
 from terralab.engine.surfaces import look_at_surfaces, saturated
 from terralab.engine.zones import look_at_all_drops, look_at_zones
 from terralab.jit import inner

@@ -22,7 +22,6 @@ from terralab.physics.moist_air import (
     vapour_enthalpy,
 )
 
-
 @inner
 def saturated(t_c):
     """Saturated humidity ratio [kg/kg] at t_c [C] and its slope [1/K]."""
