@@ -10,8 +10,8 @@ import numpy as np
 
 from terralab.engine.air_clock import CURRENT, FIRST, KEPT, SLOPE, advance
 from terralab.engine.ground import prepare
-from terralab.engine.settings import Accuracy, run_settings
 from terralab.engine.kinds import DISH, MOSS
+from terralab.engine.settings import Accuracy, run_settings
 from terralab.jit import kernel
 from terralab.soil.storage import stored
 from terralab.units import DAY_S

@@ -43,7 +43,6 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "Pa": "pascal (pressure)",
         "kg": "kilogram",
         "cm2": "square centimetre",
-        "deg": "degree of angle",
         "umol/m2/s": "millionth of a mole of gas from a square metre in a second",
         "ml/g/h": "millilitre of gas an hour for each gram of animal",
         "ppm": "millionth part of the air",

@@ -13,8 +13,8 @@ Wetness u [-] is log suction that stays plain near saturation: h = -0.01 m (exp(
 import math
 
 import numpy as np
-
 from terralab.engine.air import coefficients
+
 from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
 from terralab.engine.exchange import OUT_OF_AIR, after, cover_gain, flows, vapour_gain
 from terralab.engine.ground import bypass, prepare, reservoir_vapour, vapour_by_warmth
