@@ -239,15 +239,20 @@ def test_a_box_without_either_tells_of_ground_and_glass_alone() -> None:
 
 
 def test_a_circulating_fan_brings_the_airs_together() -> None:
-    """Stirring mixes: with it all day the air below and above lie closer than without; the schedule's numbers say so."""
-    box = tl.load("tall-glen")
-    fan = Fan("stirrer", "circulate", "always", air_speed_cm_s=40.0)
-    still, stirred = (measured(tl.simulate(with_fans(box, *fans), 8), None, 5.0, 0.0) for fans in ((), (fan,)))
+    """Stirring mixes: the air below and above come closer the faster the air moves, by day and by night.
+
+    A weak fan may first part them a little in a box that its lamps warm from above: moving air takes up more of the warmth
+    of leaves and panes up there before its jet reaches the ground. So the law is held where the jet is strong.
+    """
+    box = tl.load("fern-hollow")
+    fans = [()] + [(Fan("stirrer", "circulate", "always", air_speed_cm_s=speed),) for speed in (40.0, 150.0)]
+    seen = [measured(tl.simulate(with_fans(box, *one), 5), None, 2.0, 0.0) for one in fans]
     for part in ("day", "night"):
-        assert abs(stirred["apart"][part]["k"]) <= abs(still["apart"][part]["k"]) + 0.02
-    assert abs(stirred["apart"]["day"]["k"]) < abs(still["apart"]["day"]["k"])
-    for seen in (still, stirred):
-        assert seen["front_fogged_h"] == seen["fogged_h"]["front"]
+        by_speed = [abs(one["apart"][part]["k"]) for one in seen]
+        assert by_speed == sorted(by_speed, reverse=True)
+        assert by_speed[-1] < 0.75 * by_speed[0]
+    for one in seen:
+        assert one["front_fogged_h"] == one["fogged_h"]["front"]
 
 
 def test_the_fan_answer_tells_of_panes_and_places_in_its_tables() -> None:

@@ -329,6 +329,20 @@ def test_the_table_of_fans_is_that_of_the_answer(page, answers):
         assert first_number(seen[-1]) == pytest.approx(now["water_ml"], abs=0.51)
 
 
+def test_the_table_by_pane_and_place_is_that_of_the_answer(page, answers):
+    """Each pane under its own heading; the front pane has the hours of the other table and of the seasons."""
+    drawn, other = cells(page, "fans", -1), cells(page, "fans")
+    heads, its_heads = drawn.pop(""), other.pop("")
+    fog = next(i for i, head in enumerate(its_heads) if head.startswith("Front pane fogged"))
+    for row in answers.fans.table:
+        seen, now = dict(zip(heads, drawn[row["name"]], strict=True)), row["now"]
+        for pane, hours in now["fogged_h"].items():
+            assert seen[f"Fogged {pane}, h a day"] == f"{hours:.1f}"
+        assert seen["Fogged front, h a day"] == other[row["name"]][fog]
+        if now["apart"]:
+            assert float(seen["Damper below by day, %"]) == pytest.approx(now["apart"]["day"]["points"], abs=0.51)
+
+
 def test_numbers_used_have_source_and_grade():
     used = numbers_used(tl.load("fern-hollow"))
     assert len(used) > 60

@@ -42,6 +42,7 @@ from terralab.show.report.parts import (
     table,
     without_answer,
 )
+from terralab.show.report.places import places_table
 from terralab.show.report.seasons import seasons_table
 from terralab.show.report.style import css
 from terralab.version import VERSION
@@ -218,7 +219,7 @@ def _plan(answers: Answers) -> str:
 def _box(answers: Answers) -> str:
     drawn = ""
     if answers.water is not None:
-        words = "The box cut open after two weeks with the recommended pour. Darker soil is wetter; striped soil has too little air for roots."
+        words = "The box cut open after two weeks with the recommended pour. Darker soil is wetter; striped soil has too little air for roots. The bluer the air, the damper."
         drawn = picture(section_picture(answers.water.record), words)
     return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
 
@@ -266,6 +267,7 @@ def _fans(answers: Answers) -> str:
         ]  # fmt: skip
         heads = ("Lid", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", f"Water, {ML} a day")
         parts.append(table("The other lever: the lid, with no fan", heads, rows, range(1, 6)))
+    parts.append(places_table(fans, chosen))
     return section("fans", "Which fan schedule?", *parts)
 
 
