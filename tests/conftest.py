@@ -12,9 +12,14 @@ import shutil
 import tempfile
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.asked import FOLDER
 from tests.browser.lab import BROWSERS
+
+# A law is no matter of milliseconds: a busy machine must not make it fail.
+settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("unhurried")
 
 #: Begun first: it needs the engine, and so one process compiles.
 FIRST = "tests/show/test_panel.py"
@@ -40,24 +45,31 @@ LONG = (
     "tests/browser/test_in_a_browser.py",
     "tests/test_keepers_boxes.py",
     "tests/answers/test_one_number.py",
-    "tests/answers/test_rescue.py",
-    "tests/answers/test_water.py",
-    "tests/engine/test_twin.py",
-    "tests/answers/test_drainage.py",
     "tests/test_robust.py",
-    "tests/answers/test_wanted.py",
-    "tests/answers/test_optional.py",
-    "tests/engine/test_whole_box.py",
+    "tests/answers/test_water.py",
     "tests/engine/test_reference.py",
-    "tests/answers/test_temperature.py",
-    "tests/answers/test_draws.py",
-    "tests/answers/test_difference.py",
-    "tests/test_extremes.py",
+    "tests/engine/test_twin.py",
+    "tests/answers/test_wanted.py",
     "tests/answers/test_fans.py",
-    "tests/show/test_fans.py",
-    "tests/show/test_pictures.py",
+    "tests/engine/test_whole_box.py",
+    "tests/answers/test_optional.py",
+    "tests/answers/test_difference.py",
+    "tests/answers/test_drainage.py",
+    "tests/answers/test_drainage_verdict.py",
     "tests/answers/test_us_words.py",
+    "tests/answers/test_draws.py",
+    "tests/answers/test_temperature.py",
+    "tests/show/test_pictures.py",
+    "tests/answers/test_rescue.py",
+    "tests/test_extremes.py",
+    "tests/published/test_rows.py",
+    "tests/uncertainty/test_pool.py",
 )
+#: Files that look at what another has worked out go to the process that has it.
+WITH = {
+    "tests/published/test_book.py": "tests/published/test_rows.py",
+    "tests/answers/test_statements.py": "tests/answers/test_us_words.py",
+}
 #: Files of many boxes, each asked everything: one box a piece, so that several cores share them.
 BOX_BY_BOX = ("tests/test_keepers_boxes.py", "tests/answers/test_one_number.py")
 
@@ -72,6 +84,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
     class FileOrBox(LoadFileScheduling):
         def _split_scope(self, nodeid: str) -> str:
             file = super()._split_scope(nodeid)
+            file = WITH.get(file, file)
             return file + nodeid[nodeid.rindex("[") :] if file in BOX_BY_BOX and "[" in nodeid else file
 
     return FileOrBox(config, log)

@@ -163,6 +163,15 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         for name, value in {"theta_r": 0.05, "theta_s": 0.4, "alpha_per_m": 5.0, "ks_m_per_s": 1e-5}.items()
     },
     "Record.film": {"where": ("glass", NO_WORD)},
+    "Record.zone_c": {"zone": ("whole", NO_WORD)},
+    "Record.zone_humidity": {"zone": ("whole", NO_WORD)},
+    **{f"Record.{name}": {"pane": ("front", NO_WORD), "zone": ("", NO_WORD)}
+       for name in ("pane_c", "pane_film", "fogged")},
+    "Record.fogged_hours_a_day": {"pane": ("front", NO_WORD), "rows": ([1, 2], [None, *NO_ROWS])},
+    "Record.humidity_at": {
+        "t": (Later(lambda: ready(RECORD).ground_c), ["x", None, 3, [1.0, 2.0], Later(lambda: ready(RECORD).series)]),
+        "zone": ("whole", NO_WORD),
+    },
     "Record.arrow_kg": {"arrow": ("poured", NO_WORD)},
     "Record.where_it_goes": {"rows": ([1, 2], NO_ROWS)},
     "Record.vapour_out_ml_a_day": {"rows": ([1, 2], [None, *NO_ROWS])},
@@ -325,7 +334,14 @@ def test_a_record_cannot_be_changed_by_writing_into_what_it_shows():
                 held.series[name][:] = 0.0
         with pytest.raises(TypeError):
             held.series["relative humidity %"] = 0.0
-        for values in (held.relative_humidity, held.raw.water, held.raw.t, held.raw.state, held.raw.head):
+        for values in (
+            held.relative_humidity,
+            held.raw.water,
+            held.raw.t,
+            held.raw.zones,
+            held.raw.surfaces,
+            held.raw.head,
+        ):
             with pytest.raises(ValueError, match="read-only"):
                 values[:] = 0.0
         table = held.table()

@@ -321,5 +321,12 @@ def test_files_that_texts_send_a_reader_to_are_there() -> None:
 def test_the_files_that_are_handed_out_in_order_are_there():
     from tests import conftest
 
-    named = {conftest.FIRST, *conftest.WITHOUT_ENGINE, *conftest.LONG, *conftest.BOX_BY_BOX}
+    named = {
+        conftest.FIRST,
+        *conftest.WITHOUT_ENGINE,
+        *conftest.LONG,
+        *conftest.BOX_BY_BOX,
+        *conftest.WITH,
+        *conftest.WITH.values(),
+    }
     assert [name for name in named if not (ROOT / name).is_file()] == []

@@ -18,6 +18,9 @@ from tests.keepers import keepers_box
 
 # Drawn, not chosen, but for those at the end: each of them once ended in a fault, a refusal or minutes of waiting.
 SEEDS = (*range(100, 116), 0, 1, 6, 10)
+# Boxes that add nothing of a kind to the others: every group, mix, cover, plant, stones, lamp, heater, fan, lid, start
+# and habit among the twenty stands in one of those that a plain run asks too (a test below). `-m slow` asks these six.
+MORE_OF_THE_SAME = (105, 106, 109, 110, 111, 114)
 MEMBERS = 4
 ODD = re.compile(r"\bnan\b|\bNone\b(?! needed| of |\.)|\binf\b|-0\.0+\b|-0 |\d \n\s*(?:ml|cm|%|°C)")
 COVER = re.compile(r"[Cc]over(?:ing)? (?:only )?\d+ %")
@@ -36,12 +39,56 @@ class Asked:
         return (*self.answers.each, self.rescue)
 
 
-@pytest.fixture(scope="module", params=SEEDS)
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param(seed, marks=pytest.mark.slow if seed in MORE_OF_THE_SAME else ()) for seed in SEEDS],
+)
 def asked(request) -> Asked:
     box = keepers_box(request.param)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
         return Asked(box, tl.all_answers(box, members=MEMBERS), tl.rescue(box, members=MEMBERS))
+
+
+def kinds(box: tl.Box) -> set[tuple[str, object]]:
+    """What kinds of things a box has, or lacks."""
+    e, r = box.enclosure, box.routine
+    lid = next((o for o in e.openings if o.wall == "lid"), None)
+    steered = lambda devices: devices and ("held" if devices[0].control else "by timer")  # noqa: E731
+    one = {
+        "group": box.group,
+        "start": box.start.soil,
+        "layers": len(e.layers),
+        "stones": e.drainage and e.drainage.material,
+        "water below": e.drainage and e.drainage.level_cm > 0.0,
+        "drain hole": e.drain_hole,
+        "cover": e.cover and e.cover.material,
+        "plants": e.plants and e.plants.kind,
+        "dish": e.dish is not None,
+        "tube": e.tube is not None,
+        "wood": e.wood_area_cm2,
+        "background": e.background_area_cm2 > 0.0,
+        "lid": lid and (lid.mesh, lid.covered > 0.0, lid.covered == 1.0),
+        "walls": tuple(o.wall for o in e.openings if o is not lid),
+        "pours": bool(r.pours),
+        "sprays": len(r.sprays),
+        "mist": steered(r.mists),
+        "heater": steered(r.heaters),
+        "fan": r.fans and r.fans[0].mode,
+        "siphon": bool(r.siphons),
+        "hot at the lid": bool(hot_at_lid(box)),
+    }
+    many = {"mix": e.layers, "lamp": r.lamps, "heats by": r.heaters}
+    return set(one.items()) | {
+        (kind, getattr(thing, "material", None) or thing.kind) for kind, things in many.items() for thing in things
+    }
+
+
+def test_the_boxes_of_a_plain_run_have_all_that_any_of_them_has():
+    usual = [seed for seed in SEEDS if seed not in MORE_OF_THE_SAME]
+    have = {kind for seed in usual for kind in kinds(keepers_box(seed))}
+    for seed in MORE_OF_THE_SAME:
+        assert kinds(keepers_box(seed)) <= have, seed
 
 
 def test_no_question_stays_without_an_answer(asked):

@@ -9,25 +9,25 @@ import math
 import numpy as np
 
 from terralab.engine.air_solve import solve
+from terralab.engine.devices import combine, held_until, overshoot, switch_wanted
 from terralab.engine.exchange import applied, collect, flows, staged
+from terralab.engine.kinds import HIDDEN_SOIL, SOIL
 from terralab.engine.links import link_up
-from terralab.engine.kinds import BASKING, COVER, HIDDEN_SOIL, LEAF, LID, PANE, SOIL
 from terralab.engine.surfaces import look_at_surfaces, saturated
 from terralab.engine.zones import look_at_all_drops, look_at_zones
 from terralab.jit import inner
-from terralab.physics.constants import MASS_RATIO, WATER_DENSITY
-from terralab.physics.convection import forced_plate
+from terralab.physics.constants import WATER_DENSITY
 
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 SHORTEST = 0.25  # s
 RESTART, RESTART_IN_FOG = 120.0, 15.0  # s, the longest first step after a switching; fog fills the air within seconds
 HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken, however short
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
-NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
 FIRST, SECOND = np.int64(0), np.int64(1)  # rows of flows; plain numbers would have `stage` compiled once for each
-NEAR = 0.3  # of the tolerances: a guess that met the solution this nearly is not solved again
+NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
+
 
 @inner
 def room_at(t, room, now, place):
@@ -87,10 +87,10 @@ def off_the_guess(air, row, near_rh, near_t):
         k, s = air.zone_now[i], air.zones[row, i]
         if abs(s.t - k.t) > near_t or abs(s.w - k.w) > near_rh * k.ws:
             return True
+    farthest = 0.0
     for j in range(air.surface.size):
-        if abs(air.surfaces[row, j].t - air.surface_now[j].t) > near_t:
-            return True
-    return False
+        farthest = max(farthest, abs(air.surfaces[row, j].t - air.surface_now[j].t))
+    return farthest > near_t
 
 
 @inner
@@ -98,7 +98,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result.
 
     It is solved again, at most `rounds` times, until the result meets the guess it was worked out with. What the openings
-    and currents move is worked out once.
+    and currents move is looked at each time: between two airs a little warmth turns it on or off.
     """
     b = w.box[0]
     now = w.now[0]
@@ -120,8 +120,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     for n in range(rounds):
         look_at_zones(b, air, STAGE, BASE, chain[last], tau)
         look_at_surfaces(b, now, air, STAGE, BASE, chain, soil, cell, tau, n == 0)
-        if n == 0:
-            link_up(b, now, air, w.vents)
+        link_up(b, now, air, w.vents)
         look_at_all_drops(b, now, air, BASE, tau)
         solve(b, now, air, STAGE, BASE, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         if not off_the_guess(air, STAGE, near_rh, near_t):
@@ -200,122 +199,6 @@ def weighed(rows, dt):
 
 
 @inner
-def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
-    """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows.
-
-    `vents` become the openings as they stand with the fans that run and the doors that stand open.
-    """
-    now.leaf_heat = 0.0
-    now.ground_heat = 0.0
-    now.glass_heat = 0.0
-    now.air_heat = 0.0
-    now.basking_heat = 0.0
-    now.floor_heat = 0.0
-    now.light = 0.0
-    now.jet_flow = 0.0
-    now.air_speed = b.still_air
-    now.fog_in = schedule_rate[on_row, 2]
-    now.spray = schedule_rate[on_row, 1]
-    now.watering = schedule_rate[on_row, 0]
-    now.power = 0.0
-    now.doors = 0.0
-    for i in range(vents.size):
-        vents[i].area = openings[i].area
-    for i in range(devices.size):
-        if schedule_on[on_row, i] > 0 and device_on[i] > 0.0:
-            d = devices[i]
-            now.leaf_heat += d.leaf_heat
-            now.ground_heat += d.ground_heat
-            now.glass_heat += d.glass_heat
-            now.air_heat += d.air_heat
-            now.basking_heat += d.basking_heat
-            now.floor_heat += d.floor_heat
-            now.light += d.light
-            if d.seat_row >= 0.0:
-                seat = vents[int(d.seat_row)]
-                seat.area = max(0.0, seat.area - d.face)
-            if d.vent_row >= 0.0:
-                for m in range(int(d.vent_row), int(d.vent_row + d.vent_rows)):
-                    vents[m].area = vents[m].full
-            now.doors += d.door
-            now.air_speed = max(now.air_speed, d.air_speed)
-            if d.jet_flow > now.jet_flow:
-                now.jet_flow, now.jet_diameter = d.jet_flow, d.jet_diameter
-            now.spray += d.spray
-            now.fog_in += d.fog_in
-            now.power += d.power
-    now.lit = min(1.0, now.light / b.light_full) if now.light > 0.0 and b.has_plants > 0.0 else 0.0
-    for i in range(air.zone.size):
-        air.zone_source[i] = air.heat_share[i] * now.air_heat
-    for j in range(air.surface.size):
-        f = air.surface[j]
-        air.blown[j] = forced_plate(f.air_speed if f.air_speed > 0.0 else now.air_speed, f.length)
-        air.source[j] = 0.0
-        if f.kind == LEAF:
-            air.source[j] = now.leaf_heat * f.area / b.leaf_area
-        elif f.kind == PANE or f.kind == LID:
-            air.source[j] = now.glass_heat * f.area / b.glass_area
-        elif f.kind == BASKING:
-            air.source[j] = now.basking_heat
-        elif f.kind == COVER or (f.kind == SOIL and b.cover == 0.0):
-            air.source[j] = now.ground_heat
-
-
-@inner
-def mean_air(air, row):
-    """Temperature [C] and humidity ratio [kg/kg] of the stacked zones mixed, as a sensor half way up reads them."""
-    t = 0.0
-    w = 0.0
-    for i in range(air.zone.size):
-        t += air.mean_share[i] * air.zones[row, i].t
-        w += air.mean_share[i] * air.zones[row, i].w
-    return t, w
-
-
-@inner
-def overshoot(d, on, air, row):
-    """How far device d's reading at the states of `row` is past where it switches next, as a share of the hysteresis; below 0: not yet."""
-    t, w = mean_air(air, row)
-    value = t
-    if d.senses == HUMIDITY:
-        ws, _ = saturated(t)
-        value = 100.0 * w * (MASS_RATIO + ws) / (ws * (MASS_RATIO + w))
-    beyond = value - d.set_point if d.above > 0.0 else d.set_point - value
-    return (-beyond if on > 0.0 else beyond) / d.hysteresis - 0.5
-
-
-@inner
-def switch_wanted(air, row, t, devices, device_on, device_since):
-    """The device that a control wants to switch at the states of `row` and time t, and its overshoot.
-
-    Returns (device or -1, overshoot). A device holds at least its minimum on-time.
-    """
-    worst = -1
-    overdue = 0.0
-    for i in range(devices.size):
-        d = devices[i]
-        if d.senses == NOTHING or (device_on[i] > 0.0 and t + 1e-6 < device_since[i] + d.minimum_on):
-            continue
-        over = overshoot(d, device_on[i], air, row)
-        if over > 0.0 and over >= overdue:
-            worst = i
-            overdue = over
-    return worst, overdue
-
-
-@inner
-def held_until(t, t_end, devices, device_on, device_since):
-    """When the next running device on a control has run its minimum on-time, at the latest t_end [s]."""
-    first = t_end
-    for i in range(devices.size):
-        if devices[i].senses != NOTHING and device_on[i] > 0.0:
-            free = device_since[i] + devices[i].minimum_on
-            if t + 1e-6 < free < first:
-                first = free
-    return first
-
-
-@inner
 def advance(w, t, t_end, size, place, settings):
     """Carry the air from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
 
@@ -388,7 +271,16 @@ def advance(w, t, t_end, size, place, settings):
             changed = True
         if changed:
             combine(
-                w.now[0], w.box[0], air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row
+                w.now[0],
+                w.box[0],
+                air,
+                w.schedule_on,
+                w.schedule_rate,
+                w.devices,
+                w.device_on,
+                w.openings,
+                w.vents,
+                row,
             )
             foggy = w.now[0].fog_in > 0.0
             for i in range(air.zone.size):

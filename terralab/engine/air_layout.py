@@ -202,7 +202,11 @@ def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: 
     width, depth = e.width_cm / 100.0, e.front_to_back_cm / 100.0
     for zone in range(stacked):
         height = float(zones[zone]["top"] - zones[zone]["bottom"])
-        for wall, across, sides in ((FRONT, width, ("front",)), (SIDES, 2.0 * depth, ("left", "right")), (BACK, width, ("back",))):
+        for wall, across, sides in (
+            (FRONT, width, ("front",)),
+            (SIDES, 2.0 * depth, ("left", "right")),
+            (BACK, width, ("back",)),
+        ):
             boards = e.background.walls if e.background is not None else ()
             share = sum(side in boards for side in sides) / len(sides)
             row = pane(e, pick, across * height, share)
@@ -223,7 +227,8 @@ def pane(e: Enclosure, pick: Callable, area: float, boarded: float) -> dict[str,
     """
     thick = e.glass_mm / 1000.0
     bare = {
-        "out": 1.0 / (1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")),
+        "out": 1.0
+        / (1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")),
         "capacity": thick * pick("defaults", "glass pane", "heat_capacity"),
         "film_max": pick("defaults", "glass film", "capacity"),
         "film_half": pick("defaults", "glass film", "half_wet"),
@@ -298,7 +303,9 @@ def basking_area(e: Enclosure, pick: Callable) -> float:
 def basking_share(e: Enclosure, pick: Callable) -> float:
     """Share of what the named lamp radiates that the basking place takes up [-]."""
     place = e.basking
-    absorbs = pick("basking", place.material, "absorbs") if place.material else pick("defaults", "basking place", "absorbs")
+    absorbs = (
+        pick("basking", place.material, "absorbs") if place.material else pick("defaults", "basking place", "absorbs")
+    )
     half_angle = 0.5 * pick("defaults", "basking lamp", "beam")
     return absorbs * share_on(basking_area(e, pick), place.distance_cm / 100.0, half_angle)
 
@@ -347,7 +354,12 @@ def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: in
     holds = area * e.cover.depth_cm * number("water_capacity")
     cover = soil | {"capacity": area * thick * number("heat_capacity"), "film_max": holds}
     cover["film_half"] = COVER_HALF_WET * holds
-    soil |= {"area": area - hidden, "faces": 0.0, "over": float(over), "between": area * number("lambda") / (0.5 * thick)}
+    soil |= {
+        "area": area - hidden,
+        "faces": 0.0,
+        "over": float(over),
+        "between": area * number("lambda") / (0.5 * thick),
+    }
     soil["resistance"] = litter_resistance(
         thick, number("porosity"), number("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
     )

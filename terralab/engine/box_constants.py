@@ -122,7 +122,11 @@ def put_tables(b: np.void, box: Box, pick: Overrides) -> AirLayout:
     b["air_mass"] = tables.zones["mass"][: tables.stacked].sum()
     b["lid_radiation"] = tables.lid_radiation
     b["wood_seconds"] = 3600.0 * pick("defaults", "wood buffer", "hours")
-    for kind, share, area in ((PANE, "land_glass", "glass_area"), (LID, "land_glass", "glass_area"), (LEAF, "land_leaf", "leaf_area")):
+    for kind, share, area in (
+        (PANE, "land_glass", "glass_area"),
+        (LID, "land_glass", "glass_area"),
+        (LEAF, "land_leaf", "leaf_area"),
+    ):
         these = tables.surfaces["kind"] == kind
         if these.any():
             tables.surfaces["spray"][these] = b[share] * tables.surfaces["area"][these] / b[area]

@@ -192,7 +192,9 @@ def surface_rates(now, surface, k, own, s, z, t, source, radiant):
     own.heat_out = surface.out * (t - now.room_t)
     vapour_heat = (own.inner + own.film) * (k.l + WATER_HEAT * k.t)
     warms = k.c * (t - s.t)
-    own.gain = source - warms - surface.radiates * (t - radiant) - vapour_heat - own.heat_out + own.liquid - own.drip_heat
+    own.gain = (
+        source - warms - surface.radiates * (t - radiant) - vapour_heat - own.heat_out + own.liquid - own.drip_heat
+    )
     own.gain += WATER_HEAT * own.spray * now.room_t
     stays = 1.0 - k.carries
     z.vapour += stays * (own.inner + own.film)
@@ -216,7 +218,7 @@ def onto_ground(now, air, row, chain, f, flow_row):
         if kind == HIDDEN_SOIL:
             # the soil pays at once here: this floor has no warmth of its own
             heat_in_hide += air.surface_flow[flow_row, j].gain
-        elif kind == LEAF or kind == LID or kind == SHELL or kind == MOSS:
+        elif kind in (LEAF, LID, SHELL, MOSS):
             landed += air.surface_flow[flow_row, j].drip
             heat += air.surface_flow[flow_row, j].drip_heat
     ground = air.surface_flow[flow_row, soil]
@@ -316,7 +318,7 @@ def collect(air, f, flow_row):
             f.spray_leaf += own.spray
             f.root_heat += own.liquid
             f.leaf_gain += own.gain
-        elif kind == PANE or kind == LID:
+        elif kind in (PANE, LID):
             f.glass_film += own.film
             f.condensation += own.condensed
             f.spray_glass += own.spray
@@ -341,7 +343,7 @@ def collect(air, f, flow_row):
         elif kind == HIDDEN_SOIL:
             f.soil_evaporation += own.inner
             f.soil_liquid_heat += own.liquid
-        elif kind == SHELL or kind == MOSS:
+        elif kind in (SHELL, MOSS):
             f.hide_film += own.film
             f.hide_drip += own.drip
             f.hide_gain += own.gain

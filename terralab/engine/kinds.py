@@ -1,7 +1,11 @@
 """The kinds of surfaces inside a box, which way they face, and what they are called: plain numbers, since kernels compare them."""
 
 LEAF, PANE, LID, DISH, BASKING, COVER, SOIL = 0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0
-SHELL, MOSS, HIDDEN_SOIL = 7.0, 8.0, 9.0  # of a hide: its walls and roof, damp moss on its floor, or the box's own soil there
+SHELL, MOSS, HIDDEN_SOIL = (
+    7.0,
+    8.0,
+    9.0,
+)  # of a hide: its walls and roof, damp moss on its floor, or the box's own soil there
 UPRIGHT, UPWARDS, DOWNWARDS = 0.0, 1.0, 2.0
 FRONT, SIDES, BACK = 0.0, 1.0, 2.0  # walls of panes
 

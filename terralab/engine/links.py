@@ -7,8 +7,8 @@ warm ground, room air that falls in through the lid, a fan's jet, and diffusion 
 
 import math
 
-from terralab.engine.network import exchanged, stand
 from terralab.engine.kinds import PANE, UPWARDS
+from terralab.engine.network import exchanged, stand
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, GRAVITY

@@ -22,6 +22,7 @@ from terralab.physics.moist_air import (
     vapour_enthalpy,
 )
 
+
 @inner
 def saturated(t_c):
     """Saturated humidity ratio [kg/kg] at t_c [C] and its slope [1/K]."""
@@ -106,7 +107,9 @@ def stomata(b, now, f, k, z):
 def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, ground):
     """Vapour of the soil's surface, solved with the head of its top cell; h and `dry` are of what covers it."""
     g = in_series(vapour_conductance(h), f.resistance) * dry
-    e, factor, own.head, ground.soil_up, by_ws = surface_supply(g, k.ws, z.w, soil, cell, base.water, own.head, tau, k.t)
+    e, factor, own.head, ground.soil_up, by_ws = surface_supply(
+        g, k.ws, z.w, soil, cell, base.water, own.head, tau, k.t
+    )
     k.e = e * f.area
     k.e_t = factor * g * f.area * by_ws * k.slope
     k.e_w = -factor * g * f.area
@@ -145,8 +148,7 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         k.t = chain[0] if f.kind == SOIL or f.kind == HIDDEN_SOIL else air.surfaces[row, j].t
         k.w = z.w
         k.ws, k.slope = saturated(k.t)
-        if first:
-            k.carries = 0.0
+        k.carries = 0.0
         if first and f.faces > 0.0:
             k.h = film_coefficient(f, k, z, air.blown[j])
             k.c = k.h * f.area * f.faces

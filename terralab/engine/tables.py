@@ -78,7 +78,9 @@ OPENING = _record("kind bottom top area full viscous inertial rim turning push g
 #: where they were looked at (t, w); saturation there and its slope; wet share; drip [kg/s]; the share of its heat and vapour that its current carries into the
 #: zone `beyond`; and its temperature as
 #: alpha + beta T + gamma W + delta T_radiant (+ sigma T_over) of its zone's air.
-SURFACE_NOW = _record("light h c e e_t e_w f f_t f_w l t w ws slope wet drip carries beyond alpha beta gamma delta sigma")
+SURFACE_NOW = _record(
+    "light h c e e_t e_w f f_t f_w l t w ws slope wet drip carries beyond alpha beta gamma delta sigma"
+)
 
 #: Of each zone, frozen likewise: where looked at, its density, saturation and slope, its latent heat, floating drops (see
 #: `droplets`), the vapour that wood gives and the slopes of that, vapour from the tube, and air that leaves it [kg/s].

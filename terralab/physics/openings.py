@@ -16,7 +16,9 @@ EDGE = 2.0e-3  # Pa s/m, friction at the rim of a bare hole: creeping air starts
 FREE_LOSS = (
     0.0263582117  # -, loss of the free two-way flow; it makes a bare hole pass 0.055 sqrt(g' D^5) (Epstein 1988)
 )
-LONGEST = 0.46  # -, columns that drive two-way flow, in diameters: longer ones would spoil that a wider opening passes more
+LONGEST = (
+    0.46  # -, columns that drive two-way flow, in diameters: longer ones would spoil that a wider opening passes more
+)
 FLOODED = 0.754  # -, coefficient of the pressure that floods a level round hole (Cooper 1989)
 EVEN = 1.0e-5  # -, share of density below which two-way flow sets in smoothly
 

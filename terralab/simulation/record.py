@@ -23,13 +23,12 @@ from terralab.atomic_files import file_path, write_new
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.engine.flows_table import TABLE, WATER, sum_of
-from terralab.engine.kinds import LID, PANE
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
-from terralab.simulation.places import Places, humidity_of
+from terralab.simulation.places import Places, checked_rows, read_only
 from terralab.simulation.raw import ARRAYS, Raw, completed
 from terralab.simulation.soil_cells import SoilCells
 from terralab.units import DAY_S
@@ -126,16 +125,16 @@ class Record(SoilCells, Places):
             if amount.any() or not all(flow.seldom for flow in flows):
                 out[name] = rate(amount) if flows[0].carries == WATER else amount / hours / 3600.0
         if b["has_plants"]:
-            out["leaf temperature C"] = self.mean_c(self.raw.of_name("leaves"))
+            out["leaf temperature C"] = self._mean_c(self.raw.of_name("leaves"))
         if b["cover"]:
-            out["cover temperature C"] = self.mean_c(self.raw.of_name("cover"))
+            out["cover temperature C"] = self._mean_c(self.raw.of_name("cover"))
         if b["has_dish"]:
-            out["dish temperature C"] = self.mean_c(self.raw.of_name("dish"))
+            out["dish temperature C"] = self._mean_c(self.raw.of_name("dish"))
         if b["has_reservoir"]:
             out["reservoir temperature C"] = raw.chain[:, -1]
             out["reservoir level cm"] = 100.0 * (raw.head[:, -1] + float(b["reservoir_depth"]))
             out["gap below mesh cm"] = self.gap_below_mesh_cm
-        return {name: _fixed(values) for name, values in out.items()}
+        return {name: read_only(values) for name, values in out.items()}
 
     @property
     def gap_below_mesh_cm(self) -> np.ndarray:
@@ -173,16 +172,6 @@ class Record(SoilCells, Places):
     def has_reservoir(self) -> bool:
         """True when the box has a drainage layer."""
         return bool(self.raw.constants["has_reservoir"])
-
-    @cached_property
-    def humidity_shown(self) -> np.ndarray:
-        """Relative humidity of the air [%] as a hygrometer shows it, at most 100 where droplets float."""
-        return np.minimum(100.0, self.relative_humidity)
-
-    @cached_property
-    def relative_humidity(self) -> np.ndarray:
-        """Relative humidity of the air [%], of all zones mixed."""
-        return _fixed(humidity_of(self.air_c, self.humidity_ratio))
 
     @property
     def depth_cm(self) -> np.ndarray:
@@ -222,50 +211,15 @@ class Record(SoilCells, Places):
 
     # -- air and surfaces ---------------------------------------------------------------------------------------------
 
-    def _mixed(self, name: str) -> np.ndarray:
-        """A state of the stacked zones, weighted by their air."""
-        n = int(self.raw.constants["stacked"])
-        mass = self.raw.zone["mass"][:n]
-        return self.raw.zones[name][:, :n] @ (mass / mass.sum())
-
-    @cached_property
-    def air_c(self) -> np.ndarray:
-        """Temperature of the air [C], of all zones mixed, as a sensor half way up shows it."""
-        return _fixed(self._mixed("t"))
-
-    @cached_property
-    def humidity_ratio(self) -> np.ndarray:
-        """Vapour in the air [kg/kg dry air], of all zones mixed."""
-        return _fixed(self._mixed("w"))
-
-    @cached_property
-    def glass_c(self) -> np.ndarray:
-        """Mean temperature of the glass [C]."""
-        return _fixed(self.mean_c(np.isin(self.raw.surface["kind"], (PANE, LID))))
-
     def _water_on(self, store: str) -> np.ndarray:
         """Water of one store [kg]."""
         return budget.stored_water(self.raw)[store]
-
-    @property
-    def ground_c(self) -> np.ndarray:
-        """Temperature of what lies uppermost [C]: the cover where there is one, else the soil's surface."""
-        return self.mean_c(self.raw.of_name("cover")) if bool(self.raw.constants["cover"]) else self.raw.chain[:, 0]
 
     def film(self, where: str) -> np.ndarray:
         """Water on "glass" or "leaves" [kg/m2]; nothing where there are none."""
         area_name, store = _SURFACES[word("where", where, _SURFACES)]
         area, film = float(self.raw.constants[area_name]), self._water_on(store)
         return film / area if area > 0.0 else np.zeros(len(film))
-
-    def _checked(self, rows: np.ndarray) -> np.ndarray:
-        """Return `rows` as an array; raises TerralabError for what are no rows of this record."""
-        given, last = np.asarray(rows), len(self.raw.t) - 1
-        if given.dtype.kind not in "iu" or given.ndim != 1 or not given.size or given.min() < 0 or given.max() > last:
-            raise TerralabError(
-                f"rows must be whole numbers from 0 to {last}, as record.rows gives; {quoted(rows)} was given."
-            )
-        return given
 
     # -- what moved ---------------------------------------------------------------------------------------------------
 
@@ -295,7 +249,7 @@ class Record(SoilCells, Places):
 
         See `simulation.where_it_goes`.
         """
-        rows = np.arange(1, len(self.raw.t)) if rows is None else self._checked(rows)
+        rows = np.arange(1, len(self.raw.t)) if rows is None else checked_rows(self.raw, rows)
         return where_it_goes.ml_a_day(self.raw, rows)
 
     def arrow_kg(self, arrow: str) -> np.ndarray:
@@ -306,7 +260,7 @@ class Record(SoilCells, Places):
 
     def vapour_out_ml_a_day(self, rows: np.ndarray) -> float:
         """Water [ml a day] that leaves the box through the air, averaged over the rows."""
-        rows = self._checked(rows)
+        rows = checked_rows(self.raw, rows)
         return where_it_goes.a_day(self.raw, rows, where_it_goes.vapour_out_kg(self.raw)[rows])
 
     def given_ml_a_day(self) -> float:
@@ -406,10 +360,3 @@ def needs_record(record: object, who: str) -> None:
     """Raise TerralabError unless `record` is a Record; `who` is what needs it, such as "A picture"."""
     if not isinstance(record, Record):
         raise TerralabError(f"{who} needs a record, as tl.simulate gives it; it was given {quoted(record)}.")
-
-
-def _fixed(values: np.ndarray) -> np.ndarray:
-    """The values, read-only, in an array of their own flags."""
-    out = values.view()
-    out.flags.writeable = False
-    return out

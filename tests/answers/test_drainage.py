@@ -20,8 +20,8 @@ from terralab.quantities import said
 
 @pytest.fixture(scope="module")
 def humid() -> tl.Answer:
-    """The answer for the default demo, computed once."""
-    return tl.drainage(tl.load("fern-hollow"))
+    """The answer for the default demo, computed once, from few draws: what is looked at holds for any number."""
+    return tl.drainage(tl.load("fern-hollow"), members=16, pour_members=16)
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +68,7 @@ def test_the_siphon_plan_is_arithmetic(humid: tl.Answer) -> None:
 
 def test_the_gap_falls_faster_in_the_damp_season() -> None:
     """One pour all year, that of the routine: less of it leaves as vapour in summer. Each season's own pour evens that out."""
-    weeks = tl.drainage(tl.load("fern-hollow"), members=16, pour="described").details["gap_cm_by_week"]
+    weeks = tl.drainage(tl.load("fern-hollow"), members=8, pour="described").details["gap_cm_by_week"]
     assert weeks["summer"]["gap_cm"][-1] < weeks["winter"]["gap_cm"][-1]
     for course in weeks.values():
         assert all(
@@ -145,7 +145,7 @@ def test_a_box_under_whose_soil_no_layer_fits_is_told_so_with_its_air() -> None:
 
 
 def test_an_arid_routine_needs_none() -> None:
-    answer = tl.drainage(tl.load("dry-ledge"))
+    answer = tl.drainage(tl.load("dry-ledge"), members=4, pour_members=4)
     assert answer.value == 0.0
     assert "None needed" in answer.text("all")
     assert "Leave the drainage layer" not in answer.text("all")  # the box has none

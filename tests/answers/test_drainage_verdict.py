@@ -6,9 +6,10 @@ import warnings
 from types import SimpleNamespace
 
 import pytest
+from matplotlib.text import Text
 
 import terralab as tl
-from terralab import wording
+from terralab import show, wording
 from terralab.answers.drainage.bottoms import layer_of
 from terralab.answers.drainage.sizing import SiphonRule, SiphonTimes, siphon_rule, sized
 from terralab.answers.drainage.statements import has_words
@@ -80,6 +81,17 @@ def test_a_box_without_a_layer_is_told_so_first_and_has_no_siphoning(bare: tuple
     assert "Siphon " not in text
     assert siphoning(box, answer) == []
     assert season_row(box, answer) == ""
+
+
+def test_a_foot_without_a_wet_band_is_drawn_without_one(thin: tuple[tl.Box, tl.Answer]) -> None:
+    """The picture says the band of the table, which is none here, and points at no band."""
+    _, answer = thin
+    row, drawn = answer.table[0], show.section_picture(answer.record)
+    assert row["wet_band_cm"] <= 0.05
+    written = "\n".join([*(text.get_text() for text in drawn.findobj(Text)), drawn.alt])
+    assert f"{row['wet_band_cm']:.1f} cm at its foot hold less than 10 % air" in written
+    assert "wet band, " not in written
+    assert f"gap, {row['gap_cm']:.1f} cm" in written
 
 
 def test_vapour_never_rises_by_less_than_nothing(

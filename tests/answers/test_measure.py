@@ -20,8 +20,8 @@ from tests.asked import asked
 
 @pytest.fixture(scope="module")
 def humid() -> tl.Answer:
-    """The answer for the default demo, by half the usual members."""
-    return asked("daily_water", "fern-hollow", members=64)
+    """The answer for the default demo."""
+    return asked("daily_water", "fern-hollow")
 
 
 def invented(members: int = 256) -> EnsembleResults:

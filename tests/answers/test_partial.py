@@ -13,6 +13,7 @@ from terralab import __main__ as cli
 from terralab import show
 from terralab.errors import RunError, TerralabWarning, fault_words
 from terralab.show.report import page as report
+from tests.asked import asked as asked_once
 
 asking = importlib.import_module("terralab.answers.together.all_answers")  # the package has a function of that name
 ASKS = ("daily_water", "first_soak", "fan_schedules", "drainage", "away")
@@ -22,14 +23,8 @@ PARTS = {"daily_water": "water", "first_soak": "soak", "fan_schedules": "fans", 
 @pytest.fixture(scope="module")
 def given():
     """What each question gives for the smallest demo, from few draws."""
-    box = tl.load("moss-jar")
-    return {
-        "daily_water": tl.daily_water(box, members=4),
-        "first_soak": tl.first_soak(box, members=4),
-        "fan_schedules": tl.fan_schedules(box, members=2, pour_members=4),
-        "drainage": tl.drainage(box, members=4, pour_members=4),
-        "away": tl.away(box, members=4),
-    }
+    whole = asked_once("all_answers", "moss-jar", members=16)
+    return {name: getattr(whole, PARTS[name]) for name in ASKS[:-1]} | {"away": whole.away["now"]}
 
 
 @pytest.fixture

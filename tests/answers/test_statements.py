@@ -13,21 +13,12 @@ from terralab.answers.common.statement import Kind, Verdict, View
 from terralab.cli.words import screen
 from terralab.quantities import Text
 from tests.answers.faces import check
-from tests.answers.test_us_words import BOX
-
-QUESTIONS = {
-    "water": lambda box: tl.daily_water(box, members=4),
-    "soak": lambda box: tl.first_soak(box, members=16),
-    "drainage": lambda box: tl.drainage(box, members=4, pour_members=4),
-    "fans": lambda box: tl.fan_schedules(box, members=4, pour_members=4),
-    "rescue": lambda box: tl.rescue(box, members=4),
-}
+from tests.answers.us_box import QUESTIONS, answer_of
 
 
 @pytest.fixture(scope="module", params=QUESTIONS)
 def answer(request: pytest.FixtureRequest) -> tl.Answer:
-    box = tl.loads(BOX).change(name="My 60 cm box of 5 gal")
-    return QUESTIONS[request.param](box)
+    return answer_of(request.param)
 
 
 def test_both_systems_render_the_same_statements(answer: tl.Answer) -> None:

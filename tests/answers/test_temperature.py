@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 import re
 import warnings
@@ -237,10 +236,9 @@ def test_a_covered_lid_under_a_hot_lamp_may_only_be_opened() -> None:
 def of_the_hot_box() -> dict[str, tl.Answer]:
     """The answers about a box under a hot lamp; the layer, slow to size there, about one in a hot room."""
     box = pot("fine coir mix", layer=True)
-    with pytest.MonkeyPatch.context() as fewer, warnings.catch_warnings():
+    with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
-        fewer.setattr(importlib.import_module("terralab.answers.rescue.rescue"), "MEMBERS", 2)
-        rescued = tl.rescue(box)
+        rescued = tl.rescue(box, members=2)
     return {
         "water": tl.daily_water(box, members=4),
         "soak": tl.first_soak(box, members=4),

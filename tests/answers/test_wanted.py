@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from contextlib import AbstractContextManager, nullcontext
 
 import pytest
@@ -48,7 +47,7 @@ def test_every_answer_is_the_same_for_a_dry_start() -> None:
     assert (a.value, a.low, a.high, a.window, a.rh_day) == (b.value, b.low, b.high, b.window, b.rh_day)
     assert "Soak it once first" in b.text("all")
     assert "Soak it once first" not in a.text("all")
-    a, b = (fan_schedules(box, members=2) for box in (moist, dry))
+    a, b = (fan_schedules(box, members=2, pour_members=4) for box in (moist, dry))
     assert (a.details["choice"], a.value) == (b.details["choice"], b.value)
     assert a.rh_day == b.rh_day
 
@@ -93,12 +92,9 @@ def test_dry_soil_for_a_humid_group_is_contradicted_by_check(group: str) -> None
 
 
 @pytest.mark.filterwarnings("ignore::terralab.TerralabWarning")
-def test_dry_soil_for_a_humid_group_is_obeyed_and_contradicted_in_the_first_lines_of_every_answer(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_dry_soil_for_a_humid_group_is_obeyed_and_contradicted_in_the_first_lines_of_every_answer() -> None:
     box = pot("sandy mix", layer=False, soil_wanted="dry")
-    monkeypatch.setattr(importlib.import_module("terralab.answers.rescue.rescue"), "MEMBERS", 2)
-    answers = (tl.daily_water(box, members=4), tl.first_soak(box, members=4), tl.rescue(box))
+    answers = (tl.daily_water(box, members=4), tl.first_soak(box, members=4), tl.rescue(box, members=2))
     assert answers[0].value == 0.0
     for answer in answers:
         head = answer.sentences[1 : 1 + len(answer.first)]

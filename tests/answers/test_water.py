@@ -51,7 +51,7 @@ def humid() -> tl.Answer:
 @pytest.fixture(scope="module")
 def arid() -> tl.Answer:
     """The answer for the arid demo, computed once."""
-    return asked("daily_water", "dry-ledge")
+    return asked("daily_water", "dry-ledge", members=8)
 
 
 def test_json_holds_all_the_answer(humid: tl.Answer) -> None:
@@ -164,7 +164,7 @@ def test_dry_soil_wants_nothing(arid: tl.Answer) -> None:
 
 def test_undescribed_seasons_are_defaults_and_said_so() -> None:
     box = tl.load("moss-jar").change(**{"room.winter": None, "room.summer": None})
-    answer = tl.daily_water(box)
+    answer = tl.daily_water(box, members=4)
     assert not answer.seasons["winter"]["own"]
     assert "21 °C, 30 % humidity" in answer.seasons["winter"]["room"]
     assert "24 °C, 55 % humidity" in answer.seasons["summer"]["room"]
@@ -176,7 +176,7 @@ def test_no_such_pour_is_an_answer() -> None:
     box = tl.load("moss-jar").change(
         **{"enclosure.layers": [{"material": "loam topsoil", "depth": "3 cm"}], "enclosure.cover": None}
     )
-    answer = tl.daily_water(box)
+    answer = tl.daily_water(box, members=4)
     assert answer.window["least"] is None
     assert "No daily pour works" in answer.text("all")
 

@@ -36,7 +36,7 @@ def narrows(sample: EnsembleResults, box: tl.Box) -> dict[str, float]:
 
 @pytest.fixture(scope="module")
 def answer() -> tl.Answer:
-    return asked("daily_water", "fern-hollow", members=64)
+    return asked("daily_water", "fern-hollow")
 
 
 def test_different_pours_end_alike_in_soil_and_air() -> None:

@@ -32,6 +32,18 @@ FLAGS = [
     "--disable-dev-shm-usage",
 ]
 
+# Run in every kernel: the panels answer from few draws, since here it is looked at what the page does. The cells of a
+# notebook ask as they stand, and how many draws a panel takes is told by `tests/show/test_panel.py`. It waits for the
+# first cell: a kernel that is slow to start is asked for its widgets before it can say that it has none.
+FEW_DRAWS = """
+def few_draws(*_):
+    get_ipython().events.unregister("pre_run_cell", few_draws)
+    from terralab.show.panel import questions
+    questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
+    questions.FAN_MEMBERS = 2
+get_ipython().events.register("pre_run_cell", few_draws)
+"""
+
 
 def browser_path() -> str:
     """The path of a Chromium on this machine. Without one a person's run skips, and a run with CI=true fails."""
@@ -63,6 +75,9 @@ def jupyter(folder: Path) -> Iterator[tuple[str, str]]:
         "JUPYTERLAB_WORKSPACES_DIR": str(home / "w"),
         "PYTHONPATH": str(ROOT),
     }
+    start = Path(own["IPYTHONDIR"]) / "profile_default" / "startup"
+    start.mkdir(parents=True)
+    (start / "few_draws.py").write_text(FEW_DRAWS, encoding="utf-8")
     options = [
         "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}", "--ServerApp.port_retries=0",
         f"--IdentityProvider.token={token}", "--LabApp.expose_app_in_browser=True", f"--ServerApp.root_dir={folder}",

@@ -29,6 +29,7 @@ PRESS = """(key) => new Promise((done, failed) => {
   setTimeout(() => failed(new Error('the picture did not change')), 20000);
   document.activeElement.dispatchEvent(new KeyboardEvent('keydown', {key: key, bubbles: true}));
 })"""
+LOOK_MS = 100  # otherwise it is looked at every frame, for which the browser then draws
 IDLE = """() => window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === 'idle'"""
 FINAL = """() => document.querySelector('.widget-vbox [role=status]')?.getAttribute('aria-busy') === 'false'"""
 FAILED = """() => window.jupyterapp.shell.currentWidget.content.widgets.flatMap(cell =>
@@ -61,7 +62,7 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
     seen["errors"].clear()
     page.goto(f"{address}/lab/tree/{notebook.name}?token={token}&reset")
     page.wait_for_selector(".jp-Notebook .jp-Cell")
-    page.wait_for_function(IDLE)
+    page.wait_for_function(IDLE, polling=LOOK_MS)
     assert page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')"), "a cell failed"
     assert page.evaluate(FAILED) == []
     assert not MARK.search(page.evaluate(SHOWN))
@@ -77,7 +78,7 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
         waits = [page.evaluate(PRESS, "ArrowRight") for _ in range(4)]
         record_property("ms from key press to picture", [round(wait) for wait in waits])
         assert "first look" in page.locator(".widget-vbox [role=status]").first.inner_text()
-        page.wait_for_function(FINAL)
+        page.wait_for_function(FINAL, polling=LOOK_MS)
         assert page.locator(".widget-vbox [role=status]").first.inner_text() != final
         assert page.evaluate(FAILED) == []
     page.evaluate("() => window.jupyterapp.shell.currentWidget.sessionContext.shutdown()")
@@ -96,7 +97,7 @@ def opened(page, address: str, token: str) -> None:
     """The notebook with one panel, in a page that remembers nothing."""
     page.goto(f"{address}/lab/tree/one-panel.ipynb?token={token}&reset")
     page.wait_for_selector(".jp-Notebook .jp-Cell")
-    page.wait_for_function(IDLE)
+    page.wait_for_function(IDLE, polling=LOOK_MS)
 
 
 def test_a_panel_that_was_saved_shows_its_last_answer_and_wakes_up_again(lab):
@@ -116,7 +117,7 @@ def test_a_panel_that_was_saved_shows_its_last_answer_and_wakes_up_again(lab):
     opened(page, address, token)
     assert page.evaluate(run_all)
     handle.wait_for()
-    page.wait_for_function(FINAL)
+    page.wait_for_function(FINAL, polling=LOOK_MS)
     words = page.locator(".widget-vbox [role=status] p").first.inner_text()
     assert AGAIN not in page.evaluate(IN_SIGHT)
     assert [one.is_visible() for one in picture.all()] == [True, False]  # the kept one waits behind the curtain
@@ -133,10 +134,10 @@ def test_a_panel_that_was_saved_shows_its_last_answer_and_wakes_up_again(lab):
 
     assert page.evaluate(run_all)
     handle.wait_for()
-    page.wait_for_function(FINAL)
+    page.wait_for_function(FINAL, polling=LOOK_MS)
     assert AGAIN not in page.evaluate(IN_SIGHT)
     page.evaluate(RESTARTED)
-    page.wait_for_function(IDLE)
+    page.wait_for_function(IDLE, polling=LOOK_MS)
     handle.wait_for(state="hidden")  # nothing can be moved above an answer that no longer follows
     seen = page.evaluate(IN_SIGHT)
     assert seen.count(AGAIN) == 1

@@ -7,13 +7,14 @@ from terralab import show
 from terralab.answers.common.provenance import numbers_used
 from terralab.answers.together.all_answers import Answers
 from terralab.answers.together.plan import week_plan
+from tests.asked import asked
 from tests.browser.lab import browser_path, chromium
 
 
 def test_a_report_opens_from_disk_without_a_network(tmp_path):
     browser_path()
     box = tl.load("fern-hollow")
-    water = tl.daily_water(box, members=16)
+    water = asked("all_answers", "fern-hollow", members=4).water
     # the other answers look alike and take half a minute more
     left_out = {"the other questions": "They are left out here."}
     pours = {"now": water.value, **{season: found["value"] for season, found in water.seasons.items()}}

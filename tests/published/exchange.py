@@ -16,7 +16,7 @@ from terralab.engine.pack import pack
 from terralab.engine.schedule import room_course
 from terralab.physics import moist_air
 from tests.engine.holes import hole, opening, passes
-from tests.engine.rates import FAST, PASSED, rates, start
+from tests.engine.rates import PASSED, rates, start, zones_of
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of
 
@@ -73,7 +73,7 @@ def decay(row: Row) -> Iterator[Point]:
     work = pack(replace(box, routine=Routine()), room_of(box, "now"), 1)
     y, lost = start(work), []
     for w in (0.010, 0.011):
-        y[FAST.index("air_t")], y[FAST.index("air_w")] = 20.0, w
+        zones_of(work, y)["t"], zones_of(work, y)["w"] = 20.0, w
         dy = np.zeros_like(y)
         rates(0.0, y, work, 0, dy)
         lost.append(dy[len(y) - len(PASSED) + PASSED.index("vapour_to_room")])
@@ -116,6 +116,6 @@ def without_sources(row: Row) -> Iterator[Point]:
     lit = replace(box, routine=Routine(lamps=lamps))
     record = tl.simulate(lit, 60)
     outside = room_course(room_of(lit, "now"), 1)[0, 2]
-    yield Point("humidity ratio inside over the room's", 1.0, record.raw.state["air_w"][-1] / outside, rel=1e-6,
+    yield Point("humidity ratio inside over the room's", 1.0, record.humidity_ratio[-1] / outside, rel=1e-6,
                 at_most=1e-3, misfit="the dry sand's surface cell still breathes a little between two rows of "
                 "the record")  # fmt: skip

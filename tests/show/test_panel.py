@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import inspect
 import re
 from pathlib import Path
 
@@ -153,6 +154,23 @@ def test_every_panel_answers_for_every_kind_of_box(quick, name, demo):
     panel.units = US
     shown = re.sub("<[^>]*>", " ", panel.words + panel.alt)
     assert not re.search(r"\d (ml|l|litres|cm|°?C|cm2|kg)\b", shown), shown
+
+
+def test_a_water_panel_takes_as_many_draws_as_the_question_itself(monkeypatch):
+    """So that panel, command and report say the same number."""
+    from terralab.show.panel import questions
+
+    taken = []
+
+    def few(box, *, members):
+        taken.append(members)
+        return tl.daily_water(box, members=2)
+
+    monkeypatch.setattr(questions, "daily_water", few)
+    for open_panel in (show.water_panel, show.start_panel, show.sure_panel):
+        open_panel("moss-jar")
+    usual = inspect.signature(tl.daily_water).parameters["members"].default
+    assert taken == [usual] * 3
 
 
 def test_the_alternative_text_says_whether_it_is_a_preview(panel):
