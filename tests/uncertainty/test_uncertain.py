@@ -66,7 +66,7 @@ def test_weights_count_like_copies():
 
 def test_every_ranged_number_that_a_run_uses_is_found(box):
     keys = {one.key for one in uncertain_inputs(box)}
-    for key in ("mesh exchange.factor", "leakage.ach", "fine coir mix.ks", "room.humidity"):
+    for key in ("mesh law.factor", "leakage.ach", "fine coir mix.ks", "room.humidity"):
         assert key in keys
     assert "box.enclosure.plants.leaf_area_cm2" in keys
     for entry in AS_TYPED.values():
