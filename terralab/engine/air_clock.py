@@ -25,7 +25,7 @@ HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
 FIRST, SECOND = np.int64(0), np.int64(1)  # rows of flows; plain numbers would have `stage` compiled once for each
-NEAR = 0.3  # of the tolerances: a guess that met the solution this nearly is not solved again
+NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
 
 
@@ -98,7 +98,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     """One implicit stage of tau [s] from the BASE rows: the STAGE rows hold a guess and take the result.
 
     It is solved again, at most `rounds` times, until the result meets the guess it was worked out with. What the openings
-    and currents move is worked out once.
+    and currents move is looked at each time: between two airs a little warmth turns it on or off.
     """
     b = w.box[0]
     now = w.now[0]
@@ -120,8 +120,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     for n in range(rounds):
         look_at_zones(b, air, STAGE, BASE, chain[last], tau)
         look_at_surfaces(b, now, air, STAGE, BASE, chain, soil, cell, tau, n == 0)
-        if n == 0:
-            link_up(b, now, air, w.vents)
+        link_up(b, now, air, w.vents)
         look_at_all_drops(b, now, air, BASE, tau)
         solve(b, now, air, STAGE, BASE, chain, warmed, w.capacity, w.between, w.side, tau, w.sweep)
         if not off_the_guess(air, STAGE, near_rh, near_t):

@@ -134,14 +134,16 @@ def note(pressure, columns, diffusivity, vents, gust, share):
             one_out, one_in, _ = passing(vents[i], pressure, columns, gust)
             out += one_out
             into += one_in
-    even = out / into if into > 0.0 else 0.0  # the two agree to CLOSED, and to the last digit from here on
+    # the two agree to CLOSED, and to the last digit from here on; a lone opening passes nothing but round-off
+    even = out / into if into > 0.0 else 0.0
+    through = share if out > 0.0 and into > 0.0 else 0.0
     for i in range(vents.size):
         o = vents[i]
         if o.area == 0.0:
             continue
         one_out, one_in, _ = passing(o, pressure, columns, gust)
-        o.out += share * one_out
-        o.into += share * one_in * even
+        o.out += through * one_out
+        o.into += through * one_in * even
         if o.kind == LEVEL:
             light = columns[int(o.zone), COLUMN] / (AIR_DENSITY * GRAVITY)
             x = at(o, o.bottom, pressure, columns, gust)

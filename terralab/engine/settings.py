@@ -23,12 +23,14 @@ class Accuracy:
     longest_soil: float
     theta: float
     surface_cell: float
-    rounds: int = 2
+    rounds: int = 1
     residual_tolerance: float = 1.0e-9
 
 
 ACCURACY = {
-    "normal": Accuracy(rh=0.01, temperature=0.3, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02),
+    "normal": Accuracy(
+        rh=0.005, temperature=0.15, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02, rounds=3
+    ),
     "strict": Accuracy(
         rh=0.001,
         temperature=0.03,

@@ -20,7 +20,7 @@ DAYS = 2  # wood and deep soil follow within a third of a day
 HELD = 1800.0  # s for which ways of heat in the soil are kept before they are worked out again
 #: How finely the air clock works here.
 ROUGHLY = Accuracy(
-    rh=0.02, temperature=0.5, longest_air=900.0, longest_soil=HELD, theta=1.0, surface_cell=1.0, rounds=2
+    rh=0.02, temperature=0.5, longest_air=900.0, longest_soil=HELD, theta=1.0, surface_cell=1.0, rounds=1
 )
 SINCE_EVER = -1.0e9  # s
 

@@ -148,8 +148,7 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         k.t = chain[0] if f.kind == SOIL or f.kind == HIDDEN_SOIL else air.surfaces[row, j].t
         k.w = z.w
         k.ws, k.slope = saturated(k.t)
-        if first:
-            k.carries = 0.0
+        k.carries = 0.0
         if first and f.faces > 0.0:
             k.h = film_coefficient(f, k, z, air.blown[j])
             k.c = k.h * f.area * f.faces

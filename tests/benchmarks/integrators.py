@@ -19,9 +19,8 @@ from terralab.engine.manual_actions import REFILL
 from terralab.engine.pack import pack
 from terralab.engine.settle import settle, settling
 from terralab.engine.tables import Work
-from terralab.physics.moist_air import relative_humidity
-from tests.engine.rates import FAST, PASSED, rates, start
-from tests.engine.test_reference import absolute_tolerance, top_up_dish
+from tests.engine.rates import PASSED, rates, start
+from tests.engine.test_reference import Course, absolute_tolerance, top_up_dish
 
 EVERY_S = 900.0
 
@@ -73,8 +72,7 @@ def integrate(box: tl.Box, days: int, method: str, tolerance: float, cells: int 
             out.append(y.copy())
     seconds = time.process_time() - before
     states = np.array(out)
-    air = zip(states[:, FAST.index("air_t")], states[:, FAST.index("air_w")], strict=True)
-    humidity = 100.0 * np.array([relative_humidity(warmth, w) for warmth, w in air])
+    humidity = Course(work, states).mixed
     passed = states[:: round(86400.0 / EVERY_S), states.shape[1] - len(PASSED) + PASSED.index("evaporated")]
     return March(humidity, np.diff(passed), seconds, calls)
 

@@ -1,25 +1,31 @@
 """The same equations as plain rates, dy/dt = f(t, y), for an independent integrator that holds the engine to account.
 
-The engine has nothing of this. The process functions are the engine's own (`coefficients`, `flows`, the soil's and
-the ground's), taken with a stage of no length; the bookkeeping around them is written again from the balances.
+The engine has nothing of this. The process functions are the engine's own (zones, surfaces, links, `flows`, the soil's
+and the ground's), taken with a stage of no length; the bookkeeping around them is written again from the balances.
 What the engine treats once per soil step (heat carried by water, root stress, the reservoir's vapour) is a rate
 here, and the surface cell evaporates with the pore humidity of its own head.
 
-y holds, in this order: the fast states (`FAST`), the temperatures of the chain, the wetness of each soil cell,
-the water level in the drainage layer [m from the mesh], and what passed since the start [kg] (`PASSED`).
+y holds, in this order: the states of the zones, those of the surfaces (see `zones_of` and `surfaces_of`), the temperatures
+of the chain, the wetness of each soil cell, the water level in the drainage layer [m from the mesh], and what passed since
+the start [kg] (`PASSED`). The soil's surface has no store of its own: it is the first of the chain, and its places in y
+stand still. The radiant node stores nothing, so its temperature follows from those of the surfaces.
 Wetness u [-] is log suction that stays plain near saturation: h = -0.01 m (exp(u) - 1), and h = -0.01 m u below 0.
 """
 
 import math
 
 import numpy as np
-from terralab.engine.air import coefficients
 
 from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
-from terralab.engine.exchange import OUT_OF_AIR, after, cover_gain, flows, vapour_gain
+from terralab.engine.droplets import droplets
+from terralab.engine.exchange import collect, flows
 from terralab.engine.ground import bypass, prepare, reservoir_vapour, vapour_by_warmth
+from terralab.engine.kinds import HIDDEN_SOIL, SOIL
+from terralab.engine.links import link_up
 from terralab.engine.soil_step import bottom_of
-from terralab.engine.tables import STATE, Work
+from terralab.engine.surfaces import look_at_surfaces
+from terralab.engine.tables import SURFACE_STATE, ZONE_STATE, Work
+from terralab.engine.zones import look_at_all_drops, look_at_zones
 from terralab.jit import allocating, inner, kernel
 from terralab.physics.conductivity import conductivity, pore_humidity
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
@@ -29,10 +35,9 @@ from terralab.soil.darcy import contact_flow, half_flow
 from terralab.soil.ends import bottom_flow
 from terralab.soil.storage import SPECIFIC_STORAGE, reservoir_stored, stored
 
-#: The fast states of y, in its order.
-FAST = tuple(name for name in STATE.names if not name.startswith("surface_"))
 #: What passed since the start: all evaporation into the air, that from the soil, by leaves, and vapour to the room.
 PASSED = ("evaporated", "soil_evaporation", "transpiration", "vapour_to_room")
+ZONE_FIELDS, SURFACE_FIELDS = len(ZONE_STATE.names), len(SURFACE_STATE.names)
 SUCTION_SCALE = 0.01  # m, suction at which wetness turns from plain to logarithmic
 
 
@@ -49,23 +54,49 @@ def arrange(t, y, w, row):
     """Put state y at time t [s] and schedule row `row` into the work arrays and prepare the soil's side."""
     b = w.box[0]
     n = w.dz.size
-    fast = len(FAST)
+    fast = w.air.zone.size * ZONE_FIELDS + w.air.surface.size * SURFACE_FIELDS
     size = w.chain.shape[1]
     for i in range(fast):
-        w.state_v[CURRENT, i] = y[i]
+        w.air.state_v[CURRENT, i] = y[i]
     for i in range(size):
         w.chain[CURRENT, i] = y[fast + i]
+    for j in range(w.air.surface.size):
+        if w.air.surface[j].kind == SOIL or w.air.surface[j].kind == HIDDEN_SOIL:
+            w.air.surfaces[CURRENT, j].t = w.chain[CURRENT, 0]
     for i in range(n):
         w.head[i], _ = head_of(y[fast + size + i])
         w.water[i], _ = stored(w.head[i], w.dz[i], w.soils[w.soil_of[i]], i == 0, True)
     if b.has_reservoir > 0.0:
         w.head[n] = y[fast + size + n]
         w.water[n], _ = reservoir_stored(w.head[n], b.reservoir_depth, b.void)
-    combine(w.now[0], b, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
+    combine(w.now[0], b, w.air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
     room_at(t, w.room, w.now[0], row_at(w.room, t))
     prepare(w, 1.0)
     w.surface_cell[0].active = 0.0
     w.surface_cell[0].humidity, _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
+
+
+@inner
+def look(w):
+    """Look at zones, surfaces, openings and drops as they are, and at the radiant node, whose balance is of this instant."""
+    b = w.box[0]
+    now = w.now[0]
+    air = w.air
+    chain = w.chain[CURRENT]
+    look_at_zones(b, air, CURRENT, CURRENT, chain[chain.size - 1], 0.0)
+    soil = w.soils[w.soil_of[0]]
+    look_at_surfaces(b, now, air, CURRENT, CURRENT, chain, soil, w.surface_cell[0], 0.0, True)
+    link_up(b, now, air, w.vents)
+    look_at_all_drops(b, now, air, CURRENT, 0.0)
+    for i in range(air.zone.size):
+        k = air.zone_now[i]
+        k.fog_e = droplets(k, 1.0 - k.w / k.ws, 0.0)
+    joined = b.lid_radiation
+    warm = b.lid_radiation * now.room_t
+    for j in range(air.surface.size):
+        joined += air.surface[j].radiates
+        warm += air.surface[j].radiates * air.surfaces[CURRENT, j].t
+    air.ground_now[0].radiant = warm / joined
 
 
 @inner
@@ -112,8 +143,7 @@ def chain_heat(w, f, up, poured, past, gain):
     """Fill `gain` [W] with the heat that each soil layer and the reservoir gains by all that reaches it."""
     b = w.box[0]
     now = w.now[0]
-    k = w.coefficients[0]
-    s = w.state[CURRENT]
+    air = w.air
     chain = w.chain[CURRENT]
     last = chain.size - 1
     layers = w.layer_start.size - 1
@@ -125,17 +155,22 @@ def chain_heat(w, f, up, poured, past, gain):
         gain[i] -= moved
         gain[i + 1] += moved
     gain[last] += now.floor_heat - b.bottom_out * (chain[last] - now.room_t)
-    # the surface
+    # the surface: what lands on it, and what it gives its air, the other surfaces, vapour, and the cover over it
+    top = air.surface.size - 1
+    surface, k = air.surface[top], air.surface_now[top]
     gain[0] += f.soil_gain + pour_heat * (poured - past) + f.run_off_heat * b.run_off_to_soil
-    gain[0] -= f.soil_evaporation * (k.soil_l + WATER_HEAT * k.soil_t)
-    if b.cover > 0.0:
-        gain[0] += b.cover_conductance * (s.cover_t - chain[0])
-    else:
-        gain[0] += now.ground_heat - k.ground_c * (chain[0] - s.air_t) - f.heat_lid
-        gain[0] -= b.radiation * b.floor * (chain[0] - s.glass_t)
+    gain[0] += air.source[top] - k.c * (chain[0] - air.zones[CURRENT, int(surface.zone)].t)
+    gain[0] -= surface.radiates * (chain[0] - air.ground_now[0].radiant)
+    gain[0] -= air.surface_flow[0, top].inner * (k.l + WATER_HEAT * k.t)
+    for j in range(top):
+        # the floor of a hide is of the same soil; what it gives its air is among what lands, but for its water
+        if air.surface[j].kind == HIDDEN_SOIL:
+            gain[0] -= air.surface_flow[0, j].liquid
+    if surface.over >= 0.0:
+        gain[0] += surface.between * (air.surfaces[CURRENT, int(surface.over)].t - chain[0])
     # what runs past the mix or down the glass, and the tube
     gain[last] += pour_heat * past + f.run_off_heat * (1.0 - b.run_off_to_soil)
-    gain[last] -= f.tube_evaporation * (k.tube_l + WATER_HEAT * k.tube_t)
+    gain[last] -= f.tube_evaporation * (air.ground_now[0].tube_l + WATER_HEAT * air.ground_now[0].tube_t)
     # water on its way
     mass = b.floor * WATER_DENSITY
     for layer in range(layers):
@@ -168,18 +203,19 @@ def rates(t, y, w, row, dy):
     """
     b = w.box[0]
     n = w.dz.size
-    fast = len(FAST)
+    air = w.air
+    fast = air.zone.size * ZONE_FIELDS + air.surface.size * SURFACE_FIELDS
     size = w.chain.shape[1]
     layers = w.layer_start.size - 1
     arrange(t, y, w, row)
     now = w.now[0]
-    k = w.coefficients[0]
-    s = w.state[CURRENT]
     f = w.flow[0]
     chain = w.chain[CURRENT]
-    soil = w.soils[w.soil_of[0]]
-    coefficients(b, now, s, s, chain[0], chain[size - 1], soil, w.vents, w.surface_cell[0], 0.0, k)
-    flows(b, now, k, s, s, chain, w.side, 0.0, f)
+    for i in range(w.flow_v.shape[1]):
+        w.flow_v[0, i] = 0.0
+    look(w)
+    flows(b, now, air, CURRENT, CURRENT, chain, w.side, 0.0, f, 0)
+    collect(air, f, 0)
     soil_flows(w)
     # water of the soil and the drainage layer [kg/s]
     poured = now.watering
@@ -195,40 +231,33 @@ def rates(t, y, w, row, dy):
     if b.cover > 0.0:
         water[0] += f.cover_drip
     else:
-        water[0] += f.spray_ground + f.leaf_drip + f.fog_settled
+        water[0] += f.spray_ground + f.leaf_drip + f.lid_drip + f.hide_drip + f.fog_settled
     lost_below = past + f.glass_drip * (1.0 - b.run_off_to_soil)
     water[n - 1] += up
     if int(b.bottom_kind) == RESERVOIR:
         water[n] = above + lost_below - up - f.tube_evaporation
     else:
         water[n - 1] += lost_below
-    # fast stores
-    d_leaf = f.spray_leaf - f.leaf_film - f.leaf_drip
-    d_glass = f.spray_glass - f.glass_film - f.glass_drip
-    d_cover = cover_gain(b, w.flow_v[0])
-    d_fog = f.fog_in - f.fog_evaporation - f.fog_lost - f.fog_door - f.fog_settled
-    d_w = vapour_gain(w.flow_v[0]) / b.air_mass
-    heat = b.air_mass * (AIR_HEAT + s.air_w * VAPOUR_HEAT) + WATER_HEAT * s.fog
-    gain = f.air_gain - b.air_mass * (LATENT_ZERO + VAPOUR_HEAT * s.air_t) * d_w - WATER_HEAT * s.air_t * d_fog
     for i in range(fast):
         dy[i] = 0.0
-    dy[0] = gain / heat
-    dy[1] = d_w
-    dy[2] = d_fog
-    dy[3] = (f.glass_gain - WATER_HEAT * s.glass_t * d_glass) / (b.glass_capacity + WATER_HEAT * s.glass_film)
-    dy[4] = d_glass
-    if b.has_plants > 0.0:
-        dy[5] = (f.leaf_gain - WATER_HEAT * s.leaf_t * d_leaf) / (b.leaf_capacity + WATER_HEAT * s.leaf_film)
-        dy[6] = d_leaf
-    if b.has_dish > 0.0:
-        gain = f.dish_gain + WATER_HEAT * s.dish_t * f.dish_evaporation
-        dy[7] = gain / (b.dish_capacity + WATER_HEAT * s.dish_water)
-        dy[8] = -f.dish_evaporation
-    if b.cover > 0.0:
-        dy[9] = (f.cover_gain - WATER_HEAT * s.cover_t * d_cover) / (b.ground_capacity + WATER_HEAT * s.cover_water)
-        dy[10] = d_cover
-    if b.wood_store > 0.0:
-        dy[11] = -f.wood_release / b.wood_store
+    for i in range(air.zone.size):
+        zone, gains, s = air.zone[i], air.zone_flow[0, i], air.zones[CURRENT, i]
+        place = i * ZONE_FIELDS
+        d_w = gains.vapour / zone.mass
+        held = zone.mass * (AIR_HEAT + s.w * VAPOUR_HEAT) + WATER_HEAT * s.fog
+        brought = zone.mass * (LATENT_ZERO + VAPOUR_HEAT * s.t) * d_w + WATER_HEAT * s.t * gains.fog
+        dy[place] = (gains.heat - brought) / held
+        dy[place + 1] = d_w
+        dy[place + 2] = gains.fog
+        if zone.wood_store > 0.0:
+            dy[place + 3] = -gains.wood / zone.wood_store
+    for j in range(air.surface.size):
+        surface, own, s = air.surface[j], air.surface_flow[0, j], air.surfaces[CURRENT, j]
+        if surface.kind != SOIL and surface.kind != HIDDEN_SOIL:
+            place = air.zone.size * ZONE_FIELDS + j * SURFACE_FIELDS
+            d_film = own.spray + own.landed - own.film - own.drip if surface.film_half > 0.0 else 0.0
+            dy[place] = (own.gain - WATER_HEAT * s.t * d_film) / (surface.capacity + WATER_HEAT * s.film)
+            dy[place + 1] = d_film
     # temperatures of the chain
     gains = np.zeros(size)
     chain_heat(w, f, up, poured, past, gains)
@@ -250,9 +279,9 @@ def rates(t, y, w, row, dy):
     _, dv = reservoir_stored(w.head[n], max(b.reservoir_depth, 1e-3), max(b.void, 1e-3))
     dy[fast + size + n] = water[n] / (b.floor * WATER_DENSITY * dv)
     end = fast + size + n + 1
-    to_room = after(0.0, w.flow_v[0], OUT_OF_AIR, OUT_OF_AIR[:0])
+    to_room = f.vapour_leak + f.vapour_openings + f.vapour_fan + f.vapour_door
     dy[end] = f.soil_evaporation + f.cover_evaporation + f.transpiration + f.leaf_film + f.glass_film
-    dy[end] += f.dish_evaporation + f.tube_evaporation
+    dy[end] += f.dish_evaporation + f.tube_evaporation + f.hide_film
     dy[end + 1] = f.soil_evaporation
     dy[end + 2] = f.transpiration
     dy[end + 3] = to_room
@@ -262,4 +291,24 @@ def start(w: Work) -> np.ndarray:
     """The state y that a packed Work starts from."""
     suction = -w.head[:-1]
     wet = np.where(suction > 0.0, np.log1p(np.maximum(suction, 0.0) / SUCTION_SCALE), suction / SUCTION_SCALE)
-    return np.concatenate([w.state_v[0, : len(FAST)], w.chain[0], wet, w.head[-1:], np.zeros(len(PASSED))])
+    return np.concatenate([w.air.state_v[0, : fast_states(w)], w.chain[0], wet, w.head[-1:], np.zeros(len(PASSED))])
+
+
+def fast_states(w: Work) -> int:
+    """How many numbers of y are states of zones and surfaces; those of the chain come next."""
+    return w.air.zone.size * ZONE_FIELDS + w.air.surface.size * SURFACE_FIELDS
+
+
+def zones_of(w: Work, y: np.ndarray) -> np.ndarray:
+    """The states of the zones in y: the same memory as records of ZONE_STATE, a column a zone (y may have rows)."""
+    return _named(y, 0, w.air.zone.size * ZONE_FIELDS, ZONE_STATE)
+
+
+def surfaces_of(w: Work, y: np.ndarray) -> np.ndarray:
+    """The states of the surfaces in y: the same memory as records of SURFACE_STATE, a column a surface."""
+    return _named(y, w.air.zone.size * ZONE_FIELDS, fast_states(w), SURFACE_STATE)
+
+
+def _named(y: np.ndarray, first: int, end: int, dtype: np.dtype) -> np.ndarray:
+    part = y[..., first:end]
+    return part.reshape(*part.shape[:-1], -1, len(dtype.names)).view(dtype)[..., 0]

@@ -11,8 +11,10 @@ import terralab as tl
 from terralab.describe.routine import Lamp, Routine
 from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
+from terralab.engine.kinds import DISH
 from terralab.engine.pack import pack
 from terralab.engine.settle import settle, settling
+from tests.engine.stores import same
 
 A_DAY = 96
 
@@ -34,8 +36,11 @@ def test_the_first_day_is_like_the_third(lid: str, wood: str) -> None:
     record = tl.simulate(box, 3)
     first, third = slice(0, A_DAY), slice(2 * A_DAY, 3 * A_DAY)
     assert np.abs(record.relative_humidity[first] - record.relative_humidity[third]).max() < 1.0
-    for name, most in (("air_t", 0.25), ("glass_t", 0.25), ("wood", 0.01)):
-        course = record.raw.state[name]
+    for name, course, most in (
+        ("air", record.raw.zones["t"], 0.25),
+        ("surfaces", record.raw.surfaces["t"], 0.25),
+        ("wood", record.raw.zones["wood"], 0.01),
+    ):
         assert np.abs(course[first] - course[third]).max() < most, name
     assert np.abs(record.raw.chain[first] - record.raw.chain[third]).max() < 0.25
     lost = record.raw.flow["vapour_openings"][1:].reshape(3, A_DAY).sum(axis=1)
@@ -49,10 +54,11 @@ def test_a_box_in_which_nothing_changes_begins_at_rest(soil: str) -> None:
     record = tl.simulate(box, 3)
     early = record.relative_humidity[: A_DAY // 4]
     assert np.abs(np.diff(early)).max() < 0.2
-    assert np.abs(record.raw.state["wood"][0] - early[0] / 100.0) < 0.03
+    for place, zone in enumerate(record.zone_names):
+        assert np.abs(record.raw.zones["wood"][0, place] - record.zone_humidity(zone)[0] / 100.0) < 0.03
     if soil == "drained-moist":
         assert early[0] == pytest.approx(record.relative_humidity[2 * A_DAY], abs=0.3)
-        assert record.raw.state["air_t"][0] == pytest.approx(record.raw.state["air_t"][2 * A_DAY], abs=0.05)
+        assert record.air_c[0] == pytest.approx(record.air_c[2 * A_DAY], abs=0.05)
 
 
 def test_what_a_description_states_stays_as_stated() -> None:
@@ -63,9 +69,11 @@ def test_what_a_description_states_stays_as_stated() -> None:
         assert settle(after, settling(), int(box.start.soil == "dry")) == 0
         assert after.water[1:] == pytest.approx(before.water[1:], abs=0.0)
         assert after.head[1:] == pytest.approx(before.head[1:], abs=0.0)
-        assert after.state[0]["dish_water"] == before.state[0]["dish_water"]
+        dish = before.air.surface["kind"] == DISH
+        film = after.air.surfaces[0]["film"]
+        assert np.array_equal(film[dish], before.air.surfaces[0]["film"][dish])
         if box.start.soil == "dry":
-            assert after.state[0]["leaf_film"] == after.state[0]["glass_film"] == after.state[0]["cover_water"] == 0.0
+            assert not film[~dish].any()
             assert abs(after.water[0] - before.water[0]) < 2e-6  # m
         else:
             assert after.water[0] == before.water[0]
@@ -75,9 +83,9 @@ def test_a_box_that_would_cook_is_told_so_by_its_run() -> None:
     """Looking for the balance gives up quietly, and the run names the hour and the reason."""
     oven = tl.load("moss-jar").change(**{"routine.lamps.1.power": "2000 W", "routine.lamps.1.timer": ["always"]})
     work = pack(oven, room_of(oven, "now"), 1)
-    before = work.state_v[0].copy(), work.chain[0].copy()
+    before = work.air.state_v[0].copy(), work.chain[0].copy()
     assert settle(work, settling(), 0) == 1
-    assert np.array_equal(work.state_v[0], before[0])
+    assert np.array_equal(work.air.state_v[0], before[0])
     assert np.array_equal(work.chain[0], before[1])
     with pytest.raises(tl.RunError, match="80 C"):
         tl.simulate(oven, 1)
@@ -92,19 +100,17 @@ def lit(power_w: float, kind: str = "led bar outside lid") -> tl.Record:
 def test_a_lamp_of_no_power_is_no_lamp() -> None:
     """Every number of the record, to the last bit."""
     none, idle = lit(-1.0), lit(0.0)
-    for part in ("state", "flow", "moved"):
-        assert getattr(none.raw, part).tobytes() == getattr(idle.raw, part).tobytes()
-    assert np.array_equal(none.raw.chain, idle.raw.chain)
-    assert np.array_equal(none.raw.head, idle.raw.head)
+    assert same(none, idle)
 
 
 def test_leaves_open_in_step_with_the_light_that_is_there() -> None:
     """No leap from a lamp of no power to one of a millionth of a watt; then more light, more opening, up to the full.
 
-    25 umol/m2s are 5.4 W/m2 of light, here 8.5 W of lamp. Stronger ones warm the air, which dampens it: no more water.
+    25 umol/m2s are 5.4 W/m2 of light, here 8.5 W of lamp. Stronger ones warm the air, which dampens it: no more
+    water, but for the leaves in the air above, that a lamp warms and dries most (measured 0.15 with one air, 0.17 with two).
     """
     given = [float(lit(p).raw.flow["transpiration"].sum()) for p in (0.0, 1e-6, 2.0, 4.0, 8.0, 12.0)]
     assert given[1] == pytest.approx(given[0], rel=1e-3)
     steps = np.diff(given[1:5])
     assert steps.min() > 0.05 * given[0]
-    assert given[5] - given[4] < 0.15 * steps[2]
+    assert given[5] - given[4] < 0.2 * steps[2]

@@ -17,13 +17,14 @@ import terralab as tl
 from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rationale import reason_of
 from terralab.describe.doubts import doubts
-from terralab.engine.network import LEVEL, UPRIGHT, exchanged, through_doors
-from terralab.engine.tables import OPENING
 from terralab.errors import DescriptionError
 from terralab.show.figures.section import section_words
 from terralab.show.figures.section_flows import flows_of
 from terralab.simulation.budget import gained
 from terralab.simulation.where_it_goes import kind_of
+from tests.engine.holes import columns_of, given, lid, opening, through
+from tests.engine.holes import rows_of as built
+from tests.engine.stores import same
 from tests.engine.test_flows_table import holds
 from tests.keepers import keepers_box
 
@@ -40,12 +41,6 @@ def run(box: tl.Box, days: int = 4, **more) -> tl.Record:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
         return tl.simulate(box, days, **more)
-
-
-def same(one: tl.Record, other: tl.Record) -> bool:
-    return all(
-        getattr(one.raw, part).tobytes() == getattr(other.raw, part).tobytes() for part in ("state", "flow", "moved")
-    )
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -120,29 +115,37 @@ def test_a_door_that_never_shuts_is_an_opening(wall) -> None:
     assert door.air_exchanged_kg.sum() == pytest.approx(hole.air_exchanged_kg.sum(), rel=near)
 
 
-def rows_of(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
-    """Openings at random, and the same with a door more, open."""
-    count = int(rng.integers(1, 5))
-    rows = np.zeros(count + 1, OPENING)
-    for row in rows:
-        row["kind"] = rng.choice([UPRIGHT, LEVEL])
-        row["bottom"] = rng.uniform(0.0, 0.5)
-        row["top"] = row["bottom"] if row["kind"] == LEVEL else row["bottom"] + rng.uniform(0.01, 0.4)
-        row["area"] = 10.0 ** rng.uniform(-5.0, -1.0)
-        row["viscous"], row["inertial"] = 10.0 ** rng.uniform(-3.0, 0.5), rng.uniform(0.8, 3.0)
-    return rows[:-1].copy(), rows
+def openings_of(rng: np.random.Generator, airs: int) -> list[tuple[float, ...]]:
+    """Up to five openings at random, the last of which is the door; upper ones open to the upper of two airs."""
+    out = []
+    for _ in range(int(rng.integers(2, 6))):
+        area, viscous, inertial = 10.0 ** rng.uniform(-5.0, -1.0), 10.0 ** rng.uniform(-3.0, 0.5), rng.uniform(0.8, 3.0)
+        losses = {"viscous": viscous, "inertial": inertial}
+        if rng.random() < 0.5:
+            out.append(lid(0.6, area, zone=airs - 1, **losses))
+        else:
+            zone = int(rng.integers(airs))
+            bottom = rng.uniform(0.3 * zone, 0.3 * zone + 0.15)
+            out.append(opening(bottom, bottom + rng.uniform(0.01, 0.14), area, zone=zone, **losses))
+    return out
 
 
 @pytest.mark.parametrize("seed", range(60))
 def test_opening_a_door_never_lowers_the_exchange(seed) -> None:
+    """And what passes the door itself, out and in, is a part of all that passes."""
     rng = np.random.default_rng(seed)
-    shut, opened = rows_of(rng)
+    airs = 1 + seed % 2
+    openings = openings_of(rng, airs)
     for lightness in (-0.05, -0.01, 0.0, 0.005, 0.03):
-        fan = 0.0 if rng.random() < 0.5 else 10.0 ** rng.uniform(-5.0, -3.0)
-        before, _, _ = exchanged(lightness, 2.5e-5, shut, fan, 0.0, 0.0)
-        after, _, pressure = exchanged(lightness, 2.5e-5, opened, fan, 0.0, 0.0)
-        assert after >= before * (1.0 - 1e-7)
-        assert 0.0 <= through_doors(lightness, 2.5e-5, opened, len(opened) - 1, pressure) <= after * (1.0 + 1e-7)
+        columns = columns_of([lightness, lightness + 0.01][:airs], [0.3])
+        blown = 0.0 if rng.random() < 0.5 else 10.0 ** rng.uniform(-5.0, -3.0)
+        fans = [given(blown)] if blown else []
+        before, _, _, _ = through(columns, built(*fans, *openings[:-1]), 2.5e-5)
+        rows = built(*fans, *openings)
+        after, _, _, _ = through(columns, rows, 2.5e-5)
+        assert after >= before * (1.0 - 1e-8)
+        assert rows["out"].sum() == pytest.approx(rows["into"].sum(), rel=1e-12)
+        assert 0.0 <= 0.5 * (rows["out"][-1] + rows["into"][-1]) <= after * (1.0 + 1e-12)
 
 
 def test_a_door_and_a_reason_are_told_by_the_answers() -> None:

@@ -21,7 +21,8 @@ import pytest
 
 import terralab as tl
 from terralab.engine.flows_table import HEAT, INSIDE, LEFT, TABLE, WATER, Flow
-from terralab.engine.tables import BOX, FLOW, MOVED, STATE
+from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, PANE, SHELL
+from terralab.engine.tables import BOX, FLOW, MOVED, ZONE, ZONE_STATE
 from terralab.show.figures.section_flows import ARROWS
 from terralab.simulation.budget import gained, stored_heat, stored_water
 from terralab.simulation.where_it_goes import KINDS
@@ -33,7 +34,7 @@ DEMOS = ("fern-hollow", "moss-jar", "dry-ledge", "tall-glen")
 ROW = """    Flow("through_cork", "air", ROOM, label="vapour lost through the cork", series="vapour lost through the cork",
          way="through the cork", arrows=("vapour_out",)),
 """
-RATE = "    f.through_cork = 1.0e-4 * w * b.air_mass\n"
+RATE = "    f.through_cork = 1.0e-4 * air.zones[row, 0].w * b.air_mass\n    air.zone_flow[flow_row, 0].vapour -= f.through_cork\n"
 SEEN = """
 import json, warnings
 import terralab as tl
@@ -102,11 +103,6 @@ def test_a_copy_of_the_table_has_the_new_row_in_every_list() -> None:
     )
     table = replace(TABLE, flows=(*TABLE.flows, new))
     assert set(table.fields("air clock")) - set(TABLE.fields("air clock")) == {"through_cork"}
-    place = table.fields("air clock").index("through_cork")
-    assert list(table.out_of("air")) == [
-        *(table.fields("air clock").index(TABLE.fields("air clock")[i]) for i in TABLE.out_of("air")),
-        place,
-    ]
     assert table.crossing(WATER, LEFT)[-1] == "through_cork"
     assert table.crossing(HEAT, LEFT) == TABLE.crossing(HEAT, LEFT)
     assert new in table.sums("shown_as")["through cork ml/h"]
@@ -125,8 +121,13 @@ def test_the_table_names_only_what_there_is() -> None:
     names = [flow.name for flow in TABLE.flows]
     assert len(set(names)) == len(names)
     assert {flow.part_of for flow in TABLE.flows} - {""} <= set(names)
-    assert {store.state for store in TABLE.stores} - {""} <= set(STATE.names)
-    assert {store.times for store in TABLE.stores} - {""} <= set(BOX.names)
+    assert {store.zone for store in TABLE.stores} - {""} <= set(ZONE_STATE.names)
+    assert {store.times for store in TABLE.stores} - {""} <= set(ZONE.names)
+    # every surface, whatever it is, has its water and its heat in one store at most, and its heat in one at least
+    kinds = (LEAF, PANE, LID, DISH, BASKING, SHELL, COVER)
+    for kind in kinds:
+        assert sum(kind in store.kinds and WATER in store.holds for store in TABLE.stores) == (kind != BASKING)
+        assert sum(kind in store.kinds and HEAT in store.holds for store in TABLE.stores) == 1
     assert set(TABLE.fields("air clock")) == set(FLOW.names)
     assert set(TABLE.fields("soil clock")) == set(MOVED.names)
     assert set(TABLE.sums("arrows")) == set(ARROWS)

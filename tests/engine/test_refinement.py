@@ -110,11 +110,11 @@ def stepped(box: tl.Box, seconds: float) -> tl.Record:
 
 def watched(record: tl.Record) -> dict[str, float]:
     """What is compared after five hours, and what passed in the three hours before."""
-    s, f, at, rows = record.raw.state, record.raw.flow, 20, slice(9, 21)
+    f, at, rows = record.raw.flow, 20, slice(9, 21)
     return {
-        "air": s["air_t"][at],
-        "glass": s["glass_t"][at],
-        "vapour": s["air_w"][at],
+        "air": record.air_c[at],
+        "glass": record.glass_c[at],
+        "vapour": record.humidity_ratio[at],
         "humidity": record.relative_humidity[at],
         "evaporated": f["soil_evaporation"][rows].sum(),
         "lost": f["vapour_leak"][rows].sum() + f["vapour_openings"][rows].sum(),

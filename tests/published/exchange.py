@@ -16,7 +16,7 @@ from terralab.engine.pack import pack
 from terralab.engine.schedule import room_course
 from terralab.physics import moist_air
 from tests.engine.holes import hole, opening, passes
-from tests.engine.rates import FAST, PASSED, rates, start
+from tests.engine.rates import PASSED, rates, start, zones_of
 from tests.published.cases import Point, Row, reads
 from tests.published.moist_air import w_of
 
@@ -26,7 +26,8 @@ TOPIC = "Air exchange and whole boxes"
 
 def rising() -> float:
     """How much lighter the inside air of the rows is: 26 C 85 % inside, 22 C 45 % in the room."""
-    return moist_air.virtual_temperature_excess(26.0, w_of(26.0, 85.0), 22.0, w_of(22.0, 45.0))
+    inside, room = moist_air.density(26.0, w_of(26.0, 85.0)), moist_air.density(22.0, w_of(22.0, 45.0))
+    return moist_air.lightness(inside, room)
 
 
 @reads(FILE, TOPIC, "two_openings")
@@ -56,7 +57,7 @@ def stack(row: Row) -> Iterator[Point]:
 def loss_by_exchange(row: Row) -> Iterator[Point]:
     """What one air change an hour carries off, by room."""
     w_in = w_of(24.0, 80.0)
-    air = 0.12 * moist_air.dry_air_density(24.0, w_in) * 24.0
+    air = 0.12 * moist_air.density(24.0, w_in) / (1.0 + w_in) * 24.0
     for (t, rh), printed in zip(((24, 55), (21, 45), (21, 30), (21, 20)), row.take("16 27 35 40 ml/day"), strict=True):
         yield Point(f"0.12 m3 at 24 C 80 %, room {t} C {rh} %", printed, 1000.0 * air * (w_in - w_of(t, rh)), "ml/d",
                     rel=0.05)  # fmt: skip
@@ -72,7 +73,7 @@ def decay(row: Row) -> Iterator[Point]:
     work = pack(replace(box, routine=Routine()), room_of(box, "now"), 1)
     y, lost = start(work), []
     for w in (0.010, 0.011):
-        y[FAST.index("air_t")], y[FAST.index("air_w")] = 20.0, w
+        zones_of(work, y)["t"], zones_of(work, y)["w"] = 20.0, w
         dy = np.zeros_like(y)
         rates(0.0, y, work, 0, dy)
         lost.append(dy[len(y) - len(PASSED) + PASSED.index("vapour_to_room")])
@@ -115,6 +116,6 @@ def without_sources(row: Row) -> Iterator[Point]:
     lit = replace(box, routine=Routine(lamps=lamps))
     record = tl.simulate(lit, 60)
     outside = room_course(room_of(lit, "now"), 1)[0, 2]
-    yield Point("humidity ratio inside over the room's", 1.0, record.raw.state["air_w"][-1] / outside, rel=1e-6,
+    yield Point("humidity ratio inside over the room's", 1.0, record.humidity_ratio[-1] / outside, rel=1e-6,
                 at_most=1e-3, misfit="the dry sand's surface cell still breathes a little between two rows of "
                 "the record")  # fmt: skip

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import terralab as tl
+from terralab.engine.kinds import BACK, COVER, DISH, FRONT, LEAF, LID, PANE, SIDES
 from terralab.psychrometrics import density_kg_m3, humidity_ratio, relative_humidity
 from terralab.simulation.record import Record
 
@@ -77,18 +78,28 @@ HEATS = {
     "heat lost through the sides of the soil W": "heat_side",
     "heat lost through the floor W": "heat_base",
 }
-#: What a series in g or C shows of the states: (field, factor).
-STATES = {
-    "air temperature C": ("air_t", 1.0),
-    "glass temperature C": ("glass_t", 1.0),
-    "leaf temperature C": ("leaf_t", 1.0),
-    "cover temperature C": ("cover_t", 1.0),
-    "dish temperature C": ("dish_t", 1.0),
-    "water on glass g": ("glass_film", 1000.0),
-    "water on leaves g": ("leaf_film", 1000.0),
-    "water in cover g": ("cover_water", 1000.0),
+#: What a series shows of surfaces: their kinds; temperatures are the mean over the area, water is added up.
+SURFACES = {
+    "glass temperature C": (PANE, LID),
+    "leaf temperature C": (LEAF,),
+    "cover temperature C": (COVER,),
+    "dish temperature C": (DISH,),
+    "water on glass g": (PANE, LID),
+    "water on leaves g": (LEAF,),
+    "water in cover g": (COVER,),
 }
+#: What a series shows of one of the airs: its place from the ground up.
+AIRS = {"below": 0, "above": 1}
+#: What a series in g/m2 shows of a pane: its wall, or the lid; the same in both systems of words.
+PANES = {
+    "water on front pane g/m2": (PANE, FRONT),
+    "water on side panes g/m2": (PANE, SIDES),
+    "water on back pane g/m2": (PANE, BACK),
+    "water on lid glass g/m2": (LID, 0.0),
+}
+OF_AIRS = {f"{what} {air} {unit}" for air in AIRS for what, unit in (("air temperature", "C"), ("relative humidity", "%"))}
 BY_OTHER_MEANS = {
+    "air temperature C",
     "relative humidity %",
     "dew point C",
     "vapour g/m3",
@@ -104,7 +115,7 @@ BY_OTHER_MEANS = {
 
 
 def test_every_series_is_held_against_something(record: Record) -> None:
-    assert set(record.series) == {*FLOWS, *HEATS, *STATES, *BY_OTHER_MEANS}
+    assert set(record.series) == {*FLOWS, *HEATS, *SURFACES, *OF_AIRS, *PANES, *BY_OTHER_MEANS}
 
 
 @pytest.mark.parametrize("name", FLOWS)
@@ -124,17 +135,73 @@ def test_a_heat_is_its_amount_over_the_half_hour_before(record: Record, name: st
     np.testing.assert_allclose(record.series[name][1:], amount[1:] / 1800.0, rtol=1e-12)
 
 
-@pytest.mark.parametrize("name", STATES)
-def test_a_state_is_the_one_it_is_named_after(record: Record, name: str) -> None:
-    field, factor = STATES[name]
-    np.testing.assert_array_equal(record.series[name], factor * record.raw.state[field])
+@pytest.mark.parametrize("name", SURFACES)
+def test_a_series_of_surfaces_is_of_those_it_is_named_after(record: Record, name: str) -> None:
+    """Read surface by surface, in both airs; none of the other kinds has a part in it."""
+    raw = record.raw
+    these = [j for j in range(raw.surface.size) if raw.surface["kind"][j] in SURFACES[name]]
+    assert these
+    if name.startswith("water"):
+        wanted = sum(1000.0 * raw.surfaces["film"][:, j] for j in these)
+    else:
+        areas = [raw.surface["area"][j] for j in these]
+        wanted = sum(area * raw.surfaces["t"][:, j] for area, j in zip(areas, these, strict=True)) / sum(areas)
+    np.testing.assert_allclose(record.series[name], wanted, rtol=1e-12)
+
+
+def test_the_glass_is_all_that_is_glass_above_the_soil(record: Record) -> None:
+    """Four walls from the soil to the rim and the lid but for what of it is open, by rule and pencil."""
+    e, raw = record.box.enclosure, record.raw
+    walls = 2.0 * (e.width_cm + e.front_to_back_cm) * e.air_height_cm
+    lid = e.width_cm * e.front_to_back_cm - sum(o.area_cm2 * (1.0 - o.covered) for o in e.openings if o.wall == "lid")
+    glass = raw.of_kinds((PANE, LID))
+    assert raw.surface["area"][glass].sum() == pytest.approx((walls + lid) / 1e4, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", PANES)
+def test_water_on_a_pane_is_what_lies_on_its_pieces_over_their_area(record: Record, name: str) -> None:
+    kind, wall = PANES[name]
+    raw, e = record.raw, record.box.enclosure
+    these = (raw.surface["kind"] == kind) & (raw.surface["wall"] == wall)
+    across = {FRONT: e.width_cm, SIDES: 2.0 * e.front_to_back_cm, BACK: e.width_cm}[wall]
+    area = across * e.air_height_cm / 1e4 if kind == PANE else float(raw.surface["area"][these].sum())
+    assert these.sum() == (2 if kind == PANE else 1)
+    assert np.any(raw.surfaces["film"][:, these])
+    np.testing.assert_allclose(record.series[name], 1000.0 * raw.surfaces["film"][:, these].sum(axis=1) / area, rtol=1e-9)
+
+
+@pytest.mark.parametrize("air", AIRS)
+def test_the_air_below_and_above_by_psychrolib(record: Record, air: str) -> None:
+    """Temperature as it stands, and humidity from it and the vapour by another library; above is another air than below."""
+    state = record.raw.zones[:, AIRS[air]]
+    np.testing.assert_array_equal(record.series[f"air temperature {air} C"], state["t"])
+    shown = record.series[f"relative humidity {air} %"]
+    for row in range(0, len(record.raw.t), 7):
+        by_library = min(100.0, relative_humidity(float(state["t"][row]), float(state["w"][row])))
+        assert by_library == pytest.approx(shown[row], rel=1e-3)
+    other = record.series[f"relative humidity {'above' if air == 'below' else 'below'} %"]
+    assert np.abs(shown - other).max() > 0.5
+
+
+def test_the_air_of_the_box_lies_between_below_and_above(record: Record) -> None:
+    """Two airs of equal height: the box's own temperature is half way between them, and so is its vapour."""
+    below, above = (record.series[f"air temperature {air} C"] for air in AIRS)
+    np.testing.assert_allclose(record.series["air temperature C"], 0.5 * (below + above), rtol=1e-12)
+    np.testing.assert_allclose(record.humidity_ratio, record.raw.zones["w"].mean(axis=1), rtol=1e-12)
+
+
+def test_a_jar_has_one_air_and_no_series_of_two() -> None:
+    jar = tl.simulate(tl.load("moss-jar"), 1, accuracy="preview", record_every_min=60)
+    assert jar.zone_names == ("whole",)
+    assert not OF_AIRS & set(jar.series)
+    np.testing.assert_array_equal(jar.series["air temperature C"], jar.zone_c("whole"))
 
 
 def test_the_air_by_psychrolib(record: Record) -> None:
     """Relative humidity, dew point and the mass of vapour in a cubic metre, from temperature and humidity ratio alone."""
-    series, state = record.series, record.raw.state
+    series, zones = record.series, record.raw.zones
     for row in range(0, len(record.raw.t), 7):
-        t, w = float(state["air_t"][row]), float(state["air_w"][row])
+        t, w = float(zones["t"][row].mean()), float(zones["w"][row].mean())
         rh = series["relative humidity %"][row]
         assert relative_humidity(t, w) == pytest.approx(rh, rel=1e-3)
         assert humidity_ratio(float(series["dew point C"][row]), 100.0) == pytest.approx(w, rel=1e-3)
