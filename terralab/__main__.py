@@ -153,7 +153,7 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     )
     blow.add_argument(
         "--dry-within-h", type=float, metavar="HOURS", default=DRY_WITHIN_H,
-        help=f"by when leaves and glass should be dry after a spray (default: {DRY_WITHIN_H:g})",
+        help=f"by when leaves and front pane should be dry after a spray (default: {DRY_WITHIN_H:g})",
     )  # fmt: skip
     picture = blow.add_mutually_exclusive_group()
     picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")

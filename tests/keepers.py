@@ -49,11 +49,11 @@ HOT = ("incandescent or halogen spot",)
 SMALLEST_L, LARGEST_L = 10.0, 800.0
 
 
-def keepers_box(seed: int, new_air: bool = False) -> Box:
+def keepers_box(seed: int, new_air: bool = True) -> Box:
     """The box of one seed, the same on every machine.
 
-    With `new_air` it also has what decides how air stands and moves in it: named meshes, gaps between panes, a draught, a
-    background, a hide, a basking place. The rest of the box is the same with and without.
+    It also has what decides how air stands and moves in it: named meshes, gaps between panes, a draught, a background, a
+    hide, a basking place. Without `new_air` it has none of these, and the rest of the box is the same.
     """
     rng = np.random.default_rng(seed)
     with warnings.catch_warnings():

@@ -85,8 +85,11 @@ class AirLayout:
     heat_share: np.ndarray = field(default_factory=lambda: np.zeros(0))
 
 
-def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
-    """Return the tables of an enclosure; `b` is its BOX record, filled but for what stands in the tables."""
+def air_layout(e: Enclosure, pick: Callable, b: np.void, heated: bool) -> AirLayout:
+    """Return the tables of an enclosure; `b` is its BOX record, filled but for what stands in the tables.
+
+    `heated`: a lamp or a heater is described.
+    """
     zones, stacked = zone_rows(e, pick)
     rows = [*leaves(e, pick, zones, stacked), *panes(e, pick, b, zones, stacked), *dish(e, zones)]
     rows += [*basking(e, pick, b, zones, stacked), *hide_rows(e, pick, b, stacked)]
@@ -103,7 +106,7 @@ def air_layout(e: Enclosure, pick: Callable, b: np.void) -> AirLayout:
         links.append((stacked, 0.0, 0.0, 0.0))
         b["hide_area"], b["hide_height"] = e.hide.opening_area_cm2 / 1e4, e.hide.opening_height_cm / 100.0
     mean = np.where(np.arange(len(zones)) < stacked, zones["mass"], 0.0)
-    above = pick("defaults", "lamp heat above", "share") if stacked > 1 else 1.0
+    above = pick("defaults", "lamp heat above", "share") if stacked > 1 and heated else 1.0
     heat = np.zeros(len(zones))
     heat[stacked - 1] = above
     heat[0] += 1.0 - above
@@ -175,8 +178,8 @@ def leaves(e: Enclosure, pick: Callable, zones: np.ndarray, stacked: int) -> Ite
     p = e.plants
     if p is None or p.leaf_area_cm2 == 0.0:
         return
-    below = pick("defaults", "leaves below", "share")
-    shares = [1.0] if stacked == 1 else [below, 1.0 - below]
+    below = pick("defaults", "leaves below", "share") if stacked > 1 else 1.0
+    shares = [below, 1.0 - below][:stacked]
     for zone, share in enumerate(shares):
         area = share * p.leaf_area_cm2 / 1e4
         if area == 0.0:

@@ -44,7 +44,7 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> tuple[np.ndarray, AirL
             if siphon.when_gap_below_cm is not None:
                 b["siphon_gap"] = siphon.when_gap_below_cm / 100.0
                 b["siphon_to"] = siphon.to_level_cm / 100.0
-    return row, put_tables(b, e, pick)
+    return row, put_tables(b, box, pick)
 
 
 def put_air(b: np.void, e: Enclosure, pick: Overrides) -> None:
@@ -60,8 +60,6 @@ def put_air(b: np.void, e: Enclosure, pick: Overrides) -> None:
     speed = pick("defaults", "air movement", "speed") if still is None else still / 100.0
     b["still_air"] = max(0.01, speed)
     b["discharge"] = pick("defaults", "discharge coefficient", "factor")
-    b["mixing_factor"] = pick("defaults", "air mixing", "factor")
-    b["stirring"] = pick("defaults", "stirring fan", "efficiency")
 
 
 def put_glass(b: np.void, e: Enclosure, pick: Overrides) -> None:
@@ -112,10 +110,15 @@ def put_dish(b: np.void, e: Enclosure) -> None:
         b["dish_full"] = e.dish.area_cm2 / 1e4 * e.dish.depth_cm / 100.0 * WATER_DENSITY
 
 
-def put_tables(b: np.void, e: Enclosure, pick: Overrides) -> AirLayout:
-    """The tables of the air, and what of them the box keeps as a whole."""
-    tables = air_layout(e, pick, b)
+def put_tables(b: np.void, box: Box, pick: Overrides) -> AirLayout:
+    """The tables of the air, what of them the box keeps as a whole, and how airs that stand on each other mix."""
+    tables = air_layout(box.enclosure, pick, b, heated=bool(box.routine.lamps or box.routine.heaters))
     b["stacked"] = tables.stacked
+    # a number is asked for only where it counts: what a run asks for is drawn as uncertain
+    if tables.stacked > 1:
+        b["mixing_factor"] = pick("defaults", "air mixing", "factor")
+        if any(fan.mode == "circulate" for fan in box.routine.fans):
+            b["stirring"] = pick("defaults", "stirring fan", "efficiency")
     b["air_mass"] = tables.zones["mass"][: tables.stacked].sum()
     b["lid_radiation"] = tables.lid_radiation
     b["wood_seconds"] = 3600.0 * pick("defaults", "wood buffer", "hours")

@@ -8,7 +8,7 @@ import numpy as np
 
 from terralab.describe.enclosure import Enclosure
 from terralab.describe.routine import Door
-from terralab.engine.fans import cut, gust
+from terralab.engine.fans import BARE_COLUMN, cut, gust
 from terralab.engine.network import LEVEL, UPRIGHT
 from terralab.engine.tables import OPENING
 from terralab.physics.openings import EDGE, bare_loss
@@ -33,7 +33,7 @@ def door_rows(
         row["area"], row["draught"] = width * height / 1e4, gust(door.wall, draught)
         if door.wall == "lid":
             row["kind"] = LEVEL
-            row["turning"] = pick("defaults", "lid column", "length")
+            row["turning"] = BARE_COLUMN
             row["bottom"] = row["top"] = enclosure.height_cm / 100.0
         else:
             row["kind"] = UPRIGHT

@@ -20,6 +20,7 @@ from terralab.physics.mixing import outlet_speed
 from terralab.physics.openings import AIR_DENSITY, EDGE, bare_loss
 
 NO_ROW = -1.0
+BARE_COLUMN = 0.01  # m, columns at a bare lid, where their length counts for nothing
 LIMIT = 1e-9  # m2/s: diffusion does not count where a fan is looked at alone
 
 
@@ -54,7 +55,8 @@ def _pieces(enclosure: Enclosure, pick: Callable, draught: float, tops: Sequence
         row["draught"] = gust(opening.wall, draught)
         if opening.wall == "lid":
             row["kind"], row["bottom"] = LEVEL, enclosure.height_cm / 100.0
-            row["turning"] = pick("defaults", "lid column", "length")
+            # a bare hole passes the same whatever its columns
+            row["turning"] = pick("defaults", "lid column", "length") if opening.mesh else BARE_COLUMN
             row["top"] = row["bottom"]
         else:
             row["kind"], row["bottom"] = UPRIGHT, opening.bottom_cm / 100.0
@@ -124,7 +126,8 @@ def fan_rows(
         entry = {"vent_row": NO_ROW, "seat_row": NO_ROW}
         entries.append(entry)
         if fan.mode == "circulate":
-            entry["jet_flow"], entry["jet_diameter"] = _jet(fan, enclosure, pick)
+            if len(tops) > 1:  # one air alone is mixed as it is
+                entry["jet_flow"], entry["jet_diameter"] = _jet(fan, enclosure, pick)
             continue
         if not can_move(fan, enclosure):
             continue

@@ -102,15 +102,18 @@ def device_rows(box: Box, pick: Overrides, b: np.void, zones: np.ndarray) -> tup
     doors begin.
     """
     shade = 2.0 * float(b["land_leaf"])
-    draught = box.room.draught_m_s(pick)
+    doors = opened(box.routine)
+    # only on an upright pane does a draught push or suck
+    upright = any(hole.wall != "lid" for hole in (*box.enclosure.openings, *doors))
+    draught = box.room.draught_m_s(pick) if upright else 0.0
     tops = [float(top) for top in zones["top"]]
     openings, fans = fan_rows(box.enclosure, box.routine.fans, pick, draught, tops)
-    shut, doors = door_rows(box.enclosure, opened(box.routine), pick, len(openings), draught, tops)
+    shut, entries = door_rows(box.enclosure, doors, pick, len(openings), draught, tops)
     b["first_door"] = len(openings)
     openings = np.concatenate([openings, np.array(shut, OPENING)])
     under = box.enclosure.basking
     lit = ("", 0.0) if under is None else (under.lamp, basking_share(box.enclosure, pick))
-    rows = devices(box.routine, pick, shade, [*fans, *doors], lit)
+    rows = devices(box.routine, pick, shade, [*fans, *entries], lit)
     if b["has_plants"] > 0.0 and rows["light"].any():
         b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS
     return rows, openings

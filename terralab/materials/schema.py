@@ -204,7 +204,7 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "usual room": {"draught": _DRAUGHT},
         "draughty room": {"draught": _DRAUGHT},
         "basking place": {"area": Property("cm2", 1.0, 1e4), "absorbs": _SHARE},
-        "basking lamp": {"beam": Property("deg", 5.0, 180.0)},
+        "basking lamp": {"beam": Property("deg", 5.0, 170.0)},
         "moist hide": {"water": Property("kg/m2", 0.0, 50.0)},
         "fan face": {"diameter": Property("m", 0.01, 0.4)},
         "circulating fan": {"speed": Property("m/s", 0.01, 5.0)},
@@ -243,7 +243,6 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "stirring fan": {"efficiency": _SHARE},
         "leaves below": {"share": _SHARE},
         "lamp heat above": {"share": _SHARE},
-        "basking beam": {"half_angle": Property("deg", 1.0, 80.0)},
         "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
     }
 )

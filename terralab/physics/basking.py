@@ -1,6 +1,6 @@
 """The light and heat of a lamp on the place below it: a cone that widens with distance. Angles are in degrees.
 
-NaN unless distance is above 0, the half angle between 0 and 90 degrees, and powers, areas 0 or more.
+NaN unless distance is above 0, the half angle between 0 and 90 degrees, and areas 0 or more.
 """
 
 import math
@@ -15,17 +15,6 @@ def lit_area(distance, half_angle):
     if not (0.0 < distance < math.inf and 0.0 < half_angle < 90.0):
         return math.nan
     return math.pi * (distance * math.tan(math.radians(half_angle))) ** 2
-
-
-def irradiance(power_radiant, distance, half_angle):
-    """Return the mean radiant power [W/m2] over the cone's area, of a lamp that radiates `power_radiant` [W].
-
-    All of it is taken to fall within the cone, evenly: the middle of a real beam is brighter, and some light passes
-    beside it. Geometry. NaN where `lit_area` is, and for a power below 0.
-    """
-    if not 0.0 <= power_radiant < math.inf:
-        return math.nan
-    return power_radiant / lit_area(distance, half_angle)
 
 
 def share_on(area, distance, half_angle):

@@ -45,7 +45,7 @@ def natural_horizontal(lightness, length):
     """Heat coefficient [W/m2K] above a level surface of `length` [m] by natural convection.
 
     lightness [-]: how much lighter than the room air the air at the surface is, as a share of density
-    (`moist_air.virtual_temperature_excess`). Positive: Nu = 0.54 Ra^(1/4); negative (a cool surface under
+    (`moist_air.lightness`). Positive: Nu = 0.54 Ra^(1/4); negative (a cool surface under
     lighter air): Nu = 0.27 Ra^(1/4). Above Ra of about 1.1e7 a warm surface stirs the air more: Nu = 0.14 Ra^(1/3).
     McAdams 1954, Heat Transmission, ch. 7: 0.54 and 0.27 as in the library ht, 0.14 from memory (ht has 0.15). Fitted
     for Ra of 1e4 to 1e11, used outside too. NaN unless lightness is within its own bounds, -2 to 2, and length above 0.

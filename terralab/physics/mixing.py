@@ -1,7 +1,7 @@
 """Air that changes places inside a box: between air below and air above, and through the one opening of a hide. SI units.
 
 Every flow [m3/s] passes a level boundary, as much up as down. Lightness [-] is a difference of density as a share of
-density (`moist_air.virtual_temperature_excess`), -2 to 2. A current, a plume or falling air mixes only where it can
+density (`moist_air.lightness`), -2 to 2. A current, a plume or falling air mixes only where it can
 `pass` the air beyond. A number that cannot be (NaN, endless, an area or a length below 0) gives NaN.
 """
 

@@ -111,17 +111,6 @@ def density(t_c, w):
 
 
 @kernel
-def dry_air_density(t_c, w):
-    """Kilograms of dry air in a cubic metre of moist air [kg/m3] at t_c [C], humidity ratio w [kg/kg].
-
-    NaN outside -40 to 200 C and for w < 0.
-    """
-    if not COLDEST <= t_c <= HOTTEST:
-        return math.nan
-    return (PRESSURE - vapour_pressure(w)) / (GAS_AIR * (t_c + ZERO_CELSIUS))
-
-
-@kernel
 def saturated_vapour_density(t_c):
     """Vapour density at saturation [kg/m3] at t_c [C], -40 to 200, else NaN: e_s / (R_v T)."""
     return saturation_pressure(t_c) / (GAS_VAPOUR * (t_c + ZERO_CELSIUS))
@@ -159,14 +148,8 @@ def air_enthalpy(t_c, w):
 
 @kernel
 def lightness(rho, rho_around):
-    """How much lighter air of density rho [kg/m3] is than the air around it, as a share of their mean density [-]."""
-    return 2.0 * (rho_around - rho) / (rho_around + rho)
+    """How much lighter air of density rho [kg/m3] is than the air around it, as a share of their mean density [-].
 
-
-@kernel
-def virtual_temperature_excess(t_in, w_in, t_out, w_out):
-    """How much lighter the inside air is, as a fraction of its density: (rho_out - rho_in) / mean rho [-].
-
-    Positive when the inside air would rise; NaN where `density` is. Humid air counts: 45 to 95 % RH at 24 C equals 1.7 K of warmth.
+    Positive when it would rise; NaN where `density` is. Humid air counts: 45 to 95 % RH at 24 C equals 1.7 K of warmth.
     """
-    return lightness(density(t_in, w_in), density(t_out, w_out))
+    return 2.0 * (rho_around - rho) / (rho_around + rho)

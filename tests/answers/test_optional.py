@@ -78,7 +78,7 @@ def test_every_number_that_may_be_missing_can_be(answer, box):
     places = [("first_lid", "ranges", name) for name in answer.details["first_lid"]["ranges"]]
     places += [("better_than", name) for name in answer.details["better_than"]]
     cases = [(without(dict(answer.details), place), rows, place) for place in places]
-    optional = ("dry_out_h", "dry_out_leaves_h", "dry_out_glass_h", "soil_days", "moss_share")
+    optional = ("dry_out_h", "dry_out_leaves_h", "dry_out_front_h", "soil_days", "moss_share")
     for sprays in (0, 3):
         for i in {best, 0, len(rows) - 1}:
             for name in optional:

@@ -20,11 +20,13 @@ from terralab import materials
 from terralab.errors import TerralabError, TerralabWarning
 
 #: What one row says: the mix, how deep, what lies on it, how it starts, the layer below, its depth, the gap from the
-#: water up to the mesh, the lamp or heater, its power, the leakage of a closed lid or "mesh", and what is poured.
+#: water up to the mesh, the lamp or heater, its power, the leakage of a closed lid or "mesh", what is poured, and last the
+#: kind of the lid's mesh, the room's draught, a hide by its floor, a board on the back wall, and a basking place by the
+#: way from its lamp.
 NAMES = (
     "mix", "depth_cm", "cover", "cover_cm", "start", "stones", "stones_cm", "gap_mm", "device", "power_w", "lid",
     "pour_ml", "every_d", "plants_cm2", "side_cm", "height_cm", "fan", "siphon_gap_mm", "fog_ml_min", "room_c",
-    "room_rh",
+    "room_rh", "mesh", "draught", "hide", "board", "under_lamp_cm",
 )  # fmt: skip
 #: What holds where a row says nothing.
 PLAIN = {
@@ -32,6 +34,7 @@ PLAIN = {
     "stones": "expanded clay 4-10 mm", "stones_cm": 4.0, "gap_mm": 5.0, "device": "", "power_w": 0.0, "lid": "mesh",
     "pour_ml": 0.0, "every_d": 1, "plants_cm2": 0.0, "side_cm": 45.0, "height_cm": 45.0, "fan": "",
     "siphon_gap_mm": 0.0, "fog_ml_min": 0.0, "room_c": 21.0, "room_rh": 45.0,
+    "mesh": "", "draught": "", "hide": "", "board": "", "under_lamp_cm": 0.0,
 }  # fmt: skip
 LAMPS = ("led bar outside lid", "led bar inside", "incandescent or halogen spot", "fluorescent tube")
 
@@ -61,14 +64,26 @@ def text_of(row: dict[str, object]) -> str:
     if r["lid"] == "mesh":
         out.append(
             f'[[enclosure.openings]]\nname = "lid"\nwall = "lid"\nwidth = "{0.9 * side} cm"\nheight = "{0.5 * side} cm"\n'
-            "mesh = true"
+            + (f'mesh = "{r["mesh"]}"' if r["mesh"] else "mesh = true")
         )
+    if r["hide"]:
+        wide, high = 0.4 * side, min(8.0, 0.3 * height)
+        out.append(
+            f'[enclosure.hide]\nwidth = "{wide} cm"\nfront_to_back = "{wide} cm"\nheight = "{high} cm"\n'
+            f'opening_width = "{0.4 * wide} cm"\nopening_height = "{0.6 * high} cm"\nfloor = "{r["hide"]}"'
+        )
+    if r["board"]:
+        out.append(f'[enclosure.background]\nmaterial = "{r["board"]}"\nthickness = "2 cm"')
+    if r["under_lamp_cm"] and r["device"] in LAMPS:
+        out.append(f'[enclosure.basking]\nlamp = "lamp"\ndistance = "{r["under_lamp_cm"]} cm"')
     if r["plants_cm2"]:
         out.append(
             f'[enclosure.plants]\nkind = "foliage plants"\nleaf_area = "{r["plants_cm2"]} cm2"\nleaf_width = "4 cm"\n'
             f'root_depth = "{0.8 * r["depth_cm"]} cm"'
         )
     out.append(f'[room]\ntemperature = "{r["room_c"]} C"\nhumidity = "{r["room_rh"]} %"')
+    if r["draught"]:
+        out.append(f'draught = "{r["draught"]}"')
     if r["pour_ml"]:
         out.append(
             f'[[routine.pours]]\ntime = "08:00"\namount = "{r["pour_ml"]} ml"\nover = "2 min"\nevery = "{r["every_d"]} d"'
@@ -147,6 +162,11 @@ def drawn(seed: int) -> dict[str, object]:
         "room_rh": round(r.uniform(25, 75)),
     }
     row["gap_mm"] = min(float(row["gap_mm"]), 10.0 * float(row["stones_cm"]) - 1.0)
+    row["mesh"] = r.choice(("", *materials.names("meshes")))
+    row["draught"] = r.choice(("", "calm", "draughty"))
+    row["hide"] = r.choice(("", "", "soil", "damp moss", "dry"))
+    row["board"] = r.choice(("", *materials.names("backgrounds")))
+    row["under_lamp_cm"] = r.choice((0.0, round(r.uniform(0.5, 1.2) * float(row["height_cm"]), 1)))
     if row["stones"] and r.random() < 0.2:
         row["siphon_gap_mm"] = round(r.uniform(2.0, 10.0), 1)
     return row

@@ -274,10 +274,10 @@ def test_the_table_of_seasons_is_that_of_the_answers(page, answers):
     own = next(row for row in answers.fans.table if row["name"] == own_name(answers.box))
     # the jar's glass is wet all day in every room: told once more with three hours that differ
     wet = {"now": 1.5, "winter": 7.5, "summer": 3.5}
-    odd = [row if row is not own else dict(row) | {s: own[s] | {"glass_fogged_h": h} for s, h in wet.items()}
+    odd = [row if row is not own else dict(row) | {s: own[s] | {"front_fogged_h": h} for s, h in wet.items()}
            for row in answers.fans.table]  # fmt: skip
     told = cells(seasons_table(replace(answers, fans=replace(answers.fans, table=odd))), "seasons")
-    assert [first_number(cell) for cell in told["Glass fogged"]] == list(wet.values())
+    assert [first_number(cell) for cell in told["Front pane fogged"]] == list(wet.values())
     columns = {
         "Pour on the soil": [water.value, *(water.seasons[s]["value"] for s in ("winter", "summer"))],
         **{f"{what} by {part}": [getattr(water, f"{key}_{part}")["mean"],
@@ -286,7 +286,7 @@ def test_the_table_of_seasons_is_that_of_the_answers(page, answers):
         "Inside the humidity wanted": [
             sum(own[s]["hours"][f"{part} inside"] for part in ("day", "night")) for s in ("now", "winter", "summer")
         ],
-        "Glass fogged": [own[s]["glass_fogged_h"] for s in ("now", "winter", "summer")],
+        "Front pane fogged": [own[s]["front_fogged_h"] for s in ("now", "winter", "summer")],
     }  # fmt: skip
     for name, expected in columns.items():
         for cell, value in zip(drawn[name], expected, strict=True):
@@ -322,11 +322,25 @@ def test_the_table_of_fans_is_that_of_the_answer(page, answers):
         ]
         if answers.fans.details["target"]:
             expected.append(now["hours"]["day inside"] + now["hours"]["night inside"])
-        expected.append(now["glass_fogged_h"])
+        expected.append(now["front_fogged_h"])
         for cell, value in zip(seen, expected, strict=False):
             assert first_number(cell) == pytest.approx(value, abs=0.51), (row["name"], heads)
         assert first_number(seen[-2]) == pytest.approx(now["air_changes"]["mean"], abs=0.051)
         assert first_number(seen[-1]) == pytest.approx(now["water_ml"], abs=0.51)
+
+
+def test_the_table_by_pane_and_place_is_that_of_the_answer(page, answers):
+    """Each pane under its own heading; the front pane has the hours of the other table and of the seasons."""
+    drawn, other = cells(page, "fans", -1), cells(page, "fans")
+    heads, its_heads = drawn.pop(""), other.pop("")
+    fog = next(i for i, head in enumerate(its_heads) if head.startswith("Front pane fogged"))
+    for row in answers.fans.table:
+        seen, now = dict(zip(heads, drawn[row["name"]], strict=True)), row["now"]
+        for pane, hours in now["fogged_h"].items():
+            assert seen[f"Fogged {pane}, h a day"] == f"{hours:.1f}"
+        assert seen["Fogged front, h a day"] == other[row["name"]][fog]
+        if now["apart"]:
+            assert float(seen["Damper below by day, %"]) == pytest.approx(now["apart"]["day"]["points"], abs=0.51)
 
 
 def test_numbers_used_have_source_and_grade():

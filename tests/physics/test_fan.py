@@ -38,11 +38,29 @@ def test_a_tall_opening_is_its_speeds_summed(lower: float, upper: float) -> None
 
 def test_a_level_opening_scales_as_a_plume_of_its_size() -> None:
     """Twice as wide: 2^(5/2) the buoyant flow; four times as light: twice. Nothing turns over under lighter air."""
-    moved = lambda light, area: openings.lid_exchange(light, 0.0, area, 1e-12, 1.6)  # noqa: E731
+    moved = lambda light, area: openings.lid_exchange(light, 0.0, area, 1e-12, 1.6, 1.6, 0.05)  # noqa: E731
     assert moved(0.01, 0.4) / moved(0.01, 0.1) == pytest.approx(2.0**2.5, rel=1e-6)
     assert moved(0.04, 0.1) / moved(0.01, 0.1) == pytest.approx(2.0, rel=1e-6)
     assert moved(-0.01, 0.1) == moved(0.0, 0.1) == 0.0
     assert openings.still_exchange(0.1, 2.5e-5) == pytest.approx(2.5e-5 * math.sqrt(0.4 / math.pi))
+
+
+def test_a_bare_hole_turns_over_whatever_its_columns_and_a_mesh_in_step_with_them() -> None:
+    """Without a mesh the columns fall out of the sum; behind a dense one the speed goes with them, until they reach 0.46 D."""
+    moved = lambda viscous, column: openings.lid_exchange(0.01, 0.0, 0.1, viscous, 1.6, 1.6, column)  # noqa: E731
+    across = math.sqrt(0.4 / math.pi)
+    bare = 0.055 * math.sqrt(9.80665 * 0.01 * across**5)
+    for column in (0.001, 0.02, 0.1, 5.0):
+        assert moved(1e-9, column) == pytest.approx(bare, rel=3e-3)
+    assert moved(500.0, 0.10) == pytest.approx(2.0 * moved(500.0, 0.05), rel=1e-3)
+    assert moved(500.0, 0.05) == pytest.approx(0.05 * 1.19 * 9.80665 * 0.01 * 0.05 / 500.0, rel=1e-3)
+    assert moved(500.0, 2.0) == moved(500.0, 0.46 * across)
+    assert moved(500.0, 1e-6) == moved(500.0, openings.FREE_LOSS * across)
+    columns = np.geomspace(1e-3, 1.0, 60)
+    assert (np.diff([moved(0.9, column) for column in columns]) >= 0.0).all()
+    # what a screen takes inertially stands beside the rim's own loss
+    screened = openings.lid_exchange(0.01, 0.0, 0.1, 0.9, 1.6 + 0.9, 1.6, 0.05)
+    assert screened < moved(0.9, 0.05)
 
 
 def test_age_of_air_is_one_over_the_exchange_only_when_that_is_steady() -> None:

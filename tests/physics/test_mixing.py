@@ -18,7 +18,7 @@ LIGHT = np.geomspace(1e-7, 0.2, 40)
 def test_heavy_air_above_turns_over_as_through_a_level_hole() -> None:
     """The bare lid's law without a lid; nothing where the upper air is lighter."""
     for x in (1e-3, 0.01, 0.1):
-        lid = openings.lid_exchange(x, 0.0, 0.27, 1e-12, openings.bare_loss(0.61))
+        lid = openings.lid_exchange(x, 0.0, 0.27, 1e-12, rim := openings.bare_loss(0.61), rim, 0.05)
         assert mixing.overturning(-x, 0.27) == pytest.approx(lid, rel=3e-2 * 1e-3 / x)
         assert mixing.overturning(x, 0.27) == 0.0
     assert mixing.overturning(-0.01, 0.0) == mixing.overturning(0.0, 0.27) == 0.0
@@ -148,6 +148,18 @@ def test_a_jet_is_at_least_its_fan_and_at_most_the_work_it_can_do() -> None:
             got = mixing.stirred(carried, limit)
             assert 0.5 * min(carried, limit) <= got < min(carried, limit)
             assert got == pytest.approx(mixing.stirred(limit, carried))
+
+
+def test_the_speed_and_the_flow_of_a_jet_keep_its_push() -> None:
+    """A bell-shaped jet that keeps its momentum carries Q/Q0 = 2 u0/u: two laws of different sources, within 1 %."""
+    for diameter, distance in ((0.05, 0.6), (0.02, 0.3), (0.1, 2.0)):
+        slowed = 0.4 / mixing.outlet_speed(0.4, diameter, distance)
+        assert mixing.jet(1.0, diameter, distance) * slowed == pytest.approx(2.0, rel=0.01)
+    near = [mixing.outlet_speed(0.4, 0.05, x) for x in (0.0, 0.1, 0.3)]
+    assert near == [0.4, 0.4, 0.4]  # its core blows as it left the fan
+    assert mixing.outlet_speed(0.0, 0.05, 0.6) == 0.0
+    far = [mixing.outlet_speed(0.4, 0.05, x) for x in np.geomspace(0.01, 2.0, 30)]
+    assert (np.diff(far) >= 0.0).all()
 
 
 def test_the_work_of_a_jet_is_the_work_of_lifting() -> None:

@@ -26,7 +26,8 @@ TOPIC = "Air exchange and whole boxes"
 
 def rising() -> float:
     """How much lighter the inside air of the rows is: 26 C 85 % inside, 22 C 45 % in the room."""
-    return moist_air.virtual_temperature_excess(26.0, w_of(26.0, 85.0), 22.0, w_of(22.0, 45.0))
+    inside, room = moist_air.density(26.0, w_of(26.0, 85.0)), moist_air.density(22.0, w_of(22.0, 45.0))
+    return moist_air.lightness(inside, room)
 
 
 @reads(FILE, TOPIC, "two_openings")
@@ -56,7 +57,7 @@ def stack(row: Row) -> Iterator[Point]:
 def loss_by_exchange(row: Row) -> Iterator[Point]:
     """What one air change an hour carries off, by room."""
     w_in = w_of(24.0, 80.0)
-    air = 0.12 * moist_air.dry_air_density(24.0, w_in) * 24.0
+    air = 0.12 * moist_air.density(24.0, w_in) / (1.0 + w_in) * 24.0
     for (t, rh), printed in zip(((24, 55), (21, 45), (21, 30), (21, 20)), row.take("16 27 35 40 ml/day"), strict=True):
         yield Point(f"0.12 m3 at 24 C 80 %, room {t} C {rh} %", printed, 1000.0 * air * (w_in - w_of(t, rh)), "ml/d",
                     rel=0.05)  # fmt: skip

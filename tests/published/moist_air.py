@@ -170,7 +170,7 @@ def settling(row: Row) -> Iterator[Point]:
 @reads(FILE, DROPS, "mist_capacity")
 def mist_taken_up(row: Row) -> Iterator[Point]:
     """What 0.1 m3 of air can take up: at its own temperature, and cooled by what evaporates."""
-    held = 0.1 * moist_air.dry_air_density(25.0, w_of(25.0, 60.0))
+    held = 0.1 * moist_air.density(25.0, w_of(25.0, 60.0)) / (1.0 + w_of(25.0, 60.0))
     room = 1000.0 * 0.1 * 0.35 * moist_air.saturated_vapour_density(25.0)
     yield Point("0.1 m3 from 60 to 95 %, 25 C kept", row.take(".806 g")[0], room, "g", rel=1e-2)
     dry, wet = w_of(25.0, 60.0), w_of(25.0, 100.0)

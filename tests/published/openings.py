@@ -80,7 +80,7 @@ def flooding(row: Row) -> Iterator[Point]:
     """The push at which nothing comes back down through a round hole: found from where the two-way part ends."""
     area, light = math.pi * 0.15**2, 0.01
     a, b = 1e-9, openings.bare_loss(0.61)
-    ends = brentq(lambda x: openings.lid_exchange(light, x, area, a, b, b, 0.03) - 1e-9, 0.0, 0.02)
+    ends = brentq(lambda x: openings.lid_exchange(light, x, area, a, b, b, 0.05) - 1e-9, 0.0, 0.02)
     yield Point("pressure that floods a round hole of 0.3 m", row.take("0.016133 Pa")[0], ends, "Pa", rel=2e-5)
 
 

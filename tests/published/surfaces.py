@@ -40,7 +40,7 @@ def still_pool(row: Row) -> Iterator[Point]:
     """Still air over warm water. Long basins: the length then no longer matters."""
     for (water, air), printed in zip(((28, 28), (30, 30), (29, 28)), row.take(".1360 .1575 .1651"), strict=True):
         wet, damp = w_of(water, 100.0), w_of(air, 50.0)
-        light = moist_air.virtual_temperature_excess(float(water), wet, float(air), damp)
+        light = moist_air.lightness(moist_air.density(float(water), wet), moist_air.density(float(air), damp))
         g = convection.vapour_conductance(convection.natural_horizontal(light, 10.0))
         yield Point(f"water {water} C, air {air} C 50 %", printed, 3600.0 * g * (wet - damp), "kg/m2h", rel=5e-3,
                     at_most=0.25, misfit="Shah drives the draught with the density of dry air alone, 2.6 times the "
@@ -56,7 +56,7 @@ def pool_in_a_still_room(row: Row) -> Iterator[Point]:
     states = ((25.0, 28.0, 50.0), (22.0, 24.0, 50.0), (20.0, 24.0, 50.0), (26.0, 28.0, 60.0))
     for (water, air, rh), printed in zip(states, row.take("64 58 42 55"), strict=True):
         wet, damp = w_of(water, 100.0), w_of(air, rh)
-        light = moist_air.virtual_temperature_excess(water, wet, air, damp)
+        light = moist_air.lightness(moist_air.density(water, wet), moist_air.density(air, damp))
         at = f"water {water:g} C, air {air:g} C {rh:g} %"
         for length in (0.3, 1.0):
             h = convection.combined(convection.forced_plate(0.1, length), convection.natural_horizontal(light, length))
@@ -70,7 +70,7 @@ def pool_in_a_still_room(row: Row) -> Iterator[Point]:
 def moved_pool(row: Row) -> Iterator[Point]:
     """25 C and 50 % have the row's difference of vapour pressure; 1 m of water, as no length is given."""
     wet, damp = w_of(25.0, 100.0), w_of(25.0, 50.0)
-    light = moist_air.virtual_temperature_excess(25.0, wet, 25.0, damp)
+    light = moist_air.lightness(moist_air.density(25.0, wet), moist_air.density(25.0, damp))
     h = convection.combined(convection.forced_plate(row.take("V .1 m/s")[0], 1.0),
                             convection.natural_horizontal(light, 1.0))  # fmt: skip
     yield Point("0.1 m/s over 1 m of water at 25 C, air 50 %", row.take("226 g/m2h")[0],

@@ -144,7 +144,7 @@ def test_all_colours_are_of_the_palette(pictures, watered):
 
 def test_lines_of_one_panel_differ_by_their_strokes_too(pictures):
     strokes = [line._dash_pattern for line in pictures["fern-hollow"].axes[1].lines]
-    assert len(strokes) == len({str(stroke) for stroke in strokes}) == 3
+    assert len(strokes) == len({str(stroke) for stroke in strokes}) == 4
 
 
 def test_letters_are_large_enough(any_picture):
@@ -172,6 +172,11 @@ def test_the_words_give_the_numbers_of_the_record(records, pictures):
     assert f"relative humidity {rh.min():.0f} to {rh.max():.0f} %" in alt
     assert f"Air {air.min():.1f} to {air.max():.1f} °C" in alt
     assert "room 18.0 to 21.0 °C" in alt
+    for zone in ("below", "above"):
+        damp, warm = record.zone_humidity(zone), record.zone_c(zone)
+        assert f"Air {zone} {damp.min():.0f} to {damp.max():.0f} % at {warm.min():.1f} to {warm.max():.1f} °C" in alt
+        assert zone in [text.get_text() for text, _ in texts(pictures["fern-hollow"])]
+    assert "Air below" not in pictures["moss-jar"].alt
     assert "70 to 90 % by day, 90 to 100 % by night" in alt
     assert f"{record.gap_below_mesh_cm[-1]:.1f} cm of air left under the mesh" in alt
     assert "drainage" not in pictures["dry-ledge"].alt

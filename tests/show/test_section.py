@@ -8,7 +8,9 @@ import json
 import re
 import warnings
 
+import numpy as np
 import pytest
+from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 from PIL import Image
 
@@ -30,6 +32,9 @@ def records() -> dict[str, tl.Record]:
     hole = {"enclosure.drainage": None, "enclosure.tube": None, "enclosure.drain_hole": True, "routine.siphons": []}
     out["flooded"] = tl.simulate(flooded, 3, accuracy="preview", record_every_min=60)
     out["hole"] = tl.simulate(tl.load("fern-hollow").change(**hole), 3, accuracy="preview", record_every_min=60)
+    hide = {"volume": "2 l", "opening_width": "6 cm", "opening_height": "5 cm", "floor": "damp moss"}
+    spot = {"enclosure.hide": hide, "enclosure.basking": {"lamp": "warm spot", "distance": "30 cm"}}
+    out["furnished"] = tl.simulate(tl.load("tall-glen").change(**spot), 3, accuracy="preview", record_every_min=60)
     return out
 
 
@@ -37,7 +42,7 @@ def texts(picture: looks.Picture) -> list[Text]:
     return [text for text in picture.findobj(Text) if text.get_text().strip() and text.get_visible()]
 
 
-@pytest.mark.parametrize("name", ["fern-hollow", "moss-jar", "dry-ledge", "flooded", "hole"])
+@pytest.mark.parametrize("name", ["fern-hollow", "moss-jar", "dry-ledge", "flooded", "hole", "furnished"])
 @pytest.mark.parametrize("look", ["water", "air"])
 def test_no_word_leaves_the_picture(records, name, look):
     picture = show.section_picture(records[name], look=look)
@@ -60,6 +65,34 @@ def test_the_words_carry_the_records_numbers(records):
     assert "above the mesh" in show.section_picture(records["flooded"]).alt
     assert "sealed" in show.section_picture(records["dry-ledge"]).alt
     assert "drain hole" in show.section_picture(records["hole"]).alt
+
+
+def test_the_air_is_told_where_it_is(records):
+    """Below, above, in the hide and at the basking place: picture and words carry the record's own numbers."""
+    record = records["furnished"]
+    picture = show.section_picture(record)
+    drawn = " ".join(text.get_text().replace("\n", " ") for text in texts(picture))
+    for zone in ("below", "above"):
+        number = f"air {zone} {record.zone_humidity(zone)[-1]:.0f} % at {record.zone_c(zone)[-1]:.0f} °C"
+        assert number in drawn
+        assert number in picture.alt.lower().replace("°c", "°C")
+    assert f"hide, {record.zone_humidity('hide')[-1]:.0f} % at {record.zone_c('hide')[-1]:.0f} °C" in drawn
+    assert "basking place" in drawn
+    assert "Fogged glass" in drawn
+    assert "Fogged glass" in picture.alt
+    assert "air below" not in show.section_picture(records["moss-jar"]).alt.lower()
+
+
+def test_fogged_panes_are_drawn_where_they_are(records):
+    """Drops stand at the side panes in the rows in which they are fogged, and in no others."""
+    record = records["furnished"]
+    wet = record.fogged("sides")
+    assert wet.any()
+    for row in (int(np.argmax(wet)), int(np.argmin(wet))):
+        picture = show.section_picture(record, day=float(record.times_days[row]))
+        drops = [patch for patch in picture.findobj(Rectangle) if patch.get_hatch() == "ooo"]
+        pieces = sum(bool(record.fogged("sides", zone)[row]) for zone in ("below", "above"))
+        assert len(drops) == 2 * pieces + bool(record.fogged("lid")[row])
 
 
 def test_labels_name_every_part_and_amount(records):

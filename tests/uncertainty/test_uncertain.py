@@ -66,11 +66,47 @@ def test_weights_count_like_copies():
 
 def test_every_ranged_number_that_a_run_uses_is_found(box):
     keys = {one.key for one in uncertain_inputs(box)}
-    for key in ("mesh exchange.factor", "leakage.ach", "fine coir mix.ks", "room.humidity"):
+    for key in ("mesh law.factor", "leakage.ach", "fine coir mix.ks", "room.humidity"):
         assert key in keys
     assert "box.enclosure.plants.leaf_area_cm2" in keys
     for entry in AS_TYPED.values():
         assert materials.get("defaults", entry).numbers
+
+
+JAR, TALL = tl.load("moss-jar"), tl.load("fern-hollow")
+OPENINGS = TALL.enclosure.openings
+NAMED = [{"name": o.name, "wall": o.wall, "width": f"{o.width_cm} cm", "height": f"{o.height_cm} cm",
+          "bottom": f"{o.bottom_cm} cm", "mesh": "window screen"} for o in OPENINGS]  # fmt: skip
+UNNAMED = [one | {"mesh": True} for one in NAMED]
+STIRRED = [{"name": "stirrer", "mode": "circulate", "air_speed": "30 cm/s", "timer": "always"}]
+DOOR = [{"time": "12:00", "open": "30 min", "wall": "front"}]
+
+
+@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
+@pytest.mark.parametrize(
+    ("key", "asks", "does_not"),
+    [
+        ("air mixing.factor", TALL, JAR),
+        ("leaves below.share", TALL, JAR),
+        ("lamp heat above.share", TALL, TALL.change(**{"routine.lamps": [], "routine.heaters": []})),
+        ("stirring fan.efficiency", TALL.change(**{"routine.fans": STIRRED}), TALL),
+        ("stirring fan.efficiency", TALL.change(**{"routine.fans": STIRRED}), JAR.change(**{"routine.fans": STIRRED})),
+        ("fan face.diameter", TALL.change(**{"routine.fans": STIRRED}), JAR.change(**{"routine.fans": STIRRED})),
+        ("mesh exchange.factor", TALL.change(**{"enclosure.openings": UNNAMED}), TALL.change(**{"enclosure.openings": NAMED})),
+        ("mesh law.factor", TALL.change(**{"enclosure.openings": NAMED}), TALL.change(**{"enclosure.openings": UNNAMED})),
+        ("lid column.length", TALL, JAR),
+        ("usual room.draught", TALL, JAR),
+        ("usual room.draught", JAR.change(**{"routine.doors": DOOR}), TALL.change(**{"room.draught": "3 cm/s"})),
+        ("box.room.draught", TALL.change(**{"room.draught": "3 cm/s"}), TALL),
+    ],
+)
+def test_a_number_is_drawn_where_it_moves_the_run_and_nowhere_else(key, asks, does_not):
+    """One air has nothing to mix with, a bare lid has no mesh to drive air through, and a draught blows at no lid."""
+    (drawn,) = [one for one in uncertain_inputs(asks) if one.key == key]
+    runs = [tl.simulate(asks, 1, overrides={key: end}) for end in (drawn.low, drawn.high)]
+    low, high = (float(run.moved_kg("vapour_openings", "vapour_leak", "vapour_fan").sum()) for run in runs)
+    assert low != pytest.approx(high, rel=1e-9)
+    assert key not in {one.key for one in uncertain_inputs(does_not)}
 
 
 def test_what_the_keeper_typed_is_not_drawn_from_a_default(box):

@@ -76,16 +76,21 @@ def brief(
     wrong: Sequence[str],
     ranked: Sequence[Mapping[str, object]] = (),
     first: bool = False,
+    mind: str = "",
 ) -> list[Statement]:
     """The statements of the short screen. `do`: what to do; `sure`: the range and what it means; `air`: see `air_lines`.
 
     `wrong`: the sentences on what is most wrong: the first, and as many more as fit. `ranked`: what to measure next. `first`:
-    what is wrong goes before what to do, since it is too hot or too cold.
+    what is wrong goes before what to do, since it is too hot or too cold. `mind`: a warning on the air below or above, which
+    goes before what to measure.
     """
     care = nearest_caution(box, about)
     fixed = [do, f"How sure: {sure}" if sure else "", *air, f"Take care: {care}" if care else ""]
     left = MOST_LINES - 2 - sum(_height(text) for text in fixed if text)
     fault = _most_wrong(wrong[0]) if wrong else ""
+    if mind and _height(mind) + _height(fault) > left:
+        mind = ""
+    left -= _height(mind) if mind else 0
     measure = ""
     if ranked and ranked[0]["narrows_by"] >= LITTLE:
         # what is wrong goes before what to measure
@@ -104,6 +109,7 @@ def brief(
         *short(Kind.DO, do),
         *short(Kind.SURE, fixed[1]),
         *short(Kind.AIR, *air),
+        *short(Kind.WARNING, mind),
         *tail,
         *short(Kind.MEASURE, measure),
         *short(Kind.CAUTION, fixed[-1]),

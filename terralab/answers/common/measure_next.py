@@ -25,6 +25,7 @@ from terralab.uncertainty.sensitivity import LEAST_MEMBERS, Reading, narrowing
 ALL_BUT = 0.85  # share of the range; what takes more leaves little of it
 LITTLE = 0.05  # share of the range; a measurement that takes less is said not to narrow it
 WITH_THE_BOX = "watering and box weighed"  # on a scale that bears it
+LOSS_OF_A_DAY = "weight lost in a day"  # on the same scale
 WORTH = 0.10  # share of the range from which a second measurement is named
 
 
@@ -41,8 +42,9 @@ class Way:
     results: tuple[str, ...] = ()
 
 
-#: In the order in which people think of them.
+#: In the order in which people think of them; the first costs nothing.
 WAYS = (
+    Way("mesh named", "naming the kind of your mesh", ("mesh exchange.factor",)),
     Way("fan and bag", "timing how the exchange fan fills a bag", ("box.routine.fans.*.flow_m3_h",)),
     Way(
         "watering for three days",
@@ -65,6 +67,12 @@ WAYS = (
     ),
     Way("ruler on the lid", "measuring the covered part of the mesh", ("box.enclosure.openings.*.covered",)),
     Way("humid air let out", "timing how fast misted air dries with the box as it is", results=("exchange",)),
+    Way(
+        LOSS_OF_A_DAY,
+        "weighing the box a day apart with a hygrometer under the lid",
+        results=("exchange",),
+    ),
+    Way("low and high hygrometers", "logging one hygrometer low and one high", ("air mixing.factor",)),
     Way("humid air kept in", "timing how fast misted air dries with everything closed", ("leakage.ach",)),
     Way("mister for a minute", "catching the mister's water for a minute", ("box.routine.mists.*.flow_ml_min",)),
     Way(
@@ -87,7 +95,8 @@ def measure_next(
     """Home measurements ranked by how much each would narrow the range of `result`; the most useful first.
 
     `only` names the entries to look at (default: all). `weighed` says how far weighing the water may be off, as
-    `error_of_weighing` finds it for a box; without it nothing is claimed for weighing.
+    `error_of_weighing` finds it for a box; without it nothing is claimed for weighing. A box that has no entry for being
+    weighed is not weighed a day apart either.
     Each is a mapping: what, how, accuracy (in words), hours it takes, narrows_by (0 to 1, the part by which the range
     shrinks on average), give_or_take (standard error of that), range_then (low, high when the reading is a middling
     one), words, the same in short, grade and source of the accuracy. Empty where the range has no width or too few members ran.
@@ -99,6 +108,8 @@ def measure_next(
     out = []
     for way in WAYS:
         if only and way.entry not in only:
+            continue
+        if way.entry == LOSS_OF_A_DAY and WITH_THE_BOX not in weighed:
             continue
         error, relative = _error(way.entry)
         if way.results == ("pour",):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from terralab import materials
 from terralab.answers.common.balance import kept_dry, kept_soil
 from terralab.answers.common.words import ml as ml_of
 from terralab.answers.water.misted import hand_ml, misted_words
 from terralab.describe.box import Box
 from terralab.describe.seasons import is_own, room_in_words, room_of
-from terralab.describe.wanted import soil_reason, temperatures_wanted
+from terralab.describe.wanted import PLANTS, soil_reason, temperatures_wanted
 from terralab.quantities import quantity
 from terralab.simulation.where_it_goes import ways_out
 
@@ -43,17 +45,17 @@ def sources_of(box: Box) -> tuple[str, ...]:
     return tuple(out)
 
 
-def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...]:
+def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[str]) -> tuple[str, ...]:
     """What is held, which rooms are meant, and which numbers nobody described and a default stands for.
 
-    `given_ml`: what is sprayed and misted a day, as a run of the box shows it.
+    `given_ml`: what is sprayed and misted a day, as a run of the box shows it; `zones`: the airs of that run.
     """
     e, warm = box.enclosure, temperatures_wanted(box)
     out = [
         f"The soil is held {kept_soil(box)}"
         + (": wetted through, then drained to rest above the mesh" if not kept_dry(box) else "")
         + f", {soil_reason(box)}.",
-        "The air is one well-mixed space: a basking spot and a moist hide differ from it.",
+        _air_of(box, zones),
         f"The humidity wanted: {band_words}.",
         *(
             [
@@ -87,6 +89,18 @@ def assumptions_of(box: Box, band_words: str, given_ml: float) -> tuple[str, ...
         f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."
     )
     return tuple(out)
+
+
+def _air_of(box: Box, zones: Sequence[str]) -> str:
+    """Into how many airs the box is taken apart, and what of it is not described."""
+    one = "whole" in zones
+    airs = "The air is one well-mixed space" if one else "The air is two spaces, below and above, each well mixed"
+    judged = "" if one else "; what is wanted is judged by both together"
+    described = (("a basking spot", box.enclosure.basking), ("a moist hide", box.enclosure.hide))
+    left = [name for name, part in described if part is None]
+    if box.group in PLANTS:
+        return f"{airs}{judged}."
+    return f"{airs}{judged}." + (f" Not described, and so not computed: {' and '.join(left)}." if left else "")
 
 
 def _mesh_words(box: Box) -> list[str]:

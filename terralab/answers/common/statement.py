@@ -41,6 +41,8 @@ class Kind(StrEnum):
     DRAWS = "draws that could not be run"
     WINDOW = "what else works"
     WARMTH = "temperature"
+    GLASS = "which pane fogs and when"
+    PLACES = "air below and above, and where animals sit"
     WANTED = "what is wanted"
     ALTERNATIVE = "what else would reach it"
     SEASONS = "by season"

@@ -77,7 +77,7 @@ def fan_schedules(
 
     The box has the pour recommended for each room, from `pour_members` draws, and keeps the rest of its routine. Each schedule is run for 14 days in the room now, in winter and in
     summer, and judged over the last 7. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
-    mass of all animals, for their breath; None: none are counted, and the answer says what each 10 g would add. `dry_within_h` (0.5 to 24): by when leaves and glass should be dry after a
+    mass of all animals, for their breath; None: none are counted, and the answer says what each 10 g would add. `dry_within_h` (0.5 to 24): by when leaves and front pane should be dry after a
     spray. `members` (2 to 8192): draws of everything uncertain, the same for the three best, which get a range.
     `progress(done, of)` is called as runs finish.
 
@@ -183,7 +183,7 @@ def fan_schedules(
         budget_ml_per_day=_rounded(budget_ml(record, shown)),
         details=c.details,
         table=tuple(_rounded_all(row) for row in rows),
-        assumptions=assumptions_of(box, band_words, budget_ml(record, shown)["sprayed and misted"]),
+        assumptions=assumptions_of(box, band_words, budget_ml(record, shown)["sprayed and misted"], record.zone_names),
         sources=(
             "stack and single opening: ASHRAE Fundamentals; Brown & Solvason 1962; Epstein 1988 (from memory)",
             'breath of soil, leaves and animals: terralab material "soil life", "leaf breath", "frog breath"',
@@ -289,7 +289,11 @@ def _cover_row(cover: Cover, record: Record, target: HumidityTarget | None, with
         "heat",
         "hours",
         "water_ml",
-        "glass_fogged_h",
+        "front_fogged_h",
+        "fogged_h",
+        "airs",
+        "apart",
+        "basking",
         "dry_out_h",
         "air_changes",
         "top_dries",

@@ -18,7 +18,7 @@ class FaultKind(StrEnum):
     TOO_HOT = "too hot"
     TOO_COLD = "too cold"
     TOP_DRIES = "top dries out"
-    GLASS_ALL_DAY = "glass wet all day"
+    FRONT_ALL_DAY = "front pane wet all day"
     NEVER_DRY = "not dry before the next spray"
     DRY_LATE = "wet too long after a spray"
 
@@ -37,7 +37,7 @@ _MARKS = {
     FaultKind.TOO_HOT: "h",
     FaultKind.TOO_COLD: "c",
     FaultKind.TOP_DRIES: "t",
-    FaultKind.GLASS_ALL_DAY: "g",
+    FaultKind.FRONT_ALL_DAY: "g",
     FaultKind.NEVER_DRY: "n",
     FaultKind.DRY_LATE: "s",
 }
@@ -46,9 +46,9 @@ _LEGENDS = {
     FaultKind.TOO_HOT: "too hot",
     FaultKind.TOO_COLD: "too cold",
     FaultKind.TOP_DRIES: _TOP_DRIES,
-    FaultKind.GLASS_ALL_DAY: "the glass stays wet all day",
-    FaultKind.NEVER_DRY: "leaves or glass not dry before the next spray",
-    FaultKind.DRY_LATE: "leaves or glass wet too long after a spray",
+    FaultKind.FRONT_ALL_DAY: "the front pane stays wet all day",
+    FaultKind.NEVER_DRY: "leaves or front pane not dry before the next spray",
+    FaultKind.DRY_LATE: "leaves or front pane wet too long after a spray",
 }
 
 
@@ -56,7 +56,7 @@ _LEGENDS = {
 class Fault:
     """One fault of a schedule or lid in one room.
 
-    `where`: "leaves" or "glass", for those of a spray. `hours`: how long it stays wet there. `why`: what makes it too hot or
+    `where`: "leaves" or "front", for those of a spray. `hours`: how long it stays wet there. `why`: what makes it too hot or
     too cold, half a sentence.
     """
 
@@ -72,11 +72,11 @@ class Fault:
 
     def words(self) -> str:
         """The fault as a clause, its measures as marks."""
-        verb = "the glass stays" if self.where == "glass" else "the leaves stay"
+        verb = "the front pane stays" if self.where == "front" else "the leaves stay"
         match self.kind:
             case FaultKind.TOO_HOT | FaultKind.TOO_COLD:
                 return f"it is {self.kind} ({self.why})"
-            case FaultKind.TOP_DRIES | FaultKind.GLASS_ALL_DAY:
+            case FaultKind.TOP_DRIES | FaultKind.FRONT_ALL_DAY:
                 return self.kind.legend
             case FaultKind.NEVER_DRY:
                 return f"{verb} wet until the next spray"
@@ -95,9 +95,9 @@ def faults_of(seen: Mapping[str, Any], dry_within_h: float) -> list[Fault]:
     out += [Fault(FaultKind.TOO_COLD, why=heat.why_cold[0])] if heat.cold else []
     if seen["top_dries"]:
         out.append(Fault(FaultKind.TOP_DRIES))
-    if seen["glass_all_day"]:
-        out.append(Fault(FaultKind.GLASS_ALL_DAY))
-    for where in ("leaves", "glass") if seen["sprays"] else ():
+    if seen["front_all_day"]:
+        out.append(Fault(FaultKind.FRONT_ALL_DAY))
+    for where in ("leaves", "front") if seen["sprays"] else ():
         taken = seen[f"dry_out_{where}_h"]
         if taken is None:
             out.append(Fault(FaultKind.NEVER_DRY, where))

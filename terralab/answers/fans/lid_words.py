@@ -76,11 +76,11 @@ def alternative_words(c: Compared, reachable: bool | None) -> str:
 
 def _with_lid(lid: Row, water: str) -> str:
     """What comes with the lid, the bad sides too."""
-    dry = f", leaves and glass {dry_words(lid)}" if lid["sprays"] else ""
+    dry = f", leaves and front pane {dry_words(lid)}" if lid["sprays"] else ""
     mind = f" Mind that then {' and '.join(fault.words() for fault in lid['faults'])}." if lid["faults"] else ""
     return (
         f"With the lid so it is {air_of(lid)}, with "
-        f"{lid['glass_fogged_h']:.1f} h a day of wet glass{dry}, and {ml(lid['water_ml'])} {water} a day.{mind}"
+        f"{lid['front_fogged_h']:.1f} h a day of fog on the front pane{dry}, and {ml(lid['water_ml'])} {water} a day.{mind}"
     )
 
 
@@ -89,7 +89,7 @@ def _how_sure(found: Row, damper: bool) -> str:
     if not found["ranges"]:
         return f"How sure that is, is not known, since too few draws could be run. {left_out_words(found)}"
     spans = {name: between(span, missing="not known") for name, span in found["ranges"].items()}
-    wet = f"{found['glass_all_day']:.0f} of {found['ran']:.0f} draws the glass then stays wet all day"
+    wet = f"{found['front_all_day']:.0f} of {found['ran']:.0f} draws the front pane then stays wet all day"
     never = f", and in {found['never_dry']:.0f} nothing dries before the next spray" if found["never_dry"] else ""
     also = left_out_words(found)
     steps = ""
@@ -99,7 +99,7 @@ def _how_sure(found: Row, damper: bool) -> str:
             "at each, and go back a step when it stays wet."
         )
     return (
-        f"How sure that is: {spans['rh by day']} % by day, {spans['rh by night']} % by night, {spans['glass fogged h']} h a day "
-        f"of wet glass; in {wet}{never}.{f' {also}' if also else ''}{steps} Ask again then: the closer a box, the more a fan "
+        f"How sure that is: {spans['rh by day']} % by day, {spans['rh by night']} % by night, {spans['front pane fogged h']} h a day "
+        f"of fog on the front pane; in {wet}{never}.{f' {also}' if also else ''}{steps} Ask again then: the closer a box, the more a fan "
         "does."
     )

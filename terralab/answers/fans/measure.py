@@ -7,7 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from terralab.answers.common.airs import airs_of, apart
 from terralab.answers.common.balance import balancing_ml, budget_ml, kept_dry, top_suction_m
+from terralab.answers.common.glass import fogged_panes, fogged_words
 from terralab.answers.common.humidity_target import hours, humidity, is_day
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.water.misted import hand_ml
@@ -27,7 +29,7 @@ DRY_HEAD_M = -1.0
 def measured(record: Record, target: HumidityTarget | None, first_day: float, store_ml: float) -> dict[str, Any]:
     """The numbers of one run from `first_day` to its end; `store_ml` is what the soil can give easily.
 
-    Hours are hours a day. `dry_out_h` is the middle of all sprays, None where leaves or glass do not dry before the
+    Hours are hours a day. `dry_out_h` is the middle of all sprays, None where leaves or front pane do not dry before the
     next spray or within a day, or where nothing is sprayed (`sprays` is then 0).
     """
     days = record.days
@@ -35,7 +37,9 @@ def measured(record: Record, target: HumidityTarget | None, first_day: float, st
     day = is_day(record, rows, target)
     heat = heat_of(record, rows)
     seen = humidity(record, rows, target)
-    glass = _wet(record, "glass")[rows]
+    front = record.fogged("front")[rows]
+    panes = fogged_panes(record, rows)
+    airs = airs_of(record, rows, target)
     water = water_ml(record, rows)
     out: dict[str, Any] = {
         "rh_day": seen["day"],
@@ -44,8 +48,13 @@ def measured(record: Record, target: HumidityTarget | None, first_day: float, st
         "temperature_night_c": heat.night["mean"],
         "night_drop_k": heat.day["mean"] - heat.night["mean"],
         "heat": heat,
-        "glass_fogged_h": float(24.0 * glass.mean()),
-        "glass_fogged_day_h": float(24.0 * (glass & day).mean()),
+        "front_fogged_h": panes["front"].hours,
+        "front_fogged_day_h": float(24.0 * (front & day).mean()),
+        "fogged_h": {name: one.hours for name, one in panes.items()},
+        "fogged_words": fogged_words(panes),
+        "airs": airs,
+        "apart": {part: {"points": points, "k": k} for part, (points, k) in apart(airs).items()},
+        "basking": basking(record, rows, day),
         "leaves_wet_h": float(24.0 * _wet(record, "leaves")[rows].mean()),
         **dry_out(record, first_day),
         "water_ml": water,
@@ -58,7 +67,7 @@ def measured(record: Record, target: HumidityTarget | None, first_day: float, st
     }
     out["hours"] = hours(record, rows, target) if target is not None else {}
     out["top_dries"] = not kept_dry(record.box) and out["top_suction_m"] >= -DRY_HEAD_M
-    out["glass_all_day"] = bool(day.any() and glass[day].all())
+    out["front_all_day"] = bool(day.any() and front[day].all())
     return out
 
 
@@ -85,9 +94,22 @@ def _days_of(spray: Spray, end_s: float) -> range:
     return range(0, int(end_s // DAY_S) + 1, spray.every_days)
 
 
+def basking(record: Record, rows: np.ndarray, day: np.ndarray) -> dict[str, float] | None:
+    """Temperature [C] of the basking place: its mean by day and the most it reaches; None where none is described."""
+    if not record.has_basking:
+        return None
+    c = record.basking_c[rows]
+    return {"day": float(c[day if day.any() else ~day].mean()), "most": float(c.max())}
+
+
+def _film(record: Record, where: str) -> np.ndarray:
+    """Water [kg/m2] on "leaves" or on the "front" pane, through which a keeper looks."""
+    return record.pane_film("front") if where == "front" else record.film(where)
+
+
 def _wet(record: Record, where: str) -> np.ndarray:
-    """True for the rows with visible water on glass or leaves."""
-    return record.film(where) > VISIBLE_FILM
+    """True for the rows with visible water on leaves or front pane."""
+    return _film(record, where) > VISIBLE_FILM
 
 
 def watering_ends(box: Box, first_day: float, days: float) -> list[float]:
@@ -103,14 +125,14 @@ def watering_ends(box: Box, first_day: float, days: float) -> list[float]:
 
 
 def dry_out(record: Record, first_day: float) -> dict[str, Any]:
-    """How long leaves and glass show water after a spray [h], the middle of all sprays; see `measured`."""
+    """How long leaves and front pane show water after a spray [h], the middle of all sprays; see `measured`."""
     t = record.times_s
     step = t[1] - t[0]
     ends = watering_ends(record.box, first_day, t[-1] / DAY_S)
     ends = [end for end in ends if end + 3600.0 < t[-1]]
     out: dict[str, Any] = {"sprays": len(ends)}
-    for where in ("leaves", "glass"):
-        film, wet = record.film(where), _wet(record, where)
+    for where in ("leaves", "front"):
+        film, wet = _film(record, where), _wet(record, where)
         lasted = []
         for i, end in enumerate(ends):
             until = min(end + LONGEST_DRY_OUT_H * 3600.0, ends[i + 1] if i + 1 < len(ends) else math.inf)
@@ -127,7 +149,7 @@ def dry_out(record: Record, first_day: float) -> dict[str, Any]:
                 lasted.append(math.inf)  # a run that ends before the surface dries says nothing
         middle = float(np.median(lasted)) if lasted else math.inf
         out[f"dry_out_{where}_h"] = middle if math.isfinite(middle) else None
-    both = [out["dry_out_leaves_h"], out["dry_out_glass_h"]]
+    both = [out["dry_out_leaves_h"], out["dry_out_front_h"]]
     out["dry_out_h"] = max(both) if None not in both else None
     return out
 
@@ -192,12 +214,12 @@ def _lightness(record: Record) -> np.ndarray:
 
 
 def course(record: Record) -> dict[str, list[float]]:
-    """The last day by half hours: humidity [%], and whether the glass shows water (1) or not (0)."""
+    """The last day by half hours: humidity [%], and whether the front pane shows water (1) or not (0)."""
     days = record.days
     rows = record.rows(days - 1, days).reshape(48, -1)
     rh = record.humidity_shown[rows].mean(axis=1)
-    wet = _wet(record, "glass")[rows].any(axis=1)
-    return {"rh": [round(float(x), 1) for x in rh], "glass": [int(x) for x in wet]}
+    wet = _wet(record, "front")[rows].any(axis=1)
+    return {"rh": [round(float(x), 1) for x in rh], "front": [int(x) for x in wet]}
 
 
 def _moss(record: Record) -> float | None:

@@ -60,14 +60,14 @@ def lid_ranges(
     of: int,
     progress: Progress | None,
 ) -> dict[str, Any]:
-    """The recommended lid over the draws: ranges, and in how many of them the glass stays wet or nothing dries."""
+    """The recommended lid over the draws: ranges, and in how many of them the front pane stays wet or nothing dries."""
     seen = lambda record: measured(record, target, record.days - JUDGED_LAST, 0.0)  # noqa: E731
     measures: dict[str, Callable[[Record], float]] = {
         "rh by day": lambda record: humidity(record, _judged(record), target)["day"]["mean"],
         "rh by night": lambda record: humidity(record, _judged(record), target)["night"]["mean"],
         "water ml a day": lambda record: water_ml(record, _judged(record)),
-        "glass fogged h": lambda record: seen(record)["glass_fogged_h"],
-        "glass all day": lambda record: float(seen(record)["glass_all_day"]),
+        "front pane fogged h": lambda record: seen(record)["front_fogged_h"],
+        "front pane all day": lambda record: float(seen(record)["front_all_day"]),
         "dry-out h": lambda record: _known(dry_out(record, 2.0)["dry_out_h"]),
     }
     drawn = ensemble(box, members, "now", SEED)
@@ -80,10 +80,10 @@ def lid_ranges(
         "covered": row["covered"],
         "fan": row["fan"],
         **sample.counted(),
-        "glass_all_day": int(np.nansum(sample.results["glass all day"])),
+        "front_all_day": int(np.nansum(sample.results["front pane all day"])),
         "never_dry": int((ran & np.isnan(sample.results["dry-out h"])).sum()) if row["sprays"] else 0,
         "step_before": below[-2] if len(below) > 1 else None,
-        "ranges": {name: sample.range_of(name) for name in measures if name != "glass all day"},
+        "ranges": {name: sample.range_of(name) for name in measures if name != "front pane all day"},
     }
 
 

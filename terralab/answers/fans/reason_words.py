@@ -28,7 +28,7 @@ def reason_words(best: Row, none: Row, target: HumidityTarget | None, dearer: Sp
     seen, still = best["now"], none["now"]
     if best["mode"] == "none":
         part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
-        wet = f", leaves and glass are {dry_words(still)}" if known(still["dry_out_h"]) else ""
+        wet = f", leaves and front pane are {dry_words(still)}" if known(still["dry_out_h"]) else ""
         more = "" if target is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
         return f"{part}{wet}{more}."
     left = {fault.same_as for fault in seen["faults"]}
@@ -77,7 +77,7 @@ def stirring_instead(c: Compared) -> str:
     if not (as_dry and as_humid and b["water_ml"] < a["water_ml"] - 1.0):
         return ""
     return (
-        f"A circulating fan would do what you want from an exchange fan: {rival['name']} has leaves and glass dry in "
+        f"A circulating fan would do what you want from an exchange fan: {rival['name']} has leaves and front pane dry in "
         f"{b['dry_out_h']:.1f} h ({blown['name']}: {a['dry_out_h']:.1f} h), and keeps the humidity "
         f"({b['rh_day']['mean']:.0f} % by day against {a['rh_day']['mean']:.0f} %) for {ml(b['water_ml'])} {c.water} a "
         f"day instead of {ml(a['water_ml'])}."

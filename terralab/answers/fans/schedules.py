@@ -77,9 +77,9 @@ def circulating_fan(box: Box) -> tuple[Fan, str]:
     for fan in box.routine.fans:
         if fan.mode == "circulate":
             speed = as_typed("speed", "cm/s", fan.air_speed_cm_s, digits=2)
-            return fan, f'the described "{fan.name}", {speed} at soil, leaves and glass'
+            return fan, f'the described "{fan.name}", {speed} at soil, leaves and panes'
     speed = 100.0 * materials.get("defaults", "circulating fan").typical("speed")
-    words = f"an assumed one that moves the air at {quantity('cm/s', 'g', speed)} at soil, leaves and glass (none is described)"
+    words = f"an assumed one that moves the air at {quantity('cm/s', 'g', speed)} at soil, leaves and panes (none is described)"
     return Fan("circulating fan", "circulate", "always", air_speed_cm_s=speed), words
 
 

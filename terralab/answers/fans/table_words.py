@@ -36,16 +36,21 @@ def lid_table(c: Compared) -> list[str]:
     return out
 
 
-def _line(name: str, seen: Row, best: bool) -> str:
+def marks_of(name: str, seen: Row, best: bool) -> str:
+    """The beginning of a line: a star where it is recommended, letters for its faults, and its name."""
     most = NAME_WIDE - MARGIN
     marks = "".join(kind.mark for kind in kinds_of(seen["faults"]))[:2]
-    named = f"{('*' if best else '') + marks:<{MARGIN}}{wording.cut(name, most):<{most}}"
+    return f"{('*' if best else '') + marks:<{MARGIN}}{wording.cut(name, most):<{most}}"
+
+
+def _line(name: str, seen: Row, best: bool) -> str:
+    named = marks_of(name, seen, best)
     cells = [(f"{seen['rh_day']['mean']:.0f}", _RH), (f"{seen['rh_night']['mean']:.0f}", _RH)]
     cells += [(quantity("°C", ".0f", seen[f"temperature_{part}_c"], bare=True), _WARM) for part in ("day", "night")]
     if seen["hours"]:
         cells += [(f"{seen['hours'][f'{part} inside']:.1f}", _INSIDE) for part in ("day", "night")]
     cells += [
-        (f"{seen['glass_fogged_h']:.1f}", _ONE),
+        (f"{seen['front_fogged_h']:.1f}", _ONE),
         (dry_cell(seen), _ONE),
         (f"{seen['air_changes']['mean']:.1f}", _ONE),
         (quantity("ml", ".0f", seen["water_ml"], bare=True), _WATER),
@@ -64,7 +69,7 @@ def legend(c: Compared) -> str:
     marks = "".join(f", {kind.mark}: {kind.legend}" for kind in kinds_of(_faults(c)))
     return (
         f"*: recommended{marks}. % d n: mean humidity by day and by night. {_C} d n: mean temperature by day and by night. "
-        f"{inside}fog: hours a day with water to be seen on the glass. dry: hours until leaves and glass are dry after a spray. "
+        f"{inside}fog: hours a day with water to be seen on the front pane. dry: hours until leaves and front pane are dry after a spray. "
         f"ach: air changes an hour. {_ML}: {water}, a day. "
         f"Exchange fan: {c.details['exchange_fan']}. Circulating fan: {c.details['circulating_fan']}."
     )

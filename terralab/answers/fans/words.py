@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from terralab import wording
+from terralab.answers.common.airs import uneven_words
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
 from terralab.answers.common.difference import more_words
@@ -17,6 +18,7 @@ from terralab.answers.fans.compared import ROOM_WORDS, Compared
 from terralab.answers.fans.faults import Fault, FaultKind
 from terralab.answers.fans.fresh_air_words import fresh_air_words, renewal_words
 from terralab.answers.fans.lid_words import air_of, alternative_in_short, first_lid_words
+from terralab.answers.fans.places_words import places_legend, places_table, places_words, stirring_words
 from terralab.answers.fans.reason_words import stirring_instead
 from terralab.answers.fans.schedules import AS_DESCRIBED, NO_FAN
 from terralab.answers.fans.table_words import legend, lid_table, table
@@ -27,6 +29,7 @@ from terralab.units import DAY_S
 def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `careful`: the box whose cautions stand here."""
     verdict, wrong = _wrong(a, c)
+    uneven = uneven_words(c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.heat, c.target)
     out = state(Kind.TITLE, f"{c.box.name}: which fan schedule?", views=EVERYWHERE)
     out += brief(
         careful,
@@ -37,8 +40,9 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
         wrong,
         a.measure_next,
         first=c.heat.hot or c.heat.cold,
+        mind=uneven,
     )
-    out += state(Kind.WARNING, *a.first)
+    out += state(Kind.WARNING, *a.first, uneven)
     out += state(Kind.DO, _decision(a, c))
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(Kind.ALTERNATIVE, a.alternative)
@@ -46,6 +50,7 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
     out += state(Kind.WRONG, *_even_so(c))
     out += state(Kind.EXPLAINED, c.details["blocked"])
     out += state(Kind.WINDOW, stirring_instead(c))
+    out += state(Kind.PLACES, *places_words(c), stirring_words(c))
     out += state(Kind.SURE, *_ranges_lead(a), under=_ranges(c))
     to_measure = measure_sentence(a.measure_next)
     out += state(Kind.MEASURE, f"What to measure next: {to_measure}" if to_measure else "")
@@ -54,6 +59,8 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
         out += state(Kind.WANTED, f"Wanted: {target_in_words(c.target)}.")
     out += state(Kind.TABLE, "Side by side, in the room as described:", under=table(c), views=View.ALL)
     out += state(Kind.LEGEND, legend(c), views=View.ALL)
+    out += state(Kind.TABLE, "By pane and place, in the room as described:", under=places_table(c), views=View.ALL)
+    out += state(Kind.LEGEND, places_legend(c), views=View.ALL)
     if c.covers:
         out += state(Kind.TABLE, "The other lever, the lid:", under=lid_table(c), views=View.ALL)
     out += state(Kind.LEFT_OUT, *(f"Left out of the comparison, {text}." for text in c.details["left_out"]))

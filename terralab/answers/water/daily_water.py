@@ -31,6 +31,7 @@ from terralab.answers.common.rationale import assumptions_of, reason_of, sources
 from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import jug_down, jug_up, percent
+from terralab.answers.common.seen_places import seen_places
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.common.weighed import error_of_weighing
 from terralab.answers.water.alternatives import find_alternative
@@ -77,7 +78,8 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         gap = shortfall(seen, target)
         reachable, alternative = find_alternative(box, ml, target, gap, heat, hours(record, rows, target))
     budget = _rounded(budget_ml(record, rows))
-    assumptions = assumptions_of(box, band_words, budget["sprayed and misted"])
+    places = seen_places(record, rows, target)
+    assumptions = assumptions_of(box, band_words, budget["sprayed and misted"], record.zone_names)
     reason = reason_of(box, budget, ml)
     answer = Answer(
         us=speaks_us(box),
@@ -97,6 +99,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
         reachable=reachable,
         alternative=alternative,
+        details=places.to_dict(),
         budget_ml_per_day=budget,
         assumptions=assumptions,
         sources=sources_of(box),
@@ -104,7 +107,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         record=record,
         sample=sample,
     )
-    verdict, statements = water_statements(answer, box, target, heat, gap)
+    verdict, statements = water_statements(answer, box, target, heat, gap, places)
     return replace(answer, verdict=verdict, statements=statements)
 
 

@@ -9,6 +9,7 @@ from terralab.answers.common.brief import air_lines, brief, from_box, nothing_to
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
+from terralab.answers.common.seen_places import SeenPlaces
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
 from terralab.answers.common.temperature import Heat
 from terralab.answers.common.words import RANGE, amount_span, likely, ml, target_in_words
@@ -24,9 +25,10 @@ LEAST_ML = 0.5  # less is said as nothing
 
 
 def water_statements(
-    a: Answer, box: Box, target: HumidityTarget | None, heat: Heat, gap: float
+    a: Answer, box: Box, target: HumidityTarget | None, heat: Heat, gap: float, seen: SeenPlaces
 ) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `gap`: points outside what is wanted."""
+    uneven = seen.uneven({"day": a.rh_day, "night": a.rh_night}, heat)
     outside = outside_words({"day": a.rh_day, "night": a.rh_night}, target)
     verdict, wrong = _wrong(a, box, heat, gap, outside)
     out = state(Kind.TITLE, f"{box.name}: how much water a day?", views=EVERYWHERE)
@@ -39,8 +41,9 @@ def water_statements(
         wrong,
         a.measure_next if a.high >= LEAST_ML else (),
         first=heat.hot or heat.cold,
+        mind=uneven,
     )
-    out += state(Kind.WARNING, *a.first)
+    out += state(Kind.WARNING, *a.first, uneven)
     out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) else "")
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(
@@ -54,6 +57,7 @@ def water_statements(
     out += state(Kind.WINDOW, *_window(a, box))
     out += state(Kind.AIR, _air(a))
     out += state(Kind.WARMTH, warmth_line(heat))
+    out += seen.statements()
     if target is not None:
         out += state(Kind.WANTED, _wanted(a, target))
         out += state(Kind.ALTERNATIVE, a.alternative)

@@ -74,7 +74,7 @@ def fans(answer: Answer) -> Picture:
     """Draw the comparison as strips, one row a schedule; `answer` is that of `fan_schedules`.
 
     Each row: half hours of a day, coloured by whether the air is too dry, right or too damp; dots below where the
-    glass shows water; then bars of hours with wet glass, hours until dry after a spray, and water a day.
+    front pane shows water; then bars of hours with a wet front pane, hours until dry after a spray, and water a day.
     """
     rows = _checked(answer).table
     target = answer.details["target"]
@@ -102,7 +102,7 @@ def _until_dry(seen: dict[str, Any]) -> float:
 
 
 _BARS = (
-    ("glass wet,\nh a day", lambda seen: seen["glass_fogged_h"], SKY, ""),
+    ("front wet,\nh a day", lambda seen: seen["front_fogged_h"], SKY, ""),
     ("dry after a\nspray, h", _until_dry, GREEN, "...."),
     ("water,\nml a day", lambda seen: seen["water_ml"], BLUE, "////"),
 )
@@ -115,7 +115,7 @@ def _strip_key(target: dict[str, Any] | None) -> str:
         lines(
             f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {target['day_low']:g} to {target['day_high']:g} % "
             f"by day, {target['night_low']:g} to {target['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
-            "too damp. Black line under a strip: water on the glass.",
+            "too damp. Black line under a strip: water on the front pane.",
             _KEY_CHARACTERS,
         )
     )
@@ -164,7 +164,7 @@ def _draw_strips(axes: Axes, rows: tuple, target: dict[str, Any] | None, choice:
                 if state:
                     axes.barh(k, 0.5, left=0.5 * i, height=0.68, facecolor=looks[0], alpha=0.45, linewidth=0, zorder=2)
         axes.add_patch(_frame(k))
-        for i, wet in enumerate(course["glass"]):
+        for i, wet in enumerate(course["front"]):
             if wet:
                 axes.plot([0.5 * i, 0.5 * (i + 1)], [k + 0.42, k + 0.42], color=BLACK, linewidth=1.8, zorder=4)
         star = row["name"] == choice
@@ -218,7 +218,7 @@ def fans_alt_text(answer: Answer) -> str:
         seen = row["now"]
         hours = f"{inside(seen):.1f} h inside, " if target else ""
         parts.append(
-            f"{row['name']}: {hours}glass fogged {seen['glass_fogged_h']:.1f} h, {dry_words(seen)}, {seen['water_ml']:.0f} ml a day"
+            f"{row['name']}: {hours}front pane fogged {seen['front_fogged_h']:.1f} h, {dry_words(seen)}, {seen['water_ml']:.0f} ml a day"
         )
     return f"{_headline(answer)}. {verdict}{' ' if verdict else ''}Strips compare {len(answer.table)} fan schedules over a day. {'. '.join(parts)}."
 
@@ -245,7 +245,7 @@ def trade_off(answer: Answer) -> Picture:
     places = [(_until_dry(row["now"]), _height_of(row["now"], has_target)) for row in rows]
     _span(axes, [x for x, _ in places], has_target)
     _label(axes, places, rows, answer.details["choice"])
-    axes.set_xlabel("hours until leaves and glass are dry after a spray (24: not dry by then)", fontsize=TEXT_PT)
+    axes.set_xlabel("hours until leaves and front pane are dry after a spray (24: not dry by then)", fontsize=TEXT_PT)
     axes.grid(color=NIGHT, zorder=0)
     legend_above(axes)
     write(figure, 0.15, 5.25, f"The larger a mark, the more water a day (largest {most:.0f} ml). Up and to the left is better. Near marks share a name.",
@@ -301,7 +301,7 @@ def _label(axes: Axes, places: list[tuple[float, float]], rows: tuple, choice: s
 
 @plain_look
 def fan_day(answer: Answer) -> Picture:
-    """Draw a day of the chosen schedule: humidity with what is wanted, air changes, water on leaves and glass.
+    """Draw a day of the chosen schedule: humidity with what is wanted, air changes, water on leaves and front pane.
 
     It is the last day on which something is sprayed, else the last day.
     """
@@ -330,19 +330,20 @@ def fan_day(answer: Answer) -> Picture:
     air = add_panel(figure, 2.95, 1.3, "Air changes", "an hour")
     air.plot(hour, record.series["air changes per hour"][rows], color=VERMILLION, linewidth=1.2, zorder=3)
     air.set_ylim(bottom=0)
-    wet = add_panel(figure, 4.75, 1.3, "Water on surfaces", "g")
-    wet.plot(hour, record.series["water on leaves g"][rows], color=GREEN, linewidth=1.4, label="leaves", zorder=3)
+    wet = add_panel(figure, 4.75, 1.3, "Water on surfaces", "g/m²")
+    leaves, front = 1000.0 * record.film("leaves")[rows], 1000.0 * record.pane_film("front")[rows]
+    wet.plot(hour, leaves, color=GREEN, linewidth=1.4, label="leaves", zorder=3)
     wet.plot(
         hour,
-        record.series["water on glass g"][rows],
+        front,
         color=BLACK,
         linewidth=1.4,
         linestyle=(0, (4, 2)),
-        label="glass",
+        label="front pane",
         zorder=3,
     )
-    # at least a gram high, so that what nobody can see does not fill the panel
-    wet.set_ylim(0, max(1.0, 1.1 * wet.get_ylim()[1]))
+    # at least a fine fogging high, so that what nobody can see does not fill the panel
+    wet.set_ylim(0, max(6.0, 1.1 * wet.get_ylim()[1]))
     legend_above(wet)
     for axes in (rh, air, wet):
         axes.set_xlim(0, 24)
@@ -356,8 +357,7 @@ def fan_day(answer: Answer) -> Picture:
     figure.alt = (
         f"A day with {name}. Humidity between {seen.min():.0f} and {seen.max():.0f} %. Air changes between "
         f"{record.series['air changes per hour'][rows].min():.1f} and {record.series['air changes per hour'][rows].max():.1f} an hour. "
-        f"Water on leaves at most {record.series['water on leaves g'][rows].max():.0f} g, on glass at most "
-        f"{record.series['water on glass g'][rows].max():.0f} g."
+        f"Water on leaves at most {leaves.max():.0f} g/m², on the front pane at most {front.max():.0f} g/m²."
     )
     return figure
 

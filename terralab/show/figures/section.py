@@ -9,17 +9,21 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from terralab import wording
+from terralab.answers.common.glass import fogged_panes, fogged_words
 from terralab.answers.drainage.bottoms import thirds, wet_band_cm
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.quantities import said
 from terralab.show.figures import section_parts as parts
+from terralab.show.figures.section_air import air_words, draw_air, draw_basking, draw_fog, draw_hide, humidity_scale
 from terralab.show.figures.section_flows import Flows, amount, flows_of
 from terralab.show.figures.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
 from terralab.simulation.record import Record, needs_record
 from terralab.units import DAY_S
 from terralab.validate import number
+from terralab.wording import lines
 
 MOST_SIDE_BY_SIDE = 6
+_CHARACTERS = 118  # of small letters across the picture
 _WORDS = {"water": "water, % of volume", "air": "air, % of volume"}
 
 
@@ -38,22 +42,31 @@ def section(record: Record, day: float | None = None, look: str = "water", mean_
     first = max(1, row - max(1, round(mean_days * DAY_S / record.step_s)) + 1)
     rows = np.arange(first, row + 1) if row > 0 else np.array([0])
     flows = flows_of(record, rows)
-    height = float(np.clip(1.95 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.6, 9.0))
+    fog = lines(said(fogged_words(fogged_panes(record, rows))), _CHARACTERS)
+    head, foot = 0.62 + 0.17 * len(fog), 1.3
+    height = float(np.clip(1.95 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.6, 9.0)) - 1.6 + head + foot
     figure = Picture(height)
-    axes = figure.add_axes((0.075, 0.95 / height, 0.76, 1.0 - 1.6 / height))
+    axes = figure.add_axes((0.075, foot / height, 0.76, 1.0 - (head + foot) / height))
     mesh = draw_section(axes, record, row, look, flows, top_of([record], look), rows=rows)
     bar = figure.colorbar(
         mesh, cax=figure.add_axes((0.24, 0.5 / height, 0.42, 0.13 / height)), orientation="horizontal"
     )
     bar.ax.tick_params(labelsize=TEXT_PT, length=2)
     write(figure, 0.15, height - 0.56, _WORDS[look], TEXT_PT, middle=True)
+    damp = figure.colorbar(
+        humidity_scale(), cax=figure.add_axes((0.24, 0.9 / height, 0.42, 0.13 / height)), orientation="horizontal"
+    )
+    damp.ax.tick_params(labelsize=TEXT_PT, length=2)
+    write(figure, 0.15, height - 0.96, "humidity of air, %", TEXT_PT, middle=True)
+    write(figure, 0.72 * WIDTH_IN, height - 0.96, "drops: a pane is fogged", TEXT_PT, middle=True)
     write(
         figure, 0.72 * WIDTH_IN, height - 0.44, "white stripes:\nunder 10 % air", TEXT_PT, middle=True, linespacing=1.05
     )
     write(figure, 0.15, 0.12, short(record.box.name, 60), TITLE_PT, weight="bold")
     write(figure, 0.15, 0.4, f"{_when(record, row)}. Soil and arrows: means of the {_span(rows, record)} before. Computed, not measured.",
           TEXT_PT, color=LINE)  # fmt: skip
-    figure.alt = section_words(record, row, flows, rows=rows)
+    write(figure, 0.15, 0.58, "\n".join(fog), TEXT_PT, color=LINE)
+    figure.alt = f"{section_words(record, row, flows, rows=rows)} {' '.join(fog)}"
     return figure
 
 
@@ -122,6 +135,9 @@ def draw_section(
     rows = np.array([row]) if rows is None else rows
     w, h = e.width_cm, e.height_cm
     size = TEXT_PT - 1.5 if small else TEXT_PT
+    draw_air(axes, record, row, size, small)
+    draw_hide(axes, record, row)
+    draw_fog(axes, record, row)
     parts.draw_layer(axes, record, row)
     mesh = parts.draw_soil(axes, record, rows, look, top)
     parts.draw_plants(axes, e)
@@ -133,9 +149,7 @@ def draw_section(
     else:
         parts.draw_arrows(axes, record, flows, size)
         parts.draw_names(axes, record, row, rows, size)
-        rh = float(record.humidity_shown[row])
-        axes.text(0.5 * w, h - 0.16 * e.air_height_cm, f"air {record.air_c[row]:.0f} °C, {rh:.0f} % humidity",
-                  ha="center", va="top", fontsize=size, zorder=9)  # fmt: skip
+        draw_basking(axes, record, row, size)
     axes.set_aspect("equal", anchor="N" if small else "NW")
     side = 0.02 if small else 0.0
     axes.set_xlim(-0.02 * w, (1.02 + side) * w if small else 1.02 * w)
@@ -209,6 +223,7 @@ def section_words(
         text += f" {amount(flows.taken_out, flows.per)} run out of the drain hole."
     else:
         text += " The floor is sealed."
+    text += f" {air_words(record, row)}"
     if short_form:
         return text
     return (

@@ -12,6 +12,7 @@ from matplotlib.patches import Ellipse, FancyArrowPatch, Rectangle
 from terralab import materials
 from terralab.answers.drainage.bottoms import airless, wet_band_cm
 from terralab.describe.enclosure import Enclosure
+from terralab.show.figures.section_air import air_text
 from terralab.show.figures.section_flows import Flows, amount
 from terralab.show.figures.style import (
     BLACK,
@@ -271,6 +272,9 @@ def draw_names(axes: Axes, record: Record, row: int, rows: np.ndarray, size: flo
             notes.append((0.5 * foot, f"water, {-gap:.1f} cm above mesh"))
     if any(o.covered < 1.0 for o in e.openings):
         axes.text(1.03 * w, e.height_cm, "dotted: mesh or gap,\nair passes", fontsize=size, va="center", color=LINE)
+    if e.hide is not None and "hide" in record.zone_names:
+        _, _, tall = e.hide.sides_cm
+        notes.append((e.surface_cm + 0.5 * min(tall, e.air_height_cm), f"hide, {air_text(record, 'hide', row)}"))
     notes = [(y, short(text, 30)) for y, text in sorted(notes, key=lambda note: -note[0])]
     apart = 0.052 * max(e.height_cm, 0.8 * w)
     # spread about their own middle, so that no line to a name gets long

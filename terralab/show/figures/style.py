@@ -116,7 +116,7 @@ def legend_above(axes: Axes, **more: Any) -> None:
         loc="center right",
         bbox_to_anchor=(1 - 0.15 / WIDTH_IN, middle),
         bbox_transform=figure.transFigure,
-        ncols=4,
+        ncols=6,
         frameon=False,
         fontsize=TEXT_PT,
         borderpad=0.0,

@@ -17,6 +17,7 @@ from terralab.show.figures.style import (
     BLUE,
     GREEN,
     LINE,
+    ORANGE,
     PURPLE,
     TEXT_PT,
     TITLE_PT,
@@ -59,6 +60,10 @@ def alt_text(record: Record, days: int = 7, target: HumidityTarget | None = None
         text[0] += f", wanted {_band_words(target)}. {_hours_inside(record, span, target)}"
     air, surface = s["air temperature C"][rows], s["soil surface temperature C"][rows]
     room = _room_c(record, rows)
+    for zone, _, _, name in _airs(record) if len(record.zone_names) > 1 else ():
+        damp, warm = record.zone_humidity(zone)[rows], record.zone_c(zone)[rows]
+        where = "In the hide" if zone == "hide" else f"Air {name}"
+        text.append(f"{where} {damp.min():.0f} to {damp.max():.0f} % at {warm.min():.1f} to {warm.max():.1f} °C")
     text.append(
         f"Air {air.min():.1f} to {air.max():.1f} °C, soil surface {surface.min():.1f} to {surface.max():.1f} °C, "
         f"room {room.min():.1f} to {room.max():.1f} °C"
@@ -170,6 +175,17 @@ def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
     return np.asarray(signal.at(record.times_s[rows]), float) + np.zeros(len(rows))
 
 
+def _airs(record: Record) -> list[tuple[str, str, str | tuple, str]]:
+    """Each air of the box as a line: its name in the record, colour, stroke and label."""
+    looks = {
+        "whole": (BLUE, "-", "air in the box"),
+        "below": (BLUE, "-", "below"),
+        "above": (ORANGE, (0, (4, 1.2)), "above"),
+        "hide": (BLACK, (0, (1, 1)), "hide"),
+    }
+    return [(zone, *looks[zone]) for zone in record.zone_names]
+
+
 def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarget | None) -> None:
     rows = span.rows(record)
     rh = record.humidity_shown[rows]
@@ -193,7 +209,12 @@ def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarge
                     zorder=1,
                     label=name if number == 0 else None,
                 )
-    axes.plot(record.times_s[rows] / DAY_S, rh, color=BLUE, linewidth=1.3, label="air in the box", zorder=3)
+    for zone, colour, stroke, name in _airs(record):
+        humidity = record.zone_humidity(zone)[rows]
+        low = min(low, float(humidity.min()))
+        axes.plot(
+            record.times_s[rows] / DAY_S, humidity, color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=3
+        )
     axes.set_ylim(max(0.0, 10.0 * np.floor((low - 3.0) / 10.0)), 102.0)
     legend_above(axes)
 
@@ -203,7 +224,7 @@ def _draw_temperatures(axes: Axes, record: Record, span: Span) -> None:
     time = record.times_s[rows] / DAY_S
     shade_nights(axes, span)
     lines = (
-        (record.series["air temperature C"][rows], BLUE, "-", "air in the box"),
+        *((record.zone_c(zone)[rows], colour, stroke, name) for zone, colour, stroke, name in _airs(record)),
         (record.series["soil surface temperature C"][rows], VERMILLION, (0, (5, 2)), "soil surface"),
         (_room_c(record, rows), BLACK, (0, (1, 1.5)), "room"),
     )

@@ -42,6 +42,7 @@ from terralab.show.report.parts import (
     table,
     without_answer,
 )
+from terralab.show.report.places import places_table
 from terralab.show.report.seasons import seasons_table
 from terralab.show.report.style import css
 from terralab.version import VERSION
@@ -218,7 +219,7 @@ def _plan(answers: Answers) -> str:
 def _box(answers: Answers) -> str:
     drawn = ""
     if answers.water is not None:
-        words = "The box cut open after two weeks with the recommended pour. Darker soil is wetter; striped soil has too little air for roots."
+        words = "The box cut open after two weeks with the recommended pour. Darker soil is wetter; striped soil has too little air for roots. The bluer the air, the damper."
         drawn = picture(section_picture(answers.water.record), words)
     return section("box", "The box", drawn, paragraphs(answers.box.describe().split("\n\n")[1:]))
 
@@ -237,14 +238,14 @@ def _fans(answers: Answers) -> str:
     if fans is None:
         return ""
     has_target = bool(fans.details["target"])
-    heads = ["Schedule", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", "Glass fogged, h a day", "Dry after a spray, h",
+    heads = ["Schedule", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", "Front pane fogged, h a day", "Dry after a spray, h",
              "Air changes an hour", f"Water, {ML} a day"]  # fmt: skip
     rows, chosen = [], []
     for number, row in enumerate(fans.table):
         seen = row["now"]
         dry = dry_cell(seen, "not dry")
         line = [row["name"], f"{seen['rh_day']['mean']:.0f}", f"{seen['rh_night']['mean']:.0f}",
-                _c(seen["temperature_day_c"]), _c(seen["temperature_night_c"]), f"{seen['glass_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", _ml(seen["water_ml"])]  # fmt: skip
+                _c(seen["temperature_day_c"]), _c(seen["temperature_night_c"]), f"{seen['front_fogged_h']:.1f}", dry, f"{seen['air_changes']['mean']:.1f}", _ml(seen["water_ml"])]  # fmt: skip
         if has_target:
             line.insert(5, f"{inside(seen):.1f}")
         if row["name"] == fans.details["choice"]:
@@ -266,6 +267,7 @@ def _fans(answers: Answers) -> str:
         ]  # fmt: skip
         heads = ("Lid", "Humidity by day, %", "by night, %", f"Air by day, {C}", f"by night, {C}", f"Water, {ML} a day")
         parts.append(table("The other lever: the lid, with no fan", heads, rows, range(1, 6)))
+    parts.append(places_table(fans, chosen))
     return section("fans", "Which fan schedule?", *parts)
 
 

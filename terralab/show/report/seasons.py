@@ -40,7 +40,7 @@ def seasons_table(answers: Answers) -> str:
         own = _schedule(answers, own_name(answers.box))
         if answers.fans.details["target"]:
             rows.append(("Inside the humidity wanted", *(f"{inside(own[season]):.1f} h a day" for season in SEASONS)))
-        rows.append(("Glass fogged", *(f"{own[season]['glass_fogged_h']:.1f} h a day" for season in SEASONS)))
+        rows.append(("Front pane fogged", *(f"{own[season]['front_fogged_h']:.1f} h a day" for season in SEASONS)))
     if answers.drainage is not None and answers.drainage.window and answers.box.enclosure.drainage is not None:
         plan = answers.drainage.window
         every = (

@@ -1,0 +1,58 @@
+"""All single places that a run shows over the same rows: the airs, the panes, the surfaces where animals sit; and their statements."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from terralab.answers.common import airs, surfaces
+from terralab.answers.common.glass import Fogged, fogged_panes, fogged_words
+from terralab.answers.common.statement import Kind, Statement, state
+from terralab.answers.common.temperature import Heat
+from terralab.describe.box import HumidityTarget
+from terralab.simulation.record import Record
+
+
+@dataclass(frozen=True, eq=False)
+class SeenPlaces:
+    """Airs and surfaces by name, each by "day" and "night" (see `airs.by_part`), and the panes; `target`: what is wanted."""
+
+    record: Record
+    airs: Mapping[str, airs.Air]
+    surfaces: Mapping[str, surfaces.Place]
+    panes: Mapping[str, Fogged]
+    target: HumidityTarget | None
+
+    def uneven(self, rh: Mapping[str, Mapping[str, float]], heat: Heat) -> str:
+        """The one warning on a single place: a basking place that is too hot, else the air below or above that is outside."""
+        hot = surfaces.too_hot_words(self.record, self.surfaces, heat)
+        return hot or airs.uneven_words(self.airs, rh, heat, self.target)
+
+    def statements(self) -> list[Statement]:
+        """Air below and above, in the hide, the surfaces with their cautions, and the panes; for the longer views."""
+        out = state(Kind.PLACES, airs.airs_words(self.airs), airs.hide_words(self.airs))
+        out += state(Kind.PLACES, surfaces.lead(self.record), under=surfaces.surface_lines(self.record, self.surfaces))
+        out += state(Kind.PLACES, surfaces.surface_cautions(self.record))
+        return out + state(Kind.GLASS, fogged_words(self.panes))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as plain data: "airs", "surfaces" and "panes"."""
+        return {
+            "airs": airs.plain(self.airs),
+            "surfaces": surfaces.plain(self.surfaces),
+            "panes": {name: one.to_dict() for name, one in self.panes.items()},
+        }
+
+
+def seen_places(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> SeenPlaces:
+    """The places of `record` over `rows`, which are whole days; day and night are those of `target`."""
+    return SeenPlaces(
+        record,
+        airs.airs_of(record, rows, target),
+        surfaces.surfaces_of(record, rows, target),
+        fogged_panes(record, rows),
+        target,
+    )

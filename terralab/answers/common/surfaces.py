@@ -1,0 +1,125 @@
+"""The surfaces where animals sit: basking place, ground, hide and front glass, each with its temperature and local humidity.
+
+Warm and cool ends are surfaces, not airs of their own. What the humidity is right at a surface follows from the vapour of
+the air that it lies in and its own temperature.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from terralab.answers.common.airs import air_words, by_part
+from terralab.answers.common.humidity_target import is_day
+from terralab.answers.common.temperature import Heat
+from terralab.describe.box import HumidityTarget
+from terralab.describe.hot import is_hot
+from terralab.describe.wanted import ANYONE, PLANTS, typed
+from terralab.quantities import as_typed, quantity
+from terralab.simulation.record import Record
+
+Place = Mapping[str, Mapping[str, float]]
+
+
+def surfaces_of(
+    record: Record, rows: np.ndarray, target: HumidityTarget | None
+) -> dict[str, dict[str, dict[str, float]]]:
+    """Each surface by "day" and "night" as in `airs.by_part`: "basking place", "cool place" or "ground", "hide", "front glass".
+
+    A hide is the air in it. The ground is called the cool place where a basking place is described.
+    """
+    day = is_day(record, rows, target)
+    low = record.low_air
+    glass_c = record.pane_c("front", low)
+    places = {"cool place" if record.has_basking else "ground": record.ground_c}
+    if record.has_basking:
+        places = {"basking place": record.basking_c, **places}
+    out = {name: by_part(record.humidity_at(c, low)[rows], c[rows], day) for name, c in places.items()}
+    if "hide" in record.zone_names:
+        out["hide"] = by_part(record.zone_humidity("hide")[rows], record.zone_c("hide")[rows], day)
+    out["front glass"] = by_part(record.humidity_at(glass_c, low)[rows], glass_c[rows], day)
+    return out
+
+
+def lead(record: Record) -> str:
+    """What stands above the lines on the surfaces."""
+    where = "At the surfaces" if record.box.group in PLANTS else "Where animals sit"
+    return f"{where}, over the day, with the humidity right there (computed; a thermometer in the place outranks it):"
+
+
+_WORDS = {
+    "basking place": "basking place",
+    "cool place": "cool place (the ground away from the lamp)",
+    "ground": "ground",
+    "hide": "in the hide",
+    "front glass": "front glass, its lower part",
+}
+
+
+def surface_lines(record: Record, surfaces: Mapping[str, Place]) -> list[str]:
+    """A line for each surface; a measured basking place before the computed one."""
+    out = []
+    for name, seen in surfaces.items():
+        parts = "; ".join(
+            f"by {part} {air_words(seen[part])} on the mean ({quantity('°C', '.1f', seen[part]['c_low'], seen[part]['c_high'])}, "
+            f"{seen[part]['rh_low']:.0f} to {seen[part]['rh_high']:.0f} %)"
+            for part in ("day", "night")
+        )
+        words = "front glass" if name == "front glass" and record.low_air == "whole" else _WORDS[name]
+        out.append(f"{words}: {measured_words(record) if name == 'basking place' else ''}{parts}")
+    return out
+
+
+def measured_words(record: Record) -> str:
+    """What a thermometer at the basking place shows, where the keeper has told; it stands before what is computed."""
+    place = record.box.enclosure.basking
+    if place is None or place.measured_c is None:
+        return ""
+    return (
+        f"{as_typed('temperature', 'C', place.measured_c)} under the lamp as you measured it, which counts; computed "
+    )
+
+
+def too_hot_words(record: Record, surfaces: Mapping[str, Place], heat: Heat) -> str:
+    """The warning that the basking place gets hotter than any surface should, with the humidity there; "" otherwise.
+
+    What a thermometer there shows counts where the keeper has told; the computed course where not.
+    """
+    place = record.box.enclosure.basking
+    if "basking place" not in surfaces:
+        return ""
+    seen = surfaces["basking place"]
+    hottest = max(seen.values(), key=lambda one: one["c_high"])
+    measured = None if place is None else place.measured_c
+    c = hottest["c_high"] if measured is None else float(measured)
+    most = (ANYONE if heat.wanted is None else heat.wanted).surface_most
+    if c <= most:
+        return ""
+    said = quantity("°C", ".0f", c) if measured is None else typed(measured)
+    return f"Mind: the basking place reaches {said} ({hottest['rh_low']:.0f} %), {typed(most)} is the most: raise the lamp."
+
+
+def surface_cautions(record: Record) -> str:
+    """What must stand beside a basking place, or beside any hot lamp or heater; "" without either."""
+    routine = record.box.routine
+    if not record.has_basking and not any(is_hot(one) for one in (*routine.lamps, *routine.heaters)):
+        return ""
+    spot = (
+        "Measure the basking place itself, at the height of the animal's back, before an animal goes in. "
+        if record.has_basking
+        else ""
+    )
+    return (
+        f"{spot}Guard every hot lamp and heater so that no animal can touch it: they burn skin before it hurts. "
+        "Which heat an animal needs a vet and the species guide decide."
+    )
+
+
+def plain(surfaces: Mapping[str, Place]) -> dict[str, Any]:
+    """The surfaces as plain data, to tenths."""
+    return {
+        name: {part: {k: round(v, 1) for k, v in seen.items()} for part, seen in one.items()}
+        for name, one in surfaces.items()
+    }
