@@ -18,12 +18,15 @@ transpired 0.26 and 0.96 %, drained 0.18 and 0.15 %. Normal accuracy does as wel
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import pytest
 
 import terralab as tl
+from terralab.engine import air_layout
+from tests.engine.stores import water_on
 from tests.engine.twin import State, Twin
 from tests.engine.twin_parts import pressure, saturated
 
@@ -93,16 +96,34 @@ class Both:
         return np.diff(self.of(name)[:: round(86400.0 / EVERY_S)])
 
 
+#: The surfaces of the twin, and those of the engine that they stand for.
+WALLS = {"glass": ("front", "sides", "back"), "lid": ("lid",), "leaf": ("leaves",)}
+
+
+def of(record: tl.Record, name: str, what: str) -> np.ndarray:
+    """Mean temperature or film of the engine's surfaces that stand for one of the twin's."""
+    these = np.logical_or.reduce([record.raw.of_name(one) for one in WALLS[name]])
+    raw = record.raw
+    if what == "film":
+        return raw.surfaces["film"][:, these].sum(axis=1)
+    return np.average(raw.surfaces["t"][:, these], axis=1, weights=raw.surface["area"][these])
+
+
 @pytest.fixture(scope="module", params=[(airy, 2), (shut, 1)], ids=["airy", "shut"])
-def both(request: pytest.FixtureRequest) -> Both:
+def both(request: pytest.FixtureRequest) -> Iterator[Both]:
     build, days = request.param
+    one_air = pytest.MonkeyPatch()
+    one_air.setattr(air_layout, "JAR_M", 10.0)
     box = build()
     times = np.arange(0.0, days * 86400.0 + 1.0, EVERY_S)
     strict, twin = tl.simulate(box, days, accuracy="strict"), Twin(box)
     raw = strict.raw
     faces = np.concatenate([[0.0], np.cumsum(raw.dz)])[raw.layer_start]
-    first = twin.start({n: raw.state[n][0] for n in raw.state.dtype.names}, raw.chain[0], faces)
-    return Both(strict, tl.simulate(box, days), twin.solve(first, times))
+    first = {"air_t": strict.air_c[0], "air_w": strict.humidity_ratio[0]}
+    first |= {f"{name}_{what}": of(strict, name, what)[0] for name in WALLS for what in ("t", "film")}
+    first = twin.start(first, raw.chain[0], faces)
+    yield Both(strict, tl.simulate(box, days), twin.solve(first, times))
+    one_air.undo()
 
 
 def by_engine(record: tl.Record, *names: str) -> np.ndarray:
@@ -131,7 +152,7 @@ def test_humidity_at_normal_accuracy(both: Both) -> None:
 @pytest.mark.parametrize("accuracy", ["strict", "normal"])
 def test_temperatures(both: Both, accuracy: str) -> None:
     record = getattr(both, accuracy)
-    pairs = {name: record.raw.state[name] for name in ("air_t", "glass_t", "leaf_t")}
+    pairs = {"air_t": record.air_c} | {f"{name}_t": of(record, name, "t") for name in WALLS}
     pairs |= {"soil_t": record.raw.chain[:, 0], "below_t": record.raw.chain[:, -1]}
     for name, engine in pairs.items():
         apart = np.abs(engine - both.of(name)).max()
@@ -158,11 +179,12 @@ def test_water_stands_and_hangs_where_the_twin_has_it(both: Both) -> None:
         middle = 0.0014
         there = np.interp(middle, np.cumsum(record.raw.dz) - 0.5 * record.raw.dz, record.raw.head[-1, :-1])
         assert there == pytest.approx(both.of("head")[-1], rel=0.01)
-        dew = record.raw.state["glass_film"]
-        assert dew == pytest.approx(both.of("glass_film"), abs=0.1 * max(dew.max(), 1e-5))
+        for name in ("glass", "lid"):
+            dew = of(record, name, "film")
+            assert dew == pytest.approx(both.of(f"{name}_film"), abs=0.1 * max(dew.max(), 1e-5))
 
 
 def test_dew_is_among_what_is_compared() -> None:
     record = tl.simulate(shut(), 1)
-    assert record.raw.state["glass_film"].max() > 1e-3
+    assert water_on(record, "glass film").max() > 1e-3
     assert record.relative_humidity.max() < 100.0

@@ -4,8 +4,9 @@ Written from the equations, with nothing of terralab's engine or physics in it: 
 LSODA from one switching to the next. Only the description and the tables of materials are shared. One clock, one
 unknown per store, no amounts between clocks, no exact bookkeeping: water closes as well as the integrator does.
 
-The box it knows: one soil layer over a drainage layer with a mesh between, plants, one front vent and one mesh lid,
-a lamp and an exchange fan on timers, one pour into the soil. No cover, wood, dish, tube, mist, spray or thermostat;
+The box it knows: one air (a box so tall that the engine takes two is to be told otherwise), upright panes that are all
+alike and the glass of the lid, one soil layer over a drainage layer with a mesh between, plants, one front vent and one
+mesh lid, a lamp and an exchange fan on timers, one pour into the soil. The air of the room blows at the vent. No cover, wood, dish, tube, mist, spray or thermostat;
 the water below must stay away from the mesh and the air below 100 % (`solve` refuses otherwise).
 
 What differs from the engine on purpose, and by how much (see `test_twin` for what that does to the answers):
@@ -46,6 +47,7 @@ from tests.engine.twin_parts import (
     retention,
     rho,
     saturated,
+    seen,
 )
 
 GAUSS = np.polynomial.legendre.leggauss(24)  # heights of a vent, from -1 to 1, and their shares
@@ -60,6 +62,8 @@ class State:
     air_w: float
     glass_t: float
     glass_film: float
+    lid_t: float
+    lid_film: float
     leaf_t: float
     leaf_film: float
     below_t: float
@@ -103,22 +107,25 @@ class Twin:
         self.inertia = 0.595 / common("discharge coefficient", "factor") ** 2
         passed = common("mesh exchange", "factor") * np.sqrt(0.0233 / self.inertia)
         self.brake = 0.002 + (0.0233 - self.inertia * passed**2) / passed
+        self.column = common("lid column", "length")
+        self.gust = 0.5 * 0.5 * 1.19 * common("usual room", "draught") ** 2
         self.leak = common("leakage", "ach") * self.volume / 3600.0
         # glass and ways of heat outwards
         pane, conducts = e.glass_mm / 1000.0, common("glass pane", "conductivity")
-        self.glass = around * self.air_height + self.floor - self.lid
-        self.glass_heat = self.glass * pane * common("glass pane", "heat_capacity")
+        self.walls, self.cap = around * self.air_height, self.floor - self.lid
+        self.glass = self.walls + self.cap
+        self.glass_heat = pane * common("glass pane", "heat_capacity")
         self.outer = 1.0 / (1.0 / common("outer glass", "h") + 0.5 * pane / conducts)
         self.under = 1.0 / (0.17 + pane / conducts)
         self.beside = around / (1.0 / self.outer + min(e.width_cm, e.front_to_back_cm) / 100.0 / (6.0 * 0.3))
         self.emits = common("radiation", "emissivity")
-        self.sky = self.lid / (self.glass + self.lid)
         self.films = {
             name: {p: common(f"{name} film", p) for p in ("capacity", "half_wet")} for name in ("glass", "leaf")
         }
         self.drip_s, self.to_edge = common("drip time", "time"), common("run-off share to soil", "share")
         # leaves and the lamp
         self.leaves, self.chill = e.plants.leaf_area_cm2 / 1e4, 0.72 * e.plants.leaf_width_cm / 100.0
+        self.seen = seen(self.leaves, self.walls, self.cap, self.floor, self.lid)
         shade = 1.0 - np.exp(-0.6 * self.leaves / self.floor)
         on_glass, away = common("lamp light", "on_glass"), common("lamp light", "leaves_box")
         power = r.lamps[0].power_w
@@ -149,7 +156,7 @@ class Twin:
         head = -(self.above_mesh + self.stone["entry_suction"])
         heat = np.concatenate([[0.0], np.cumsum(np.diff(faces_m) * chain_t[:-1])])
         soil_t = np.diff(np.interp(np.concatenate([[0.0], np.cumsum(self.dz)]), faces_m, heat)) / self.dz
-        fast = (first[name] for name in ("air_t", "air_w", "glass_t", "glass_film", "leaf_t", "leaf_film"))
+        fast = (first[name] for name in ("air_t", "air_w", "glass_t", "glass_film", "lid_t", "lid_film", "leaf_t", "leaf_film"))
         return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t)
 
     def vent(self, s: State, room_t, room_w, fan):
@@ -159,27 +166,30 @@ class Twin:
         speed = lambda x, a, b: np.sign(x) * (np.sqrt(a * a + 4.0 * b * abs(x)) - a) / (2.0 * b)  # noqa: E731
         through = lambda x: speed(x, self.brake, self.inertia)  # noqa: E731
 
-        def leaves(p: float) -> tuple[float, float]:
-            slot = self.slot * through(p + weight * self.heights)
+        def leaves(p: float, gust: float) -> tuple[float, float]:
+            slot = self.slot * through(p + gust + weight * self.heights)
             lid = self.lid * through(p + weight * self.top)
             share = 0.5 * GAUSS[1]
             return max(lid, 0.0) + share @ np.maximum(slot, 0.0), max(-lid, 0.0) + share @ np.maximum(-slot, 0.0)
 
         ends = sorted(-weight * np.array([self.heights[0], self.top]))
-        need = self.brake * fan / self.slot + self.inertia * (fan / self.slot) ** 2
-
-        def lacking(x: float) -> float:
-            out, into = leaves(x)
-            return out + fan - into
-
-        p = brentq(lacking, ends[0] - need - 1e-9, ends[1] + 1e-9, xtol=1e-13)
+        need = self.brake * fan / self.slot + self.inertia * (fan / self.slot) ** 2 + self.gust
         wide = np.sqrt(4.0 * self.lid / np.pi)
-        both_ways = 2.178e-5 * ((s.air_t + ZERO) / ZERO) ** 1.81 * wide
-        if light > 0.0:
-            turns = 0.5 * self.lid * speed(0.11 * weight * wide, self.brake, self.inertia * 0.11 / 0.02635821)
-            floods = through(0.754**2 * weight * wide**5 / (2.0 * self.lid**2))
-            both_ways += turns * max(0.0, 1.0 - abs(through(p + weight * self.top)) / floods)
-        return self.leak + leaves(p)[1] + both_ways
+        into = 2.178e-5 * ((s.air_t + ZERO) / ZERO) ** 1.81 * wide
+        high = min(0.46 * wide, max(0.02635821 * wide, self.column))
+        for gust in (self.gust, -self.gust):
+
+            def lacking(x: float, gust: float = gust) -> float:
+                out, into = leaves(x, gust)
+                return out + fan - into
+
+            p = brentq(lacking, ends[0] - need - 1e-9, ends[1] + need + 1e-9, xtol=1e-13)
+            into += 0.5 * leaves(p, gust)[1]
+            if light > 0.0:
+                turns = 0.5 * self.lid * speed(weight * high, self.brake, self.inertia * high / (0.02635821 * wide))
+                floods = through(0.754**2 * weight * wide**5 / (2.0 * self.lid**2))
+                into += 0.5 * turns * max(0.0, 1.0 - abs(through(p + weight * self.top)) / floods)
+        return self.leak + into
 
     def rates(self, t: float, s: State, lit: bool, fan: bool, pouring: bool) -> State:
         """The rate of every number in the state."""
@@ -190,15 +200,20 @@ class Twin:
         theta, slope, k = retention(s.head, self.soil)
         vapour_d = 2.178e-5 * ((s.soil_t + ZERO) / ZERO) ** 1.81
         # evaporation of glass, leaves and soil
-        w_glass, w_leaf, w_soil = (ratio(saturated(x)) for x in (s.glass_t, s.leaf_t, s.soil_t[0]))
+        w_glass, w_lid, w_leaf, w_soil = (ratio(saturated(x)) for x in (s.glass_t, s.lid_t, s.leaf_t, s.soil_t[0]))
         h_glass = heat_coefficient(
             self.speed, self.air_height, buoyancy(air, rho(s.glass_t, min(w, w_glass))), level=False
+        )
+        # cold air under the lid falls as warm air over the ground rises
+        h_lid = heat_coefficient(
+            self.speed, np.sqrt(self.cap), -buoyancy(air, rho(s.lid_t, 0.5 * (w + w_lid))), level=True
         )
         h_leaf = heat_coefficient(self.speed, self.chill, buoyancy(air, rho(s.leaf_t, 0.5 * (w + w_leaf))), level=True)
         h_soil = heat_coefficient(self.speed, np.sqrt(self.floor), buoyancy(air, rho(s.soil_t[0], w_soil)), level=True)
         _, e_glass, run_off = film(
-            self.films["glass"], self.drip_s, self.glass, s.glass_film, CHILTON * h_glass, w_glass, w
+            self.films["glass"], self.drip_s, self.walls, s.glass_film, CHILTON * h_glass, w_glass, w
         )
+        _, e_lid, fall = film(self.films["glass"], self.drip_s, self.cap, s.lid_film, CHILTON * h_lid, w_lid, w)
         wet, e_leaf, drip = film(self.films["leaf"], self.drip_s, self.leaves, s.leaf_film, CHILTON * h_leaf, w_leaf, w)
         airy = np.clip((self.soil["theta_s"] - theta) / (0.5 * self.plant["wet_limit_air"]) - 1.0, 0.0, 1.0)
         start, stop = self.plant["dry_start_head"], self.plant["dry_limit_head"]
@@ -226,7 +241,7 @@ class Twin:
         up = d_stone / -s.level * (dense_below - dense[-1]) / 1000.0
         mass = 1000.0 * self.floor
         pour = self.pour_rate / mass if pouring else 0.0
-        edge = (run_off * self.to_edge + drip) / mass
+        edge = (run_off * self.to_edge + drip + fall) / mass
         drawn = draw / max(draw.sum(), 1e-12) * e_root / mass
         flow = np.concatenate([[pour + edge - e_soil / mass], liquid + vapour, [through_mesh - up]])
         gain = flow[:-1] - flow[1:] - drawn
@@ -247,14 +262,15 @@ class Twin:
         to_below = (s.soil_t[-1] - s.below_t) / (way[-1] + 0.5 * self.below / stone)
         heat[-1] += 1000.0 * up * (latent[-1] if up < 0.0 else L0 + C_VAPOUR * s.below_t - C_WATER * s.soil_t[-1])
         heat[-1] -= to_below
-        long_wave = lambda a, b: self.emits * SIGMA * ((a + ZERO) ** 4 - (b + ZERO) ** 4)  # noqa: E731
-        to_glass = (1.0 - self.sky) * long_wave(s.soil_t[0], s.glass_t) * self.floor
+        # all surfaces and the open lid look at one radiant temperature, at which as much comes as goes
+        black = (np.array([s.leaf_t, s.glass_t, s.lid_t, s.soil_t[0], room_t]) + ZERO) ** 4
+        radiates = self.emits * SIGMA * self.seen * (black - self.seen @ black / self.seen.sum())
         to_air = h_soil * self.floor * (s.soil_t[0] - s.air_t)
         # vapour leaves a surface with its enthalpy there and arrives with that of the air
         pays = lambda e, at: e * (L0 + C_VAPOUR * (at if e > 0.0 else s.air_t) - C_WATER * at)  # noqa: E731
-        surface = lamp["ground"] - to_air - to_glass - pays(e_soil, s.soil_t[0])
-        surface -= self.sky * long_wave(s.soil_t[0], room_t) * self.floor
+        surface = lamp["ground"] - to_air - radiates[3] - pays(e_soil, s.soil_t[0])
         surface += C_WATER * (pour * mass * (room_t - s.soil_t[0]) + drip * (s.leaf_t - s.soil_t[0]))
+        surface += C_WATER * fall * (s.lid_t - s.soil_t[0])
         surface += C_WATER * run_off * self.to_edge * (s.glass_t - s.soil_t[0])
         heat[0] += surface / self.floor
         capacity = (self.soil["heat_capacity_dry"] + theta * 1000.0 * C_WATER) * self.dz
@@ -266,23 +282,27 @@ class Twin:
         below_heat = self.stone["heat_capacity_dry"] * self.below + 1000.0 * C_WATER * held
         # heat of glass, leaves and air [W]
         leaf_air = 2.0 * h_leaf * self.leaves * (s.leaf_t - s.air_t)
-        leaf_glass = (1.0 - self.sky) * long_wave(s.leaf_t, s.glass_t) * self.leaves
-        glass_air = h_glass * self.glass * (s.glass_t - s.air_t)
-        glass = lamp["glass"] + to_glass + leaf_glass - glass_air - self.outer * self.glass * (s.glass_t - room_t)
-        leaf = lamp["leaf"] - leaf_air - leaf_glass - pays(e_leaf + e_root, s.leaf_t)
+        glass_air = h_glass * self.walls * (s.glass_t - s.air_t)
+        lid_air = h_lid * self.cap * (s.lid_t - s.air_t)
+        lamp_on = lamp["glass"] / self.glass
+        glass = lamp_on * self.walls - radiates[1] - glass_air - self.outer * self.walls * (s.glass_t - room_t)
+        lid = lamp_on * self.cap - radiates[2] - lid_air - self.outer * self.cap * (s.lid_t - room_t)
+        leaf = lamp["leaf"] - leaf_air - radiates[0] - pays(e_leaf + e_root, s.leaf_t)
         leaf += C_WATER * 1000.0 * self.floor * float(drawn @ (s.soil_t - s.leaf_t))
         brought = sum(
             max(e, 0.0) * (at - s.air_t)
-            for e, at in ((e_soil, s.soil_t[0]), (e_leaf + e_root, s.leaf_t), (e_glass, s.glass_t))
+            for e, at in ((e_soil, s.soil_t[0]), (e_leaf + e_root, s.leaf_t), (e_glass, s.glass_t), (e_lid, s.lid_t))
         )
-        air_gain = lamp["air"] + to_air + leaf_air + glass_air + C_VAPOUR * brought
+        air_gain = lamp["air"] + to_air + leaf_air + glass_air + lid_air + C_VAPOUR * brought
         air_gain -= out * (C_AIR + C_VAPOUR * room_w) * (s.air_t - room_t)
-        evaporated = e_soil + e_leaf + e_root + e_glass
+        evaporated = e_soil + e_leaf + e_root + e_glass + e_lid
         return State(
             air_t=air_gain / (self.air_mass * (C_AIR + C_VAPOUR * w)),
             air_w=(evaporated - out * (w - room_w)) / self.air_mass,
-            glass_t=(glass - pays(e_glass, s.glass_t)) / (self.glass_heat + C_WATER * s.glass_film),
+            glass_t=(glass - pays(e_glass, s.glass_t)) / (self.glass_heat * self.walls + C_WATER * s.glass_film),
             glass_film=-e_glass - run_off,
+            lid_t=(lid - pays(e_lid, s.lid_t)) / (self.glass_heat * self.cap + C_WATER * s.lid_film),
+            lid_film=-e_lid - fall,
             leaf_t=leaf / (800.0 * self.leaves + C_WATER * s.leaf_film),
             leaf_film=-e_leaf - drip,
             below_t=below / below_heat,
@@ -300,7 +320,7 @@ class Twin:
 
     def unpacked(self, y: np.ndarray) -> State:
         n = self.dz.size
-        return State(*y[:8], y[8 : 8 + n], y[8 + n : 8 + 2 * n], *y[8 + 2 * n :])
+        return State(*y[:10], y[10 : 10 + n], y[10 + n : 10 + 2 * n], *y[10 + 2 * n :])
 
     def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
         """The state at rising times [s] from 0, where it is `first`, from one switching to the next."""
@@ -314,9 +334,9 @@ class Twin:
         y, t, found = self.packed(first), 0.0, [first]
         running = lambda periods, at: any(a <= at % 86400.0 < b for a, b in periods)  # noqa: E731
         tolerance = np.full(y.size, 1e-7)
-        tolerance[[0, 2, 4, 6]] = 1e-4
+        tolerance[[0, 2, 4, 6, 8]] = 1e-4
         tolerance[1] = 1e-8
-        tolerance[8:-4] = 1e-5
+        tolerance[10:-4] = 1e-5
         for stop in stops[(stops > 0.0) & (stops <= times_s[-1])]:
             now = [running(periods, 0.5 * (t + stop)) for periods in (self.lit, self.blown, self.poured)]
             slope = lambda at, state, now=now: self.packed(self.rates(at, self.unpacked(state), *now))  # noqa: E731

@@ -73,3 +73,12 @@ def film(kind, drip_s, area, water, g, w_surface, w):
     water = max(water, 0.0)
     wet = water / (water + kind["half_wet"] * area) if w_surface > w else 1.0
     return wet, g * area * wet * (w_surface - w), max(0.0, water - kind["capacity"] * area) / drip_s
+
+
+def seen(*areas):
+    """Areas [m2] as a common radiant temperature sees them: A F with F = 1/(1 - A F / sum of A F) (Carroll 1980), by turns."""
+    flat = np.array(areas)
+    whole = flat.copy()
+    for _ in range(2000):
+        whole = 0.5 * (whole + flat / (1.0 - whole / whole.sum()))
+    return whole
