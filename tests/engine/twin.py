@@ -125,7 +125,10 @@ class Twin:
         self.drip_s, self.to_edge = common("drip time", "time"), common("run-off share to soil", "share")
         # leaves and the lamp
         self.leaves, self.chill = e.plants.leaf_area_cm2 / 1e4, 0.72 * e.plants.leaf_width_cm / 100.0
-        self.seen = seen(self.leaves, self.walls, self.cap, self.floor, self.lid)
+        # front, sides and back look at each other too; they are one here, since they are alike
+        front, beside = (self.air_height * cm / 100.0 for cm in (e.width_cm, 2.0 * e.front_to_back_cm))
+        leaf, *walls, cap, ground, sky = seen(self.leaves, front, beside, front, self.cap, self.floor, self.lid)
+        self.seen = np.array([leaf, sum(walls), cap, ground, sky])
         shade = 1.0 - np.exp(-0.6 * self.leaves / self.floor)
         on_glass, away = common("lamp light", "on_glass"), common("lamp light", "leaves_box")
         power = r.lamps[0].power_w
