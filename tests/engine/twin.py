@@ -159,7 +159,10 @@ class Twin:
         head = -(self.above_mesh + self.stone["entry_suction"])
         heat = np.concatenate([[0.0], np.cumsum(np.diff(faces_m) * chain_t[:-1])])
         soil_t = np.diff(np.interp(np.concatenate([[0.0], np.cumsum(self.dz)]), faces_m, heat)) / self.dz
-        fast = (first[name] for name in ("air_t", "air_w", "glass_t", "glass_film", "lid_t", "lid_film", "leaf_t", "leaf_film"))
+        fast = (
+            first[name]
+            for name in ("air_t", "air_w", "glass_t", "glass_film", "lid_t", "lid_film", "leaf_t", "leaf_film")
+        )
         return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t)
 
     def vent(self, s: State, room_t, room_w, fan):
