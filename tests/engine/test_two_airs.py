@@ -162,11 +162,11 @@ def test_a_film_grows_on_a_pane_only_below_the_dew_point_of_its_air(evening: tl.
         colder = dew[int(raw.surface["zone"][j])] - raw.surfaces["t"][:, j]
         gained = np.diff(raw.surfaces["film"][:, j]) > 1e-7
         grew += int(gained.sum())
-        assert np.all(np.maximum(colder[1:], colder[:-1])[gained] > -0.1), evening.surface_names()[j]
+        assert np.all(np.maximum(colder[1:], colder[:-1])[gained] > -0.1), (raw.surface["wall"][j], raw.surface["zone"][j])
         # and where a pane stays clearly colder than the dew point, its film grows or drips
         wetter = np.minimum(colder[1:], colder[:-1]) > 0.3
         full = raw.surfaces["film"][1:, j] > 0.9 * raw.surface["film_max"][j]
-        assert np.all(gained[wetter] | full[wetter]), evening.surface_names()[j]
+        assert np.all(gained[wetter] | full[wetter]), (raw.surface["wall"][j], raw.surface["zone"][j])
     assert grew > 100
 
 
