@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import pytest
 
 import terralab as tl
+from terralab.describe import Opening
 from terralab.describe.hot import hot_at_lid
 from terralab.errors import TerralabWarning
 from tests.answers.faces import check
@@ -50,6 +51,11 @@ def asked(request) -> Asked:
         return Asked(box, tl.all_answers(box, members=MEMBERS), tl.rescue(box, members=MEMBERS))
 
 
+def _mesh(opening: Opening) -> str | bool:
+    """Whether an opening has no mesh, one that nobody named, or one that is known."""
+    return "known" if opening.mesh_is_known else bool(opening.mesh)
+
+
 def kinds(box: tl.Box) -> set[tuple[str, object]]:
     """What kinds of things a box has, or lacks."""
     e, r = box.enclosure, box.routine
@@ -68,7 +74,11 @@ def kinds(box: tl.Box) -> set[tuple[str, object]]:
         "tube": e.tube is not None,
         "wood": e.wood_area_cm2,
         "background": e.background_area_cm2 > 0.0,
-        "lid": lid and (lid.mesh, lid.covered > 0.0, lid.covered == 1.0),
+        "board": e.background and e.background.inside,
+        "hide": e.hide and e.hide.floor,
+        "basking": e.basking and bool(e.basking.material),
+        "draught": box.room.draught if isinstance(box.room.draught, str) else box.room.draught is not None,
+        "lid": lid and (_mesh(lid), lid.covered > 0.0, lid.covered == 1.0),
         "walls": tuple(o.wall for o in e.openings if o is not lid),
         "pours": bool(r.pours),
         "sprays": len(r.sprays),

@@ -67,11 +67,12 @@ def upward(h, k1, dk1, a, da, cell):
 
 
 @inner
-def surface_supply(g, ws, w, soil, cell, water, head, tau, t_c):
+def surface_supply(g, ws, w, soil, cell, water, head, tau, t_c, beside):
     """Evaporation from the surface cell [kg/m2s] at the end of a stage of tau [s].
 
     g [kg/m2s] conductance to the air, ws and w the humidity ratios at the surface (saturated) and of the air,
-    `water` [m] the surface cell's store at the start, `head` [m] a first guess. Returns evaporation, the factor by
+    `water` [m] the surface cell's store at the start, `head` [m] a first guess, `beside` [m/s] what it loses elsewhere,
+    into a hide. Returns evaporation, the factor by
     which its slopes shrink because the surface cell dries, the head, the flow from below [m/s] and how the ratio at the
     surface changes with ws.
     """
@@ -88,7 +89,7 @@ def surface_supply(g, ws, w, soil, cell, water, head, tau, t_c):
     v, dv = stored(h, dz, soil, False, False)
     if tau > 0.0:
         for _ in range(12):
-            f = v - water - tau * (up + cell.arriving - demand * (pores - w))
+            f = v - water - tau * (up + cell.arriving - beside - demand * (pores - w))
             df = dv - tau * (dup - demand * da * by_a)
             change = -f / df
             # in log suction: one iteration never leaps decades

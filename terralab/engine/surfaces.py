@@ -10,7 +10,7 @@ from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, HIDDEN_SOIL, 
 from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
 from terralab.physics.conductivity import pore_humidity
-from terralab.physics.constants import PRESSURE, WATER_HEAT
+from terralab.physics.constants import PRESSURE, WATER_DENSITY, WATER_HEAT
 from terralab.physics.convection import combined, in_series, natural_horizontal, natural_vertical, vapour_conductance
 from terralab.physics.moist_air import (
     damp_ratio,
@@ -104,15 +104,19 @@ def stomata(b, now, f, k, z):
 
 
 @inner
-def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, ground):
-    """Vapour of the soil's surface, solved with the head of its top cell; h and `dry` are of what covers it."""
-    g = in_series(vapour_conductance(h), f.resistance) * dry
+def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, ground, hidden):
+    """Vapour of the soil's surface, solved with the head of its top cell; h and `dry` are of what covers it.
+
+    One cell serves the open ground and what lies in a hide, which takes `hidden` [kg/s] of its water.
+    """
+    # of a square metre of the cell, the open part
+    g = in_series(vapour_conductance(h), f.resistance) * dry * f.area / b.floor
     e, factor, own.head, ground.soil_up, by_ws = surface_supply(
-        g, k.ws, z.w, soil, cell, base.water, own.head, tau, k.t
+        g, k.ws, z.w, soil, cell, base.water, own.head, tau, k.t, hidden / (WATER_DENSITY * b.floor)
     )
-    k.e = e * f.area
-    k.e_t = factor * g * f.area * by_ws * k.slope
-    k.e_w = -factor * g * f.area
+    k.e = e * b.floor
+    k.e_t = factor * g * b.floor * by_ws * k.slope
+    k.e_w = -factor * g * b.floor
 
 
 @inner
@@ -140,6 +144,7 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
     ground = air.ground_now[0]
     ground.leaf_drip = 0.0
     ground.lid_drip = 0.0
+    hidden = 0.0
     settling = max(0.0, air.zones[base_row, 0].fog) / air.zone[0].settle
     for j in range(n):
         f = air.surface[j]
@@ -160,11 +165,12 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
                 h = air.surface_now[over].h
                 if air.surface_now[over].ws > z.w:
                     dry = 1.0 - air.surface_now[over].wet  # under a wet patch the soil has no air film to itself
-            soil_law(b, f, k, z, h, dry, air.cell[row], air.cell[base_row], soil, cell, tau, ground)
+            soil_law(b, f, k, z, h, dry, air.cell[row], air.cell[base_row], soil, cell, tau, ground, hidden)
             k.l = paid(k.e, k.t, z.t)
             continue
         if f.kind == HIDDEN_SOIL:
             hidden_soil(f, k, z, air.cell[row].head, cell)
+            hidden += k.e
             continue
         k.l = paid(k.ws - z.w, k.t, z.t)
         if f.film_half > 0.0:

@@ -26,6 +26,7 @@ MOST_MEMBERS = 8192
 #: once. They take the columns of one scrambled Sobol sequence, which are even together and not only each by itself.
 FIRST = (
     "mesh exchange.factor",
+    "mesh law.factor",
     ".resistance_lit",
     "room.humidity",
     "room.temperature",

@@ -57,13 +57,15 @@ def test_the_invented_answer_asks_for_the_leaves_and_not_the_fan() -> None:
 
 def with_air(result: str = "pour") -> EnsembleResults:
     """A made-up answer of a box that breathes through a mesh: the mesh decides, how the air mixes hardly."""
-    u = uniform(256, 2, 4)
+    u = uniform(256, 3, 4)
     keys = ("mesh exchange.factor", "air mixing.factor")
     ends = ((0.05, 0.2, 0.6), (0.3, 1.0, 3.0))
     found = tuple(UncertainInput(key, *three, "-", "G", "invented") for key, three in zip(keys, ends, strict=True))
     mesh, mixing = (np.array([quantile(float(x), *three) for x in u[:, j]]) for j, three in enumerate(ends))
     pour = 100.0 + 60.0 * np.log(mesh / 0.2) + 2.0 * np.log(mixing)
-    return EnsembleResults(Ensemble(found, np.column_stack([mesh, mixing])), {result: pour, "exchange": 20.0 * mesh})
+    # what else the air exchanged hangs on does not move this pour
+    exchange = 20.0 * mesh * np.exp(2.0 * u[:, 2] - 1.0)
+    return EnsembleResults(Ensemble(found, np.column_stack([mesh, mixing])), {result: pour, "exchange": exchange})
 
 
 def test_naming_an_unnamed_mesh_is_the_first_advice_where_the_mesh_decides() -> None:
@@ -82,7 +84,7 @@ def test_a_box_that_nobody_lifts_is_not_weighed_a_day_apart() -> None:
     liftable = {"watering and box weighed": np.full(256, 5.0)}
     by = {one["what"]: one["narrows_by"] for one in measure_next(with_air(), "pour", "ml a day", weighed=liftable)}
     # it reads the exchange more closely than misted air that dries
-    assert by[what] > by["humid air let out"] > 0.3
+    assert by[what] > by["humid air let out"] > 0.1
 
 
 def test_a_mesh_that_has_a_name_needs_no_naming(humid: tl.Answer) -> None:

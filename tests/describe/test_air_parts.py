@@ -79,7 +79,11 @@ def test_each_kind_of_mesh_is_named_in_the_file_and_outranked_by_its_own_numbers
 
 
 def test_own_numbers_need_no_kind_and_remember_their_unit(fern):
-    changes = {"enclosure.openings.lid.open_share": 0.5, "enclosure.openings.lid.thread": "0.01 in"}
+    changes = {
+        "enclosure.openings.lid.mesh": True,
+        "enclosure.openings.lid.open_share": 0.5,
+        "enclosure.openings.lid.thread": "0.01 in",
+    }
     lid = fern.change(**changes).enclosure.openings[0]
     assert lid.mesh is True
     assert lid.mesh_is_known

@@ -92,8 +92,16 @@ DOOR = [{"time": "12:00", "open": "30 min", "wall": "front"}]
         ("stirring fan.efficiency", TALL.change(**{"routine.fans": STIRRED}), TALL),
         ("stirring fan.efficiency", TALL.change(**{"routine.fans": STIRRED}), JAR.change(**{"routine.fans": STIRRED})),
         ("fan face.diameter", TALL.change(**{"routine.fans": STIRRED}), JAR.change(**{"routine.fans": STIRRED})),
-        ("mesh exchange.factor", TALL.change(**{"enclosure.openings": UNNAMED}), TALL.change(**{"enclosure.openings": NAMED})),
-        ("mesh law.factor", TALL.change(**{"enclosure.openings": NAMED}), TALL.change(**{"enclosure.openings": UNNAMED})),
+        (
+            "mesh exchange.factor",
+            TALL.change(**{"enclosure.openings": UNNAMED}),
+            TALL.change(**{"enclosure.openings": NAMED}),
+        ),
+        (
+            "mesh law.factor",
+            TALL.change(**{"enclosure.openings": NAMED}),
+            TALL.change(**{"enclosure.openings": UNNAMED}),
+        ),
         ("lid column.length", TALL, JAR),
         ("usual room.draught", TALL, JAR),
         ("usual room.draught", JAR.change(**{"routine.doors": DOOR}), TALL.change(**{"room.draught": "3 cm/s"})),
