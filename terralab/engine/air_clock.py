@@ -25,7 +25,7 @@ HOPELESS = 100.0  # times the tolerance: a step that errs by more is never taken
 COLDEST, HOTTEST = -40.0, 80.0  # C of the air: beyond, the formulas do not hold
 CURRENT, STAGE, BASE, END, KEPT, SLOPE = 0, 1, 2, 3, 4, 5  # rows of states and chains
 FIRST, SECOND = np.int64(0), np.int64(1)  # rows of flows; plain numbers would have `stage` compiled once for each
-NEAR = 0.1  # of the tolerances: a guess that met the solution this nearly is not solved again
+NEAR = 0.3  # of the tolerances: a guess that met the solution this nearly is not solved again
 FARTHEST = 10.0  # K from the last known temperature: how far a guess may reach
 
 

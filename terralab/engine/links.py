@@ -12,6 +12,7 @@ from terralab.engine.network import exchanged, stand
 from terralab.jit import inner
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import AIR_HEAT, GRAVITY
+from terralab.physics.convection import natural_vertical
 from terralab.physics.mixing import (
     COLDNESS,
     diffusion_exchange,
@@ -109,10 +110,13 @@ def by_surfaces(surfaces, now, top, i, lifts):
         if f.kind == PANE:
             falls = -k.light if place == i + 1 else k.light if place == i else 0.0
             if falls > 0.0:
-                # what the pane did to the air of a current that passes ends where the current does
-                k.carries = passes(COLDNESS * falls, lifts)
+                # what the pane did to the air of a current that passes ends where the current does; what blown air
+                # takes from the pane stays: of the cubes that `convection.combined` adds, that of the current is its part
+                share = passes(COLDNESS * falls, lifts)
+                own = natural_vertical(k.light, f.length) / k.h
+                k.carries = share * own * own * own
                 k.beyond = float(i if place == i + 1 else i + 1)
-                q += pane_current(falls, f.length, f.width) * k.carries
+                q += pane_current(falls, f.length, f.width) * share
         elif f.facing == UPWARDS and place <= i and k.c > 0.0 and k.light > 0.0:
             fed = GRAVITY * k.light * k.c / (AIR_DENSITY * AIR_HEAT)
             carried = plume(fed, top - f.high + HALF_SOURCE * math.sqrt(f.area / math.pi))

@@ -51,15 +51,19 @@ def passing(o, pressure, columns, gust):
 
 @inner
 def flows_at(pressure, columns, vents, gust):
-    """Air out of and into all openings at `pressure` [Pa], and the slope of their difference: (out, in, slope)."""
+    """Air out of and into all openings at `pressure` [Pa], and the slope of their difference: (out, in, slope).
+
+    What each passes stands in its row for `note`.
+    """
     out = 0.0
     into = 0.0
     slope = 0.0
     for i in range(vents.size):
         if vents[i].area > 0.0:
-            one_out, one_in, one_slope = passing(vents[i], pressure, columns, gust)
-            out += one_out
-            into += one_in
+            o = vents[i]
+            o.just_out, o.just_in, one_slope = passing(o, pressure, columns, gust)
+            out += o.just_out
+            into += o.just_in
             slope += one_slope
     return out, into, slope
 
@@ -105,8 +109,8 @@ def balance(guess, columns, vents, gust):
     if not low < pressure < high:
         pressure = 0.5 * (low + high)
     before = 1e300
+    out, into, slope = flows_at(pressure, columns, vents, gust)
     for _ in range(ROUNDS):
-        out, into, slope = flows_at(pressure, columns, vents, gust)
         net = out - into
         if abs(net) <= CLOSED * (out + into) or high - low <= 1e-14 * width:
             break
@@ -121,6 +125,7 @@ def balance(guess, columns, vents, gust):
             break
         before = abs(net)
         pressure = new
+        out, into, slope = flows_at(pressure, columns, vents, gust)
     return pressure
 
 
@@ -131,9 +136,8 @@ def note(pressure, columns, diffusivity, vents, gust, share):
     into = 0.0
     for i in range(vents.size):
         if vents[i].area > 0.0:
-            one_out, one_in, _ = passing(vents[i], pressure, columns, gust)
-            out += one_out
-            into += one_in
+            out += vents[i].just_out
+            into += vents[i].just_in
     # the two agree to CLOSED, and to the last digit from here on; a lone opening passes nothing but round-off
     even = out / into if into > 0.0 else 0.0
     through = share if out > 0.0 and into > 0.0 else 0.0
@@ -141,9 +145,8 @@ def note(pressure, columns, diffusivity, vents, gust, share):
         o = vents[i]
         if o.area == 0.0:
             continue
-        one_out, one_in, _ = passing(o, pressure, columns, gust)
-        o.out += through * one_out
-        o.into += through * one_in * even
+        o.out += through * o.just_out
+        o.into += through * o.just_in * even
         if o.kind == LEVEL:
             light = columns[int(o.zone), COLUMN] / (AIR_DENSITY * GRAVITY)
             x = at(o, o.bottom, pressure, columns, gust)
@@ -159,7 +162,8 @@ def exchanged(columns, diffusivity, vents, guess, guess_back):
 
     `columns` are those of the zones (see `stand`), `diffusivity` of vapour [m2/s]; `guess` [Pa] is where to look first.
     Returns (air that enters in all, what of it fans move, pressures at height nothing [Pa]). A draught blows on its
-    openings this way half of the time, and that way the other half, for which `guess_back` stands. A given flow needs an opening (`engine.fans.can_move`).
+    openings this way half of the time, and that way the other half, for which `guess_back` stands. A given flow needs an
+    opening (`engine.fans.can_move`).
     """
     gusts = 0.0
     for i in range(vents.size):

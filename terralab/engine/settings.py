@@ -29,7 +29,7 @@ class Accuracy:
 
 ACCURACY = {
     "normal": Accuracy(
-        rh=0.005, temperature=0.15, longest_air=450.0, longest_soil=900.0, theta=0.005, surface_cell=0.02, rounds=3
+        rh=0.007, temperature=0.2, longest_air=900.0, longest_soil=900.0, theta=0.005, surface_cell=0.02, rounds=2
     ),
     "strict": Accuracy(
         rh=0.001,

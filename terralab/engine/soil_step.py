@@ -12,7 +12,7 @@ from terralab.physics.wick import wick_flow
 from terralab.soil.arrays import FLUX, Bottom, Drivers, Flows, Grid, Method, Top
 from terralab.soil.richards import step
 
-MOST_WARMED = 0.45  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
+MOST_WARMED = 1.0  # of the air's tolerance of temperature: how far water and vapour may change one in a soil step
 LEAST_WARMED = 0.2  # K, however strict: finer steps gain nothing (measured on the arid demo)
 LEAST_DRIVE = (
     0.15  # -: a surface cell in near balance with its air errs by 0.3 % RH at most, a third of the air's share

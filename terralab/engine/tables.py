@@ -70,8 +70,9 @@ DEVICE = _record(
 #: column that turns over in a lid, `turning` [m], `push` [Pa, outwards] and
 #: `given` [m3/s, outwards] as `engine.network` reads them, `zone` the air it opens to. An opening that reaches over two
 #: zones is one row in each. Fans have rows of their own, whose area is 0 while they rest, and so have doors while they
-#: are shut; `full` is what it is then. Doors come last. `out` and `into` [m3/s] are what `exchanged` finds.
-OPENING = _record("kind bottom top area full viscous inertial rim turning push given draught zone out into")
+#: are shut; `full` is what it is then. Doors come last. `out` and `into` [m3/s] are what `exchanged` finds,
+#: `just_out` and `just_in` what it tried last.
+OPENING = _record("kind bottom top area full viscous inertial rim turning push given draught zone out into just_out just_in")
 
 #: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
 #: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;

@@ -4,7 +4,7 @@ from terralab import show
 picture = show.week_picture(record)        # humidity, temperatures, routine, soil water, water below
 picture = show.budget_picture(answer.budget_ml_per_day, "Fern Hollow")
 picture = show.water_picture(answer.record, answer)
-picture = show.section_picture(record)     # the box cut open: water, wet band, stones, arrows with ml a day
+picture = show.section_picture(record)     # the box cut open: soil, water below, air and fog, arrows with ml a day
 film = show.section_film(record)           # the same over a day or a month, plays in a page without a network
 picture = show.measure_picture(answer)     # what to measure next, ranked by what it leaves of the range
 picture = show.fans_picture(answer)        # fan schedules as strips; also fan_trade_off(answer), fan_day(answer)

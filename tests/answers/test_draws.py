@@ -17,7 +17,7 @@ from terralab.errors import RunError
 from terralab.uncertainty import ensemble
 
 WHY = "the flow of water in the soil found no solution even in very short steps"
-HOTTEST = lambda record: float(record.raw.state["air_t"].max())  # noqa: E731
+HOTTEST = lambda record: float(record.air_c.max())  # noqa: E731
 
 
 def heated(watts: float) -> tl.Box:

@@ -16,6 +16,7 @@ import terralab as tl
 from terralab import show
 from terralab.answers.away.words import away_statements, dries_cell
 from terralab.answers.common.rounding import jug
+from terralab.answers.common.statement import Kind
 from terralab.answers.common.words import amount_span
 from terralab.answers.common.words import ml as ml_mark
 from terralab.answers.drainage.words import too_thin_after
@@ -98,6 +99,26 @@ def faces(request: pytest.FixtureRequest) -> Faces:
         written(show.fans_picture(answers.fans)) + written(show.fan_day(answers.fans)),
         written(show.section_picture(answers.drainage.record)),
     )
+
+
+def test_panes_and_airs_are_one_number(faces: Faces) -> None:
+    """When each pane fogs and how the airs are: data, sentences and page say the same of the recommended pour."""
+    water = faces.answers.water
+    data = faces.data["daily water"]["details"]
+    for pane, seen in data["panes"].items():
+        assert seen["hours"] == pytest.approx(
+            water.record.fogged_hours_a_day(pane, water.record.rows(7, 14)), abs=0.006
+        )
+    for kind in (Kind.GLASS, Kind.PLACES):
+        for one in water.of_kind(kind):
+            assert one.said() in faces.terminal
+            for line in one.lines():
+                assert re.sub(r"^[A-Z][a-z ]+: ", "", line.strip()) in faces.page
+    for zone, parts in data["airs"].items():
+        for part, seen in parts.items():
+            assert seen["rh_low"] <= seen["rh"] <= seen["rh_high"]
+            if part == "day" and zone == "whole":
+                assert seen["rh"] == pytest.approx(water.rh_day["mean"], abs=0.51)
 
 
 def pours_of(answer: tl.Answer) -> dict[str, float]:

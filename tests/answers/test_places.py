@@ -15,8 +15,8 @@ from terralab.answers.common.airs import airs_of, airs_words, apart, differs, un
 from terralab.answers.common.brief import COLUMNS, MOST_LINES, air_lines, brief
 from terralab.answers.common.glass import Fogged, fogged_panes, fogged_words
 from terralab.answers.common.seen_places import seen_places
-from terralab.answers.common.statement import Kind
-from terralab.answers.common.surfaces import surfaces_of, too_hot_words
+from terralab.answers.common.statement import Kind, View
+from terralab.answers.common.surfaces import hottest_of, surfaces_of, too_hot_words
 from terralab.answers.common.temperature import heat_of, judged
 from terralab.answers.fans.measure import measured
 from terralab.answers.fans.schedules import with_fans
@@ -25,6 +25,7 @@ from terralab.describe.box import HumidityTarget
 from terralab.describe.wanted import Temperatures
 from terralab.quantities import said
 from terralab.wording import lines
+from tests.answers import faces
 
 DAY_S = 86_400.0
 FROGS = Temperatures(20, 26, 17, 24, least=12, most=28, surface_most=28, source="a test")
@@ -220,11 +221,29 @@ def test_a_measured_basking_place_outranks_the_computed_one(furnished: tl.Record
     text = "\n".join(line for one in seen_places(told, rows, WANTED).statements() for line in one.lines())
     assert "basking place: 36 °C under the lamp as you measured it, which counts" in text
     places, heat = surfaces_of(told, rows, WANTED), heat_of(told, rows)
-    warned = said(too_hot_words(told, places, heat))
+    hottest = hottest_of(places["basking place"])
+    warned = said(too_hot_words(told.box, hottest, heat))
     most = heat.wanted.surface_most
     assert ("36 °C" in warned) == (most < 36.0)
-    computed = said(too_hot_words(furnished, places, heat))
+    computed = said(too_hot_words(furnished.box, hottest, heat))
     assert bool(computed) == (places["basking place"]["day"]["c_high"] > most)
+    assert "%" in warned + computed
+    assert too_hot_words(furnished.box, None, heat) == ""
+
+
+def test_a_furnished_box_is_answered_in_both_systems() -> None:
+    """All that its water and its fans state, short and long, in metric and US units; and both warn of too hot a place."""
+    box = tl.load("tall-glen").change(**{"enclosure.hide": HIDE, "enclosure.basking": SPOT})
+    water, fans = tl.daily_water(box, members=2), tl.fan_schedules(box, members=2, pour_members=2)
+    for answer in (water, fans):
+        faces.check(answer)
+        short = [one.said() for one in answer.of_kind(Kind.WARNING) if View.SHORT in one.views]
+        assert len(short) == 1
+        assert "the basking place reaches" in short[0]
+        assert "30 °C is the most" in short[0]
+    assert set(water.details["surfaces"]) == {"basking place", "cool place", "hide", "front glass"}
+    heading = next(one for one in fans.of_kind(Kind.TABLE) if "pane" in one.text).lines(us=True)[1]
+    assert heading.endswith("dif °F bask °F")
 
 
 def test_a_box_without_either_tells_of_ground_and_glass_alone() -> None:

@@ -46,10 +46,10 @@ def written_over(record: Record, **arrays: np.ndarray) -> Record:
 
 def at_humidity(record: Record, rh: np.ndarray) -> Record:
     """The record with air of 20 C and this humidity [%], by psychrolib."""
-    state = record.raw.state.copy()
-    state["air_t"] = 20.0
-    state["air_w"] = [humidity_ratio(20.0, float(one)) for one in rh]
-    return written_over(record, state=state)
+    zones = record.raw.zones.copy()
+    zones["t"] = 20.0
+    zones["w"] = np.array([humidity_ratio(20.0, float(one)) for one in rh])[:, None]
+    return written_over(record, zones=zones)
 
 
 # ---- the humidity wanted

@@ -83,9 +83,7 @@ def columns_of(lightness: float | Sequence[float], tops: Sequence[float] = ()) -
     return np.column_stack([weights, offsets])
 
 
-def through(
-    columns: np.ndarray, rows: np.ndarray, diffusivity: float = UNMIXED
-) -> tuple[float, float, float, float]:
+def through(columns: np.ndarray, rows: np.ndarray, diffusivity: float = UNMIXED) -> tuple[float, float, float, float]:
     """The network's answer; each row keeps what it lets out and in: (enters [m3/s], by fans [m3/s], pressures [Pa])."""
     return exchanged(columns, diffusivity, rows, 0.0, 0.0)
 

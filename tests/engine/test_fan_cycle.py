@@ -22,16 +22,19 @@ import pytest
 import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine import soil_clock as run
+from terralab.engine.kinds import DISH
 from terralab.engine.network import UPRIGHT
 from terralab.engine.pack import pack
 from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
+from terralab.engine.tables import SURFACE_STATE, ZONE_STATE
 from terralab.jit import compiling
 from terralab.physics.constants import HUMID_HEAT, LEWIS_FACTOR
 
 HUGE = 1e15  # J/K
+ENDLESS = 1e6  # times the usual mixing
 SPEED = 5.0  # m/s along the dish: what its own draught adds to the conductance is below 0.1 %
 EVERY_S = 10.0
-NOTHING = ("lid_area", "lid_radiation", "wood_store", "glass_out", "radiation")
+NOTHING = ("lid_area", "radiation")
 
 
 def still_box(timer: str, flow_m3_h: float, **more: object) -> tl.Box:
@@ -92,32 +95,42 @@ def linear(timer: str, flow_m3_h: float, accuracy: str = "normal") -> Linear:
     b = work.box[0]
     for name in NOTHING:
         b[name] = 0.0
+    b["lid_radiation"] = 1e-9  # W/K: nothing radiates, but the radiant node must have a temperature
+    work.air.zone["wood_store"] = 0.0
+    b["mixing_factor"] = ENDLESS  # two airs that are one
+    for name in ("out", "radiates"):
+        work.air.surface[name] = 0.0
     # one slit, so low that no draught of its own passes it
     work.openings["kind"], work.openings["area"] = UPRIGHT, 0.0
     work.openings["top"][0] = work.openings["bottom"][0] + 1e-4
     work.openings["area"][0] = 1e-4
-    for name in ("glass_capacity", "ground_capacity", "dish_capacity"):
-        b[name] = HUGE
+    work.air.surface["capacity"] = HUGE
     work.thermal["dry_capacity"] = HUGE  # of the soil, J/m3K
     work.side[:] = b["bottom_out"] = 0.0
-    b["cover_resistance"] = HUGE  # nothing rises from the soil
+    work.air.surface["resistance"] = HUGE  # nothing rises from the soil
     b["still_air"] = SPEED
     seconds = 86400.0
     settings = run_settings(seconds, EVERY_S, ACCURACY[accuracy], 1e6)
-    states = work.state_v.shape[1]
+    states = work.air.state_v.shape[1]
     width = 1 + states + work.chain.shape[1] + 2 * work.head.size + work.flow_v.shape[1] + work.moved_v.shape[1]
     out = np.zeros((round(seconds / EVERY_S) + 1, width))
     with compiling():
         status, _ = run.run(work, settings, out, record_of(COUNTS))
     assert status == run.GOOD
-    named = {name: out[:, 1 + i] for i, name in enumerate(work.state.dtype.names)}
-    for surface in ("air_t", "glass_t", "cover_t", "dish_t"):
-        assert np.ptp(named[surface]) < 1e-3, f"{surface} must stand still for the balance to be linear"
+    fields, zones = len(ZONE_STATE.names), work.air.zone.size
+    of_zones = np.ascontiguousarray(out[:, 1 : 1 + fields * zones]).view(ZONE_STATE)
+    first = 1 + fields * zones
+    of_surfaces = np.ascontiguousarray(out[:, first : first + 2 * work.air.surface.size]).view(SURFACE_STATE)
+    for warmth in (of_zones["t"], of_surfaces["t"]):
+        assert np.ptp(warmth, axis=0).max() < 1e-3, "all must stand still for the balance to be linear"
+    assert np.abs(np.diff(of_zones["w"], axis=1)).max() < 1e-3 * of_zones["w"].max(), "two airs must be one"
+    ratio = of_zones["w"] @ work.air.mean_share
+    dish = of_surfaces["film"][:, int(np.flatnonzero(work.air.surface["kind"] == DISH)[0])]
     # the dish by Pohlhausen's plate and the analogy of Chilton and Colburn; all of it wet but 0.05 / 30
     side = math.sqrt(0.03)
     heat = 0.664 * math.sqrt(SPEED * side / 1.53e-5) * 0.71 ** (1.0 / 3.0) * 0.0258 / side
-    wet = named["dish_water"].mean() / (named["dish_water"].mean() + 0.05 * 0.03)
-    settled = named["air_w"][len(out) // 2 :]
+    wet = dish.mean() / (dish.mean() + 0.05 * 0.03)
+    settled = ratio[len(out) // 2 :]
     middle = 0.5 * (settled.min() + settled.max())
     pressure = 101325.0 * middle / (0.621945 + middle)
     density = (101325.0 - pressure) / (287.042 * (21.0 + 273.15))  # of the dry air, half way between the ends
@@ -130,7 +143,7 @@ def linear(timer: str, flow_m3_h: float, accuracy: str = "normal") -> Linear:
         saturated=0.621945 / (101325.0 / 2487.7 - 1.0),  # 2487.7 Pa at 21 C, ASHRAE Fundamentals ch. 1
         room=room,
         t=out[:, 0],
-        ratio=named["air_w"],
+        ratio=ratio,
     )
 
 

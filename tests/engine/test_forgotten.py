@@ -27,7 +27,12 @@ def records() -> list[tl.Record]:
             "routine.heaters": [{"name": "mat", "kind": "heat mat under floor", "power": "10 W", "timer": ["always"]}],
             "routine.siphons": [{"to_level": "1 cm", "every": "1 d", "time": "12:00"}],
             "routine.doors": [{"time": "12:05", "open": "30 min"}],
-            "enclosure.hide": {"volume": "1 l", "opening_width": "6 cm", "opening_height": "5 cm", "floor": "damp moss"},
+            "enclosure.hide": {
+                "volume": "1 l",
+                "opening_width": "6 cm",
+                "opening_height": "5 cm",
+                "floor": "damp moss",
+            },
         }
     )
     gone = dict.fromkeys(("enclosure.drainage", "enclosure.tube", "routine.siphons"))

@@ -132,7 +132,11 @@ def cold_evening() -> tl.Box:
     room = {"temperature": {"day": "24 C", "night": "15 C", "day_from": "08:00", "day_to": "19:00"}}
     cork = {"material": "cork board", "thickness": "2 cm", "walls": ["back"], "inside": False}
     lid = [{"name": "lid", "wall": "lid", "width": "40 cm", "height": "8 cm", "mesh": True}]
-    return still({"background": cork, "openings": lid, "leakage": "0.3 per hour"}, room, lamps=[LAMP | {"timer": ["09:00-19:00"]}])
+    return still(
+        {"background": cork, "openings": lid, "leakage": "0.3 per hour"},
+        room,
+        lamps=[LAMP | {"timer": ["09:00-19:00"]}],
+    )
 
 
 @pytest.fixture(scope="module")
@@ -152,7 +156,9 @@ def test_a_film_grows_on_a_pane_only_below_the_dew_point_of_its_air(evening: tl.
     """
     raw = evening.raw
     dew = {
-        zone: np.array([dew_point_c(t, h) for t, h in zip(evening.zone_c(name), evening.zone_humidity(name), strict=True)])
+        zone: np.array(
+            [dew_point_c(t, h) for t, h in zip(evening.zone_c(name), evening.zone_humidity(name), strict=True)]
+        )
         for zone, name in enumerate(evening.zone_names)
     }
     grew = 0
@@ -162,11 +168,14 @@ def test_a_film_grows_on_a_pane_only_below_the_dew_point_of_its_air(evening: tl.
         colder = dew[int(raw.surface["zone"][j])] - raw.surfaces["t"][:, j]
         gained = np.diff(raw.surfaces["film"][:, j]) > 1e-7
         grew += int(gained.sum())
-        assert np.all(np.maximum(colder[1:], colder[:-1])[gained] > -0.1), evening.surface_names()[j]
+        assert np.all(np.maximum(colder[1:], colder[:-1])[gained] > -0.1), (
+            raw.surface["wall"][j],
+            raw.surface["zone"][j],
+        )
         # and where a pane stays clearly colder than the dew point, its film grows or drips
         wetter = np.minimum(colder[1:], colder[:-1]) > 0.3
         full = raw.surfaces["film"][1:, j] > 0.9 * raw.surface["film_max"][j]
-        assert np.all(gained[wetter] | full[wetter]), evening.surface_names()[j]
+        assert np.all(gained[wetter] | full[wetter]), (raw.surface["wall"][j], raw.surface["zone"][j])
     assert grew > 100
 
 

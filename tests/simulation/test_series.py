@@ -97,7 +97,9 @@ PANES = {
     "water on back pane g/m2": (PANE, BACK),
     "water on lid glass g/m2": (LID, 0.0),
 }
-OF_AIRS = {f"{what} {air} {unit}" for air in AIRS for what, unit in (("air temperature", "C"), ("relative humidity", "%"))}
+OF_AIRS = {
+    f"{what} {air} {unit}" for air in AIRS for what, unit in (("air temperature", "C"), ("relative humidity", "%"))
+}
 BY_OTHER_MEANS = {
     "air temperature C",
     "relative humidity %",
@@ -167,7 +169,9 @@ def test_water_on_a_pane_is_what_lies_on_its_pieces_over_their_area(record: Reco
     area = across * e.air_height_cm / 1e4 if kind == PANE else float(raw.surface["area"][these].sum())
     assert these.sum() == (2 if kind == PANE else 1)
     assert np.any(raw.surfaces["film"][:, these])
-    np.testing.assert_allclose(record.series[name], 1000.0 * raw.surfaces["film"][:, these].sum(axis=1) / area, rtol=1e-9)
+    np.testing.assert_allclose(
+        record.series[name], 1000.0 * raw.surfaces["film"][:, these].sum(axis=1) / area, rtol=1e-9
+    )
 
 
 @pytest.mark.parametrize("air", AIRS)

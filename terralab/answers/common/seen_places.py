@@ -28,8 +28,12 @@ class SeenPlaces:
 
     def uneven(self, rh: Mapping[str, Mapping[str, float]], heat: Heat) -> str:
         """The one warning on a single place: a basking place that is too hot, else the air below or above that is outside."""
-        hot = surfaces.too_hot_words(self.record, self.surfaces, heat)
+        hot = surfaces.too_hot_words(self.record.box, self._hottest(), heat)
         return hot or airs.uneven_words(self.airs, rh, heat, self.target)
+
+    def _hottest(self) -> dict[str, float] | None:
+        place = self.surfaces.get("basking place")
+        return None if place is None else surfaces.hottest_of(place)
 
     def statements(self) -> list[Statement]:
         """Air below and above, in the hide, the surfaces with their cautions, and the panes; for the longer views."""

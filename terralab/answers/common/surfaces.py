@@ -14,7 +14,7 @@ import numpy as np
 from terralab.answers.common.airs import air_words, by_part
 from terralab.answers.common.humidity_target import is_day
 from terralab.answers.common.temperature import Heat
-from terralab.describe.box import HumidityTarget
+from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.hot import is_hot
 from terralab.describe.wanted import ANYONE, PLANTS, typed
 from terralab.quantities import as_typed, quantity
@@ -82,23 +82,27 @@ def measured_words(record: Record) -> str:
     )
 
 
-def too_hot_words(record: Record, surfaces: Mapping[str, Place], heat: Heat) -> str:
+def hottest_of(seen: Place) -> dict[str, float]:
+    """The most that a surface reaches, `c`, and the lowest humidity of that part of the day, `rh`."""
+    part = max(seen.values(), key=lambda one: one["c_high"])
+    return {"c": part["c_high"], "rh": part["rh_low"]}
+
+
+def too_hot_words(box: Box, hottest: Mapping[str, float] | None, heat: Heat) -> str:
     """The warning that the basking place gets hotter than any surface should, with the humidity there; "" otherwise.
 
-    What a thermometer there shows counts where the keeper has told; the computed course where not.
+    `hottest` is what `hottest_of` gives, None without such a place. What a thermometer there shows counts where the keeper
+    has told; the computed course where not.
     """
-    place = record.box.enclosure.basking
-    if "basking place" not in surfaces:
+    if hottest is None:
         return ""
-    seen = surfaces["basking place"]
-    hottest = max(seen.values(), key=lambda one: one["c_high"])
+    place = box.enclosure.basking
     measured = None if place is None else place.measured_c
-    c = hottest["c_high"] if measured is None else float(measured)
     most = (ANYONE if heat.wanted is None else heat.wanted).surface_most
-    if c <= most:
+    if (hottest["c"] if measured is None else float(measured)) <= most:
         return ""
-    said = quantity("°C", ".0f", c) if measured is None else typed(measured)
-    return f"Mind: the basking place reaches {said} ({hottest['rh_low']:.0f} %), {typed(most)} is the most: raise the lamp."
+    said = quantity("°C", ".0f", hottest["c"]) if measured is None else typed(measured)
+    return f"Mind: the basking place reaches {said} ({hottest['rh']:.0f} %), {typed(most)} is the most: raise the lamp."
 
 
 def surface_cautions(record: Record) -> str:

@@ -95,7 +95,7 @@ def renewal_words(seen: Mapping[str, Any]) -> str:
     rates = seen["air_changes"]
     parts = [f"{rates['mean']:.1f} air changes an hour on the mean"]
     if known(rates["running"]) and known(rates["resting"]):
-        parts.append(f"{rates['resting']:.1f} while the fan rests and {rates['running']:.1f} while it runs")
+        parts.append(f"{rates['resting']:.1f} times while the fan rests and {rates['running']:.1f} times while it runs")
     parts.append(f"the air is {_age(seen['age_min'])} old on the mean ({_age(seen['oldest_min'])} at most)")
     falling = ""
     if seen["falling_h"] >= 0.5:

@@ -11,6 +11,7 @@ from terralab.answers.common.airs import airs_of, apart
 from terralab.answers.common.balance import balancing_ml, budget_ml, kept_dry, top_suction_m
 from terralab.answers.common.glass import fogged_panes, fogged_words
 from terralab.answers.common.humidity_target import hours, humidity, is_day
+from terralab.answers.common.surfaces import hottest_of, surfaces_of
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.water.misted import hand_ml
 from terralab.describe.box import Box, HumidityTarget
@@ -54,7 +55,7 @@ def measured(record: Record, target: HumidityTarget | None, first_day: float, st
         "fogged_words": fogged_words(panes),
         "airs": airs,
         "apart": {part: {"points": points, "k": k} for part, (points, k) in apart(airs).items()},
-        "basking": basking(record, rows, day),
+        "basking": basking(record, rows, target),
         "leaves_wet_h": float(24.0 * _wet(record, "leaves")[rows].mean()),
         **dry_out(record, first_day),
         "water_ml": water,
@@ -94,12 +95,10 @@ def _days_of(spray: Spray, end_s: float) -> range:
     return range(0, int(end_s // DAY_S) + 1, spray.every_days)
 
 
-def basking(record: Record, rows: np.ndarray, day: np.ndarray) -> dict[str, float] | None:
-    """Temperature [C] of the basking place: its mean by day and the most it reaches; None where none is described."""
-    if not record.has_basking:
-        return None
-    c = record.basking_c[rows]
-    return {"day": float(c[day if day.any() else ~day].mean()), "most": float(c.max())}
+def basking(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> dict[str, float] | None:
+    """What the basking place reaches: the most, `c` [C], and the lowest humidity then, `rh` [%]; None without one."""
+    place = surfaces_of(record, rows, target).get("basking place")
+    return None if place is None else hottest_of(place)
 
 
 def _film(record: Record, where: str) -> np.ndarray:

@@ -42,14 +42,13 @@ def stirring_words(c: Compared) -> str:
     parts = []
     if seen["apart"]:
         parts.append(f"air below and above are {_apart(seen)} apart instead of {_apart(still)}")
-    parts.append(
-        f"the front pane is fogged {seen['front_fogged_h']:.1f} h a day instead of {still['front_fogged_h']:.1f}"
-    )
+    fog = wording.instead_of("h", ".1f", seen["front_fogged_h"], still["front_fogged_h"], " a day")
+    parts.append(f"the front pane is fogged {fog}")
     if seen["sprays"]:
         parts.append(f"leaves and front pane are {dry_words(seen)} (without a fan: {dry_words(still)})")
     if seen["basking"] is not None:
         parts.append(
-            f"the basking place reaches {wording.instead_of('°C', '.1f', seen['basking']['most'], still['basking']['most'])}"
+            f"the basking place reaches {wording.instead_of('°C', '.1f', seen['basking']['c'], still['basking']['c'])}"
         )
     parts.append(f"it takes {wording.instead_of('ml', '.0f', seen['water_ml'], still['water_ml'])} {c.water} a day")
     return f"What a circulating fan does ({most['name']}): {'; '.join(parts)}."
@@ -65,7 +64,7 @@ def places_table(c: Compared) -> list[str]:
     """The schedules by pane and place, their heading first; columns as wide as those of the other table at most."""
     panes = [pane for pane in PANES if pane in c.none["now"]["fogged_h"]]
     heads = [(pane, _PANE) for pane in panes]
-    heads += [("dif %", _PANE), (f"dif {_K}", _PANE)] if c.none["now"]["apart"] else []
+    heads += [("dif %", _PANE), (f"dif {_K}", _PANE + 1)] if c.none["now"]["apart"] else []
     heads += [(f"bask {_C}", _WARM + 2)] if c.none["now"]["basking"] is not None else []
     out = [f"{'schedule':<{NAME_WIDE}}{''.join(column(text, width) for text, width in heads)}"]
     return out + [_line(row, panes, row["name"] == c.best["name"]) for row in c.rows]
@@ -76,9 +75,9 @@ def _line(row: Mapping[str, Any], panes: list[str], best: bool) -> str:
     cells = [(f"{seen['fogged_h'][pane]:.1f}", _PANE) for pane in panes]
     if seen["apart"]:
         day = seen["apart"]["day"]
-        cells += [(f"{day['points']:+.0f}", _PANE), (quantity("K", ".1f", day["k"], bare=True), _PANE)]
+        cells += [(f"{day['points']:+.0f}", _PANE), (quantity("K", ".1f", day["k"], bare=True), _PANE + 1)]
     if seen["basking"] is not None:
-        cells.append((quantity("°C", ".1f", seen["basking"]["most"], bare=True), _WARM + 2))
+        cells.append((quantity("°C", ".1f", seen["basking"]["c"], bare=True), _WARM + 2))
     return marks_of(row["name"], seen, best) + "".join(column(text, width) for text, width in cells)
 
 

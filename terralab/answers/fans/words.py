@@ -12,6 +12,7 @@ from terralab.answers.common.heat_words import warmth_line
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.optional import known
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, View, state
+from terralab.answers.common.surfaces import too_hot_words
 from terralab.answers.common.words import amount_span, ml, target_in_words
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.compared import ROOM_WORDS, Compared
@@ -29,7 +30,9 @@ from terralab.units import DAY_S
 def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `careful`: the box whose cautions stand here."""
     verdict, wrong = _wrong(a, c)
-    uneven = uneven_words(c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.heat, c.target)
+    uneven = too_hot_words(c.box, c.now["basking"], c.heat) or uneven_words(
+        c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.heat, c.target
+    )
     out = state(Kind.TITLE, f"{c.box.name}: which fan schedule?", views=EVERYWHERE)
     out += brief(
         careful,

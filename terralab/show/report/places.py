@@ -29,6 +29,6 @@ def places_table(fans: Answer, chosen: Sequence[int]) -> str:
             day = seen["apart"]["day"]
             line += [f"{day['points']:+.0f}", quantity("K", ".1f", day["k"], bare=True)]
         if seen["basking"] is not None:
-            line.append(quantity("°C", ".1f", seen["basking"]["most"], bare=True))
+            line.append(quantity("°C", ".1f", seen["basking"]["c"], bare=True))
         rows.append(line)
     return table(CAPTION, heads, rows, range(1, len(heads)), chosen)
