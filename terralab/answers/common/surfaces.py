@@ -99,7 +99,8 @@ def too_hot_words(box: Box, hottest: Mapping[str, float] | None, heat: Heat) -> 
     place = box.enclosure.basking
     measured = None if place is None else place.measured_c
     most = (ANYONE if heat.wanted is None else heat.wanted).surface_most
-    if (hottest["c"] if measured is None else float(measured)) <= most:
+    # computed ones are said, and so judged, in whole degrees
+    if (round(hottest["c"]) if measured is None else float(measured)) <= most:
         return ""
     said = quantity("°C", ".0f", hottest["c"]) if measured is None else typed(measured)
     return f"Mind: the basking place reaches {said} ({hottest['rh']:.0f} %), {typed(most)} is the most: raise the lamp."
