@@ -75,7 +75,7 @@ def _line(row: Mapping[str, Any], panes: list[str], best: bool) -> str:
     cells = [(f"{seen['fogged_h'][pane]:.1f}", _PANE) for pane in panes]
     if seen["apart"]:
         day = seen["apart"]["day"]
-        cells += [(f"{day['points']:+.0f}", _PANE), (quantity("K", ".1f", day["k"], bare=True), _PANE + 1)]
+        cells += [(f"{round(day['points']):+d}", _PANE), (quantity("K", ".1f", day["k"], bare=True), _PANE + 1)]
     if seen["basking"] is not None:
         cells.append((quantity("°C", ".1f", seen["basking"]["c"], bare=True), _WARM + 2))
     return marks_of(row["name"], seen, best) + "".join(column(text, width) for text, width in cells)
