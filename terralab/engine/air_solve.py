@@ -61,6 +61,9 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
     ground = air.ground_now[0]
     tube_heat = ground.tube_l * air.zone_now[0].tube_e
     own, push = soil_chain(b, now, chain_base, capacity, between, side, tau, sweep, tube_heat)
+    # what the soil gives in a hide, foreseen with the hide's air as it is; the books put it right (`exchange.onto_ground`)
+    own += ground.hide_slope
+    push += ground.hide_slope * air.surface_now[soil].t - ground.hide_heat
     f, k = air.surface[soil], air.surface_now[soil]
     joint = f.between
     eliminate(f, k, air.source[soil], own, push, room)

@@ -216,8 +216,10 @@ def onto_ground(now, air, row, chain, f, flow_row):
     for j in range(soil):
         kind = air.surface[j].kind
         if kind == HIDDEN_SOIL:
-            # the soil pays at once here: this floor has no warmth of its own
-            heat_in_hide += air.surface_flow[flow_row, j].gain
+            # this floor has no warmth of its own: the soil paid what was foreseen, and pays the rest
+            foreseen = air.ground_now[0].hide_heat
+            foreseen += air.ground_now[0].hide_slope * (chain[0] - air.surface_now[j].t)
+            heat_in_hide += air.surface_flow[flow_row, j].gain + foreseen
         elif kind in (LEAF, LID, SHELL, MOSS):
             landed += air.surface_flow[flow_row, j].drip
             heat += air.surface_flow[flow_row, j].drip_heat

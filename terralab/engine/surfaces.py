@@ -170,7 +170,14 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
             continue
         if f.kind == HIDDEN_SOIL:
             hidden_soil(f, k, z, air.cell[row].head, cell)
-            hidden += k.e
+            # the little air of a hide follows its floor at once: within the stage it takes what then leaves it
+            share = 1.0
+            if tau > 0.0:
+                takes_up = z.leaves + air.zone[int(f.zone)].mass / tau
+                share = takes_up / (takes_up - k.e_w)
+            hidden += share * k.e
+            ground.hide_heat = share * (k.c * (k.t - z.t) + k.l * k.e)
+            ground.hide_slope = share * (k.c + k.l * k.e_t)
             continue
         k.l = paid(k.ws - z.w, k.t, z.t)
         if f.film_half > 0.0:

@@ -89,8 +89,9 @@ ZONE_NOW = _record(
     "t w rho ws slope l fog_supply fog_haste fog_held fog_owed fog_mist fog_e wood_e wood_e_w wood_e_t tube_e leaves"
 )
 
-#: What the air clock alone knows of the soil and the tube: upward flow [m/s], and temperatures looked at with what a kg takes.
-GROUND_NOW = _record("soil_up tube_l tube_t leaf_drip lid_drip landed radiant")
+#: What the air clock alone knows of ground and tube: upward flow [m/s], what a kg from the tube takes, drips and all that lands
+#: [kg/s], the radiant temperature, and the heat that the soil gives in a hide [W] with its slope [W/K].
+GROUND_NOW = _record("soil_up tube_l tube_t leaf_drip lid_drip landed radiant hide_heat hide_slope")
 
 #: Rates of one surface (kg/s, W) at the end of a stage, or amounts over an interval.
 SURFACE_FLOW = _record("inner film drip spray landed condensed heat_out gain liquid drip_heat")

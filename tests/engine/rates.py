@@ -163,9 +163,9 @@ def chain_heat(w, f, up, poured, past, gain):
     gain[0] -= surface.radiates * (chain[0] - air.ground_now[0].radiant)
     gain[0] -= air.surface_flow[0, top].inner * (k.l + WATER_HEAT * k.t)
     for j in range(top):
-        # the floor of a hide is of the same soil; what it gives its air is among what lands, but for its water
+        # the floor of a hide is of the same soil; among what lands stands what was not foreseen of its heat
         if air.surface[j].kind == HIDDEN_SOIL:
-            gain[0] -= air.surface_flow[0, j].liquid
+            gain[0] -= air.surface_flow[0, j].liquid + air.ground_now[0].hide_heat
     if surface.over >= 0.0:
         gain[0] += surface.between * (air.surfaces[CURRENT, int(surface.over)].t - chain[0])
     # what runs past the mix or down the glass, and the tube
