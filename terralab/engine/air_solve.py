@@ -95,7 +95,7 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
 
 
 @inner
-def fill(b, now, air, base_row, tau, a):
+def fill(b, now, air, row, base_row, tau, a):
     """Fill the equations `a` of zones and radiant node; their right side is column 2 Z + 1."""
     nz = air.zone.size
     radiant = 2 * nz
@@ -124,21 +124,35 @@ def fill(b, now, air, base_row, tau, a):
     for i in range(air.link.size):
         link = air.link[i]
         one, other = int(link.a), int(link.b)
-        w = air.zone_now[one].w
-        arrives(a, nz, other, one, link.mix + max(link.net, 0.0), w, room)
-        w = air.zone_now[other].w if other >= 0 else now.room_w
-        arrives(a, nz, one, other, link.mix + max(-link.net, 0.0), w, room)
+        arrives(a, nz, other, one, link.mix + max(link.net, 0.0), carried(air, row, one), room, 0.0)
+        back = link.mix + max(-link.net, 0.0)
+        if other >= 0:
+            arrives(a, nz, one, other, back, carried(air, row, other), room, 0.0)
+        else:
+            arrives(a, nz, one, other, back, AIR_HEAT + VAPOUR_HEAT * now.room_w, room, now.room_w)
+    for i in range(int(b.stacked) - 1):
+        # drops that fall from the zone above
+        falls = WATER_HEAT * max(0.0, air.zones[row, i + 1].fog) / air.zone[i + 1].settle
+        a[i, i] += falls
+        a[i, i + 1] -= falls
     for j in range(air.surface.size):
         surface_to_zone(air.surface[j], air.surface_now[j], a, nz)
 
 
 @inner
-def arrives(a, nz, place, origin, flow, w, room_t):
-    """Air [kg/s] that comes to the zone `place` from the zone `origin`, or from the room (-1), with its vapour w [kg/kg]."""
+def carried(air, row, origin):
+    """Heat [J/K] that a kilogram of dry air of a zone carries with its vapour and its drops."""
+    drops = max(0.0, air.zones[row, origin].fog) / air.zone[origin].mass
+    return AIR_HEAT + VAPOUR_HEAT * air.zone_now[origin].w + WATER_HEAT * drops
+
+
+@inner
+def arrives(a, nz, place, origin, flow, heat, room_t, room_w):
+    """Air [kg/s] that comes to the zone `place` from the zone `origin`, or from the room (-1), with its `heat` [J/kgK]."""
     if place < 0 or flow == 0.0:
         return
     right = 2 * nz + 1
-    heat = flow * (AIR_HEAT + VAPOUR_HEAT * w)
+    heat *= flow
     a[place, place] += heat
     a[nz + place, nz + place] += flow
     if origin >= 0:
@@ -146,7 +160,7 @@ def arrives(a, nz, place, origin, flow, w, room_t):
         a[nz + place, nz + origin] -= flow
     else:
         a[place, right] += heat * room_t
-        a[nz + place, right] += flow * w
+        a[nz + place, right] += flow * room_w
 
 
 @inner
@@ -269,11 +283,11 @@ def solve(b, now, air, row, base_row, chain, chain_base, capacity, between, side
     nz = air.zone.size
     n = 2 * nz + 1
     eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, tau, sweep)
-    fill(b, now, air, base_row, tau, a)
+    fill(b, now, air, row, base_row, tau, a)
     gauss(a, n, 1)
     if foggy(air, a, nz):
         # the same equations answer to one kg/s of vapour and its heat from the drops of each zone
-        fill(b, now, air, base_row, tau, a)
+        fill(b, now, air, row, base_row, tau, a)
         for j in range(nz):
             for i in range(n):
                 a[i, n + 1 + j] = 0.0

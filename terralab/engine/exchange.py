@@ -11,6 +11,8 @@ from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
 
+TRACE = 1.0e-10  # kg of drops in a zone: fewer are gone at once
+
 
 @inner
 def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
@@ -291,7 +293,8 @@ def applied(air, old_row, row, flow_row):
         zone, z = air.zone[i], air.zone_flow[flow_row, i]
         old, s = air.zones[old_row, i], air.zones[row, i]
         s.fog = old.fog + z.fog
-        if s.fog < 0.0:
+        if s.fog < TRACE:
+            # overdrawn, or the last drops: a trace that never ends would keep the steps short
             z.fog_evaporation += s.fog
             z.vapour += s.fog
             z.fog -= s.fog

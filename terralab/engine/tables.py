@@ -72,7 +72,9 @@ DEVICE = _record(
 #: zones is one row in each. Fans have rows of their own, whose area is 0 while they rest, and so have doors while they
 #: are shut; `full` is what it is then. Doors come last. `out` and `into` [m3/s] are what `exchanged` finds,
 #: `just_out` and `just_in` what it tried last.
-OPENING = _record("kind bottom top area full viscous inertial rim turning push given draught zone out into just_out just_in")
+OPENING = _record(
+    "kind bottom top area full viscous inertial rim turning push given draught zone out into just_out just_in"
+)
 
 #: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
 #: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;

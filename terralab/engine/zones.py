@@ -32,9 +32,35 @@ def look_at_zones(b, air, row, base_row, reservoir_t, tau):
 
 @inner
 def look_at_all_drops(b, now, air, base_row, tau):
-    """Fill what `droplets` asks of every zone, once it is known how much air leaves it."""
-    for i in range(air.zone.size):
-        look_at_drops(b, now.fog_in * air.mean_share[i], air.zone[i], air.zone_now[i], air.zones[base_row, i].fog, tau)
+    """Fill what `droplets` asks of every zone, once it is known how much air leaves it.
+
+    Drops also come with the air of other zones and fall from the one above: as many as would float there if none evaporated.
+    """
+    nz = air.zone.size
+    for i in range(nz):
+        k, zone = air.zone_now[i], air.zone[i]
+        k.fog_held = 1.0 + tau * (1.0 / zone.settle + k.leaves / zone.mass)
+        k.fog_e = now.fog_in * air.mean_share[i]  # for the moment: what arrives
+    for i in range(air.link.size):
+        link = air.link[i]
+        one, other = int(link.a), int(link.b)
+        if other >= 0:
+            there = link.mix + max(link.net, 0.0)
+            back = link.mix + max(-link.net, 0.0)
+            air.zone_now[other].fog_e += there * floating(now, air, base_row, one, tau) / air.zone[one].mass
+            air.zone_now[one].fog_e += back * floating(now, air, base_row, other, tau) / air.zone[other].mass
+    for i in range(int(b.stacked) - 1):
+        air.zone_now[i].fog_e += floating(now, air, base_row, i + 1, tau) / air.zone[i + 1].settle
+    for i in range(nz):
+        k = air.zone_now[i]
+        look_at_drops(b, k.fog_e, air.zone[i], k, air.zones[base_row, i].fog, tau)
+
+
+@inner
+def floating(now, air, base_row, i, tau):
+    """Drops [kg] that would float in zone i at the end of a stage, of its own, if none evaporated."""
+    own = air.zones[base_row, i].fog + tau * now.fog_in * air.mean_share[i]
+    return max(0.0, own) / air.zone_now[i].fog_held
 
 
 @inner
@@ -50,7 +76,6 @@ def look_at_drops(b, arrives, zone, k, fog, tau):
         rate = evaporation_rate(b.fog_diameter, vapour_diffusivity(k.t), saturated_vapour_density(k.t), b.fog_cooling)
     k.fog_supply = rate * max(0.0, source)
     k.fog_haste = tau * rate
-    k.fog_held = 1.0 + tau * (1.0 / zone.settle + k.leaves / zone.mass)
     k.fog_mist = zone.mass * k.ws / b.supersaturation_seconds
     # a first stage may give out more droplets than there are; the second takes them back
     k.fog_owed = source / tau if source < 0.0 and tau > 0.0 else 0.0

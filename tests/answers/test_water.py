@@ -111,10 +111,7 @@ def test_loss_agrees_with_air_exchange_times_moisture(humid: tl.Answer) -> None:
     record = humid.record
     room = room_of(record.box, "now")
     t = record.raw.t
-    inside = [
-        humidity_ratio(c, min(100.0, r))
-        for c, r in zip(record.air_c, record.relative_humidity, strict=True)
-    ]
+    inside = [humidity_ratio(c, min(100.0, r)) for c, r in zip(record.air_c, record.relative_humidity, strict=True)]
     outside = [
         humidity_ratio(c, r) for c, r in zip(room.temperature.at(t) + 0 * t, room.humidity.at(t) + 0 * t, strict=True)
     ]

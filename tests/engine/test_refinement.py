@@ -19,6 +19,7 @@ import pytest
 
 import terralab as tl
 from terralab.describe import Room, RoomState, Signal
+from terralab.engine import air_layout
 from terralab.engine.settings import ACCURACY, Accuracy
 
 HELD = "held to its steps"
@@ -148,10 +149,12 @@ def test_air_steps_settle_with_their_square() -> None:
     assert min(orders.values()) > 1.7, orders
 
 
-def test_vapour_settles_with_the_square_of_the_steps_in_a_bare_closed_box() -> None:
-    """A box of damp soil with gaps alone, no wood, no plants, no dew, while its room warms: 2.0, 1.8 and 1.8 for vapour,
-    evaporation and loss. It begins in balance, so that steps of 300 s err by parts in a million only.
+def test_vapour_settles_with_the_square_of_the_steps_in_a_bare_closed_box(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A box of damp soil with gaps alone, no wood, no plants, no dew, while its room warms: 2.0, 1.9 and 1.9 for vapour,
+    evaporation and loss. It begins in balance, so that steps of 300 s err by parts in a million only. Of two airs no order
+    can be told here: what evaporates changes by a fifth of a microgram from the first halving on.
     """
+    monkeypatch.setattr(air_layout, "JAR_M", 9.0)
     bare = {
         "enclosure.cover": None,
         "enclosure.openings": [],
