@@ -111,6 +111,11 @@ class Course:
         return self.y[:, first : first + self.work.dz.size]
 
     @property
+    def level(self) -> np.ndarray:
+        """Water level in the drainage layer [m from the mesh]."""
+        return self.y[:, fast_states(self.work) + self.work.chain.shape[1] + self.work.dz.size]
+
+    @property
     def humidity(self) -> np.ndarray:
         """Relative humidity [%] of each zone at every recorded time."""
         return np.vectorize(lambda t, w: 100.0 * relative_humidity(t, w))(self.zones["t"], self.zones["w"])
