@@ -349,7 +349,13 @@ def test_numbers_used_have_source_and_grade():
     assert len(used) > 60
     assert all(one.number.source and one.number.grade in tl.materials.GRADES for one in used)
     names = {one.entry for one in used}
-    assert {"fine coir mix", "fine insect mesh", "mesh law", "rainforest-floor small frogs", "household sensor"} <= names
+    assert {
+        "fine coir mix",
+        "fine insect mesh",
+        "mesh law",
+        "rainforest-floor small frogs",
+        "household sensor",
+    } <= names
     assert "winter room" not in names  # the description gives its own
     # the guess of a mesh is listed where one is not named, and nowhere else
     assert "mesh exchange" not in names
