@@ -107,7 +107,8 @@ class Quantity:
             quantity, start, unit = _UNITS[unit]
             if start == "l" and numbers and abs(self.high) < _LITRES_A_GALLON_FROM:
                 unit = "fl oz"
-            numbers = tuple(_turned(text, quantity, start, unit.removeprefix("°")) for text in numbers)
+            digits = 3 if self.whole else 1  # what is said in whole degrees is rounded once, below
+            numbers = tuple(_turned(text, quantity, start, unit.removeprefix("°"), digits) for text in numbers)
         if self.whole:
             numbers = tuple(_unsigned(f"{float(text):.0f}") for text in numbers)
         if numbers[:1] == numbers[1:]:
@@ -232,8 +233,8 @@ def _read(found: re.Match[str]) -> Quantity:
     return Quantity(tuple(numbers.split(_PART)[1:]), unit, join, "b" in flags, "t" in flags, "w" in flags)
 
 
-def _turned(text: str, quantity_: str, start: str, end: str) -> str:
-    """A metric number as text in a US unit, with two figures."""
+def _turned(text: str, quantity_: str, start: str, end: str, digits: int) -> str:
+    """A metric number as text in a US unit, with two figures; a temperature with at most so many digits after the point."""
     value = float(text)
     if quantity_ == "mass":
         new = value / POUND_KG * (1.0 if end == "lb" else convert(1.0, "area", "ft2", "m2"))
@@ -241,7 +242,7 @@ def _turned(text: str, quantity_: str, start: str, end: str) -> str:
         new = convert(value, quantity_, start, end)
     if quantity_.startswith("temperature"):
         # a thermometer at home has one digit after the point at most
-        return f"{new:.{min(1, len(text.partition('.')[2]))}f}"
+        return f"{new:.{min(digits, len(text.partition('.')[2]))}f}"
     if quantity_ == "volume" and abs(new) < _NOTHING:
         return "0"
     shown = float(f"{new:.2g}") if abs(new) < 100.0 else round(new)

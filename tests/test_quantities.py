@@ -77,6 +77,14 @@ def test_whole_degrees_are_not_rounded_twice() -> None:
     assert said(quantity("°C", ".0f", 20.1, 20.4)) == "20 °C"
 
 
+@given(st.floats(-30.0, 60.0))
+def test_whole_degrees_are_the_nearest_in_either_system(celsius: float) -> None:
+    """21.4 °C are 70.52 °F and so 71; over 70.5 to the tenth they became 70. Half a degree, and what a thousandth of a °C is."""
+    mark = quantity("°C", ".0f", celsius)
+    assert abs(float(said(mark).split()[0]) - celsius) <= 0.501
+    assert abs(float(said(mark, us=True).split()[0]) - (1.8 * celsius + 32.0)) <= 0.501
+
+
 def test_columns_are_set_once_they_are_said() -> None:
     head = column(unit_word("°C"), 6) + column("schedule", 10, "<")
     row = column(quantity("°C", ".0f", 21.0, bare=True), 6) + column("no fan", 10, "<")

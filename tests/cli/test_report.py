@@ -344,12 +344,23 @@ def test_the_table_by_pane_and_place_is_that_of_the_answer(page, answers):
 
 
 def test_numbers_used_have_source_and_grade():
-    used = numbers_used(tl.load("fern-hollow"))
+    box = tl.load("fern-hollow")
+    used = numbers_used(box)
     assert len(used) > 60
     assert all(one.number.source and one.number.grade in tl.materials.GRADES for one in used)
     names = {one.entry for one in used}
-    assert {"fine coir mix", "mesh exchange", "rainforest-floor small frogs", "household sensor"} <= names
+    assert {
+        "fine coir mix",
+        "fine insect mesh",
+        "mesh law",
+        "rainforest-floor small frogs",
+        "household sensor",
+    } <= names
     assert "winter room" not in names  # the description gives its own
+    # the guess of a mesh is listed where one is not named, and nowhere else
+    assert "mesh exchange" not in names
+    one_unnamed = box.change(**{"enclosure.openings.lid.mesh": True})
+    assert {"mesh exchange", "fine insect mesh"} <= {one.entry for one in numbers_used(one_unnamed)}
 
 
 def test_the_plan_has_each_deed_on_its_days(answers):

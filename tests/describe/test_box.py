@@ -250,7 +250,7 @@ def test_a_box_says_what_it_is(fern):
         "2 cm of leaf litter, 10 cm of fine coir mix, a mesh barrier and 6 cm of expanded clay 8-16 mm",
         "with 2 cm of water standing in it",
         "42 cm of air, 113 litres",
-        "lid (mesh in the lid, 50 cm by 35 cm, 50 % covered)",
+        "lid (fine insect mesh in the lid, 50 cm by 35 cm, 50 % covered)",
         "21 °C by day (07:00 to 22:00) and 18 °C by night, with a humidity of 45 %",
         "At 08:00 120 ml are poured into the soil every day.",
         "on at 21 °C, off at 22 °C",

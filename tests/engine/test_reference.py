@@ -50,10 +50,14 @@ EVAPORATION = (
 
 
 def without_thermostats(name: str) -> tl.Box:
-    """A demo whose heaters run on their timer alone, with the little power a thermostat would let them have."""
+    """A demo whose heaters run on their timer alone, with the little power a thermostat would let them have.
+
+    Its lamps run on theirs: a thermostat that cuts a lamp off has nothing to do in the rooms of the demos.
+    """
     box = tl.load(name)
+    lamps = tuple(replace(lamp, control=None) for lamp in box.routine.lamps)
     heaters = tuple(replace(heater, control=None, power_w=0.2 * heater.power_w) for heater in box.routine.heaters)
-    return replace(box, routine=replace(box.routine, heaters=heaters))
+    return replace(box, routine=replace(box.routine, heaters=heaters, lamps=lamps))
 
 
 def absolute_tolerance(work: Work, size: int) -> np.ndarray:
@@ -109,6 +113,11 @@ class Course:
         """Wetness of the soil's cells [-]."""
         first = fast_states(self.work) + self.work.chain.shape[1]
         return self.y[:, first : first + self.work.dz.size]
+
+    @property
+    def level(self) -> np.ndarray:
+        """Water level in the drainage layer [m from the mesh]."""
+        return self.y[:, fast_states(self.work) + self.work.chain.shape[1] + self.work.dz.size]
 
     @property
     def humidity(self) -> np.ndarray:

@@ -68,6 +68,6 @@ def test_the_coldest_air_of_the_night_falls_in_the_heaters_pause(box: tl.Box) ->
     cold = box.change(**{"room.temperature": "15 C"})
     record = tl.simulate(replace(cold, routine=replace(cold.routine, heaters=(heater,))), 4, record_every_min=5)
     rows = record.rows(2.5, 3.5)
-    coldest = rows[np.argmin(record.raw.state["air_t"][rows])]
+    coldest = rows[np.argmin(record.air_c[rows])]
     hour = (record.times_h[coldest] - 12.0) % 24.0 + 12.0
     assert 23.0 <= hour <= 30.0 + 20.0 / 60.0
