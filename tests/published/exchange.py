@@ -105,6 +105,7 @@ def without_sources(row: Row) -> Iterator[Point]:
     box = tl.load("dry-ledge").change(
         **{
             "enclosure.dish": None,
+            "enclosure.hide": None,
             "enclosure.wood_area": "0 cm2",
             "enclosure.background_area": "0 cm2",
             "room.temperature": "21 C",
