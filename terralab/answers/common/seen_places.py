@@ -26,10 +26,13 @@ class SeenPlaces:
     panes: Mapping[str, Fogged]
     target: HumidityTarget | None
 
+    def hot(self, heat: Heat) -> str:
+        """The warning that the basking place is too hot; "" otherwise."""
+        return surfaces.too_hot_words(self.record.box, self._hottest(), heat)
+
     def uneven(self, rh: Mapping[str, Mapping[str, float]], heat: Heat) -> str:
-        """The one warning on a single place: a basking place that is too hot, else the air below or above that is outside."""
-        hot = surfaces.too_hot_words(self.record.box, self._hottest(), heat)
-        return hot or airs.uneven_words(self.airs, rh, heat, self.target)
+        """The warning that the air below or above is outside while both mixed are not; "" otherwise."""
+        return airs.uneven_words(self.airs, rh, heat, self.target)
 
     def _hottest(self) -> dict[str, float] | None:
         place = self.surfaces.get("basking place")

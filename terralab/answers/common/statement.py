@@ -29,6 +29,7 @@ class Kind(StrEnum):
     """What a statement is about."""
 
     TITLE = "title"
+    HOT_PLACE = "a place that gets too hot"
     WARNING = "warning"
     DO = "what to do"
     SURE = "how sure"

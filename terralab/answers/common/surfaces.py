@@ -102,8 +102,13 @@ def too_hot_words(box: Box, hottest: Mapping[str, float] | None, heat: Heat) -> 
     # computed ones are said, and so judged, in whole degrees
     if (round(hottest["c"]) if measured is None else float(measured)) <= most:
         return ""
-    said = quantity("°C", ".0f", hottest["c"]) if measured is None else typed(measured)
-    return f"Mind: the basking place reaches {said} ({hottest['rh']:.0f} %), {typed(most)} is the most: raise the lamp."
+    damp = f"({hottest['rh']:.0f} %)"
+    if measured is not None:
+        return f"Mind: you measured {typed(measured)} {damp} on the basking place, {typed(most)} is the most: raise the lamp."
+    return (
+        f"Mind: computed for a usual beam, the basking place reaches {quantity('°C', '.0f', hottest['c'])} {damp}, "
+        f"{typed(most)} is the most. Measure it, and raise or dim the lamp bit by bit."
+    )
 
 
 def surface_cautions(record: Record) -> str:

@@ -30,9 +30,8 @@ from terralab.units import DAY_S
 def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `careful`: the box whose cautions stand here."""
     verdict, wrong = _wrong(a, c)
-    uneven = too_hot_words(c.box, c.now["basking"], c.heat) or uneven_words(
-        c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.heat, c.target
-    )
+    hot = too_hot_words(c.box, c.now["basking"], c.heat)
+    uneven = "" if hot else uneven_words(c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.heat, c.target)
     out = state(Kind.TITLE, f"{c.box.name}: which fan schedule?", views=EVERYWHERE)
     out += brief(
         careful,
@@ -43,8 +42,9 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
         wrong,
         a.measure_next,
         first=c.heat.hot or c.heat.cold,
-        mind=uneven,
+        mind=hot or uneven,
     )
+    out += state(Kind.HOT_PLACE, hot)
     out += state(Kind.WARNING, *a.first, uneven)
     out += state(Kind.DO, _decision(a, c))
     out += state(Kind.WHY, f"Why: {a.reason}")

@@ -19,7 +19,7 @@ from terralab.answers.fans.fan_schedules import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans.fan_schedules import fan_schedules
 from terralab.answers.fans.schedules import with_fans
 from terralab.answers.soak.first_soak import first_soak
-from terralab.answers.together.plan import Chore, changes, week_plan
+from terralab.answers.together.plan import Chore, changes, first_of_all, week_plan
 from terralab.answers.water.daily_water import daily_water
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -123,7 +123,7 @@ def _planned(
 ) -> tuple[tuple[Chore, ...], Mapping[str, float], tuple[str, ...]]:
     """The week's plan, the pours in it by season, and what it does otherwise than the described routine."""
     fans = None if blown is None else blown.record.box.routine.fans
-    first = next((answer.first for answer in (water, blown, bottom, soak) if answer is not None), ())
+    first = first_of_all((water, blown, bottom, soak))
     if water is None:
         return week_plan(box, None, bottom, fans, soak=soak, first=first), {}, ()
     planned = box if fans is None else with_fans(box, *fans)

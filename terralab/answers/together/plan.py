@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 
 from terralab.answers.common.answer import Answer
@@ -10,6 +10,7 @@ from terralab.answers.common.balance import MORNING_S, kept_dry
 from terralab.answers.common.heat_words import set_too_high
 from terralab.answers.common.recommended import described_ml, described_words
 from terralab.answers.common.rounding import jug
+from terralab.answers.common.statement import Kind
 from terralab.answers.common.words import as_typed, ml
 from terralab.answers.drainage.words import too_thin_words
 from terralab.answers.water.misted import given_words
@@ -39,6 +40,13 @@ class Chore:
     def __post_init__(self) -> None:
         for one in fields(self):
             object.__setattr__(self, one.name, finished(getattr(self, one.name)))
+
+
+def first_of_all(answers: Iterable[Answer | None]) -> tuple[str, ...]:
+    """What comes before all else, of some answers about a box: a basking place that is too hot, then what they begin with."""
+    given = [answer for answer in answers if answer is not None]
+    hot = next((found for answer in given if (found := answer.of_kind(Kind.HOT_PLACE))), ())
+    return (*(one.text for one in hot), *next((answer.first for answer in given), ()))
 
 
 def week_plan(

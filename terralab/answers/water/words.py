@@ -28,7 +28,8 @@ def water_statements(
     a: Answer, box: Box, target: HumidityTarget | None, heat: Heat, gap: float, seen: SeenPlaces
 ) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `gap`: points outside what is wanted."""
-    uneven = seen.uneven({"day": a.rh_day, "night": a.rh_night}, heat)
+    hot = seen.hot(heat)
+    uneven = "" if hot else seen.uneven({"day": a.rh_day, "night": a.rh_night}, heat)
     outside = outside_words({"day": a.rh_day, "night": a.rh_night}, target)
     verdict, wrong = _wrong(a, box, heat, gap, outside)
     out = state(Kind.TITLE, f"{box.name}: how much water a day?", views=EVERYWHERE)
@@ -41,8 +42,9 @@ def water_statements(
         wrong,
         a.measure_next if a.high >= LEAST_ML else (),
         first=heat.hot or heat.cold,
-        mind=uneven,
+        mind=hot or uneven,
     )
+    out += state(Kind.HOT_PLACE, hot)
     out += state(Kind.WARNING, *a.first, uneven)
     out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) else "")
     out += state(Kind.WHY, f"Why: {a.reason}")

@@ -19,7 +19,7 @@ from terralab.answers.common.statement import Kind, Statement, View
 from terralab.answers.common.words import amount_span, likely, ml
 from terralab.answers.fans.choice import inside
 from terralab.answers.together.all_answers import Answers
-from terralab.answers.together.plan import WEEK
+from terralab.answers.together.plan import WEEK, first_of_all
 from terralab.atomic_files import place, write_new
 from terralab.describe.seasons import SEASONS
 from terralab.describe.system import speaks_us
@@ -192,8 +192,8 @@ def _first_up(text: str) -> str:
 
 
 def _warnings(answers: Answers) -> tuple[str, ...]:
-    """What every answer begins with: that it is too hot or too cold, or that the soil wanted is wrong."""
-    return next((answer.first for answer in answers.each), ())
+    """What comes before all else: a place, a room or a soil that is wrong for the animals."""
+    return first_of_all(answers.each)
 
 
 def _first(answers: Answers) -> str:
