@@ -181,7 +181,7 @@ def _airs(record: Record) -> list[tuple[str, str, str | tuple, str]]:
         "whole": (BLUE, "-", "air in the box"),
         "below": (BLUE, "-", "below"),
         "above": (ORANGE, (0, (4, 1.2)), "above"),
-        "hide": (BLACK, (0, (1, 1)), "hide"),
+        "hide": (BLACK, (0, (6, 1.2, 1, 1.2)), "hide"),
     }
     return [(zone, *looks[zone]) for zone in record.zone_names]
 
