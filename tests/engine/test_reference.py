@@ -207,8 +207,11 @@ def hold_to(pair: Pair, name: str, flows: tuple[str, ...], most: float) -> None:
 
 @pytest.fixture(
     scope="module",
-    params=[(name, method) for name in tl.demos() for method in METHODS],
-    ids=lambda pair: "-".join(pair),
+    params=[
+        pytest.param((name, method), id=f"{name}-{method}", marks=() if method == "LSODA" else pytest.mark.slow)
+        for name in tl.demos()
+        for method in METHODS
+    ],
 )
 def pair(request: pytest.FixtureRequest) -> Pair:
     """One demo by the engine and by one of the integrators."""
@@ -222,7 +225,9 @@ def humidity_of(record: tl.Record) -> np.ndarray:
     return np.column_stack([record.zone_humidity(zone) for zone in record.zone_names])
 
 
-@pytest.mark.parametrize("name", tl.demos())
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=() if n == "fern-hollow" else pytest.mark.slow) for n in tl.demos()]
+)
 def test_the_two_integrators_agree_with_each_other(name: str) -> None:
     """So that what they are held up for is right to far less than what is asked of the engine."""
     one, other = (integrate(name, method) for method in METHODS)
@@ -267,7 +272,7 @@ def test_moss_that_is_sprayed_dry_agrees_with_short_steps(monkeypatch: pytest.Mo
     """The demo that misfits most: with soil steps of 20 s each flow is right to 0.1 %, and humidity to 0.05 points."""
     monkeypatch.setitem(ACCURACY, "strict", replace(ACCURACY["strict"], longest_soil=20.0))
     record = tl.simulate(without_thermostats("tall-glen"), DAYS, accuracy="strict")
-    pair = Pair(record, integrate("tall-glen", "Radau"))
+    pair = Pair(record, integrate("tall-glen", "LSODA"))
     for name, flows in FLOWS:
         hold_to(pair, name, flows, 0.001)
     assert np.abs(humidity_of(record) - np.minimum(100.0, pair.reference.humidity)).max() < 0.05

@@ -44,8 +44,8 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
         first=c.heat.hot or c.heat.cold,
         mind=hot or uneven,
     )
-    out += state(Kind.HOT_PLACE, hot)
     out += state(Kind.WARNING, *a.first, uneven)
+    out += state(Kind.HOT_PLACE, hot)
     out += state(Kind.DO, _decision(a, c))
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(Kind.ALTERNATIVE, a.alternative)

@@ -43,10 +43,10 @@ class Chore:
 
 
 def first_of_all(answers: Iterable[Answer | None]) -> tuple[str, ...]:
-    """What comes before all else, of some answers about a box: a basking place that is too hot, then what they begin with."""
+    """What comes before all else, of some answers about a box: what they begin with, then a basking place that is too hot."""
     given = [answer for answer in answers if answer is not None]
     hot = next((found for answer in given if (found := answer.of_kind(Kind.HOT_PLACE))), ())
-    return (*(one.text for one in hot), *next((answer.first for answer in given), ()))
+    return (*next((answer.first for answer in given), ()), *(one.text for one in hot))
 
 
 def week_plan(

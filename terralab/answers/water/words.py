@@ -44,8 +44,8 @@ def water_statements(
         first=heat.hot or heat.cold,
         mind=hot or uneven,
     )
-    out += state(Kind.HOT_PLACE, hot)
     out += state(Kind.WARNING, *a.first, uneven)
+    out += state(Kind.HOT_PLACE, hot)
     out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) else "")
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(
