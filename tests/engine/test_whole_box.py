@@ -30,11 +30,14 @@ pytestmark = pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning
 
 
 def closes(record: tl.Record, most: float = 100.5) -> None:
-    """Both budgets close, nothing is negative, and the air is never above `most` % (mist forms within seconds)."""
+    """Both budgets close, nothing is negative, and the air is never above `most` % (mist forms within seconds).
+
+    A hide may hold a thimble of air over a floor that a lamp warms, which fills it faster than mist forms: 2 points more.
+    """
     stores.closes(record)
-    for zone in range(record.raw.zone.size):
+    for zone, name in enumerate(record.zone_names):
         air = record.raw.zones[:, zone]
-        assert humidity_of(air["t"], air["w"]).max() <= most
+        assert humidity_of(air["t"], air["w"]).max() <= (most + 2.0 if name == "hide" else most), name
     assert record.settings["unconverged_steps"] <= record.settings["repeated_steps"]
 
 
