@@ -22,11 +22,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from terralab.measured import Measured
+from terralab.unit_table import POUND_KG
 from terralab.units import convert, plain
 
 METRIC, US = "metric", "US"
 SYSTEMS = (METRIC, US)
-POUND_KG = 0.45359237  # exact by definition (from memory, grade M)
 _NOTHING = 0.005  # fluid ounces or gallons that nobody can pour
 _LITRES_A_GALLON_FROM = 3.0  # below that fluid ounces read better
 

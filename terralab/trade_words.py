@@ -40,12 +40,21 @@ _SAID: Mapping[str, str] = {
     "gravel 8-15 mm": "pea gravel, pebble, gravel, stone",
     "leaf litter": "leaf, leaves, oak leaf, oak leaves, litter, dry leaves",
     "bark pieces": "bark, bark chip, bark mulch, mulch",
-    "foliage plants": "houseplant, tropical plant, pothos, philodendron, ficus, plant, leafy plant",
-    "bromeliads and succulents": "bromeliad, tillandsia, air plant, succulent, cactus, cacti",
-    "mosses only": "moss",
+    "foliage plants": "houseplant, tropical plant, calathea, maranta, plant, leafy plant",
+    "aroids": "aroid, pothos, philodendron, anthurium, monstera, peace lily, spathiphyllum, epipremnum, scindapsus, syngonium",
+    "spikemosses": "spikemoss, spike moss, selaginella, club moss",
+    "soft shade herbs": "fittonia, pilea, begonia, peperomia, episcia, nerve plant, shade herb",
+    "creeping figs and ivy": "creeping fig, ficus, ficus pumila, ivy, hedera",
+    "day-opening bromeliads": "bromeliad, guzmania, vriesea, werauhia",
+    "night-opening bromeliads": "bromeliad, neoregelia, aechmea, billbergia, tillandsia, air plant",
+    "night-opening succulents": "succulent, cactus, cacti, jade plant, crassula, hoya, kalanchoe",
+    "night-opening orchids": "orchid, phalaenopsis, dendrobium, cattleya",
+    "palms": "palm",
     # lamps and heaters
     "led bar outside lid": "led, led strip, led bar, led panel, grow light",
     "led bar inside": "led, led strip, led bar",
+    "metal halide": "hqi, cdm, mh, mercury vapour lamp, mercury vapor bulb, hid, uv metal halide",
+    "compact fluorescent": "cfl, energy saver, energy saving lamp, uvb compact",
     "fluorescent tube": "t5, t8, tube, uvb, uvb tube, neon tube, strip light",
     "incandescent or halogen spot": "halogen, spot, spotlight, basking lamp, basking bulb, heat lamp, bulb, floodlight",
     "ceramic emitter": "che, ceramic heater, ceramic heat emitter, ceramic bulb, heat emitter",
@@ -89,6 +98,14 @@ _SAID: Mapping[str, str] = {
     "hide": "cave, moist hide, humid hide, wet box, cork tube, shelter, hut, nest box, burrow",
     "basking": "basking place, basking spot, hot spot, sun spot, basking site, basking area, warm spot",
     "draught": "draft, air current",
+    "window": "daylight",
+    "sun": "sunlight, sunshine, sun patch, direct sun",
+    "par_at_plants": "par, ppfd, umol, par reading, light reading",
+    "lux_at_plants": "lux, lux reading, light meter",
+    "to_plants": "lamp height, hanging height",
+    "rock": "hardscape, sealed wood",
+    "bare_floor": "bare glass, no soil",
+    "bare_soil": "open soil",
     "open_share": "porosity, openness, open area",
     "thread": "wire, wire thickness, thread thickness, strand, wire gauge",
     "openings": "opening, vent, ventilation, hole, lid, door, mesh, screen, window",
@@ -130,6 +147,15 @@ def _turned() -> dict[str, tuple[str, ...]]:
 
 #: word of the trade -> our names for it
 TRADE_WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType(_turned())
+
+#: names that entries of the tables once had -> what to write instead
+ONCE: Mapping[str, str] = MappingProxyType(
+    {
+        "bromeliads and succulents": 'This kind was split. Write "day-opening bromeliads" for Guzmania or Vriesea, '
+        '"night-opening bromeliads" for Neoregelia, Aechmea or Tillandsia, "night-opening succulents" for succulents.',
+        "mosses only": 'Write kind = "mosses".',
+    }
+)
 
 
 def singular(word: str) -> str:

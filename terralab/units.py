@@ -2,9 +2,6 @@
 
 A number may have a decimal point or a decimal comma. "2,5 l" is read as 2.5 litres. "1,500 ml" could mean
 two things and is refused. Capitals do not matter, and a space before the unit is optional.
-
-A column of water weighs 9.80665 Pa for each millimetre (conventional, grade M). Inch, foot, US gallon and US fluid ounce are exact by definition (25.4 mm, 12 inches, 231 cubic inches,
-1/128 gallon; quoted from memory, grade M). All other factors follow from them by arithmetic (grade D).
 """
 
 from __future__ import annotations
@@ -13,128 +10,24 @@ import datetime
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from numbers import Real
-from types import MappingProxyType
 
 from terralab.errors import DescriptionError, advice, quoted, suggestion
+from terralab.unit_table import CLEAR_WITHOUT_UNIT, ELSEWHERE, QUANTITIES, Unit
+from terralab.unit_table import DAY_S as DAY_S
+from terralab.unit_table import HOUR_S as HOUR_S
 
-INCH_M = 0.0254
-FOOT_M = 12 * INCH_M
-US_GALLON_L = 231 * (100 * INCH_M) ** 3 / 1000
-US_FLUID_OUNCE_ML = 1000 * US_GALLON_L / 128
-DAY_S = 86400.0
-HOUR_S = 3600.0
 _LONGEST = 60
 _NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?|[+-]?[.,]\d+)\s*(.*?)\s*", re.ASCII | re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?(?::(\d{2}))?\s*(?:([ap])\.?m\.?)?", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
-    """A unit: `factor` units of the base make one of it, after `shift` was added (only used by
-    temperatures).
-    """
-
-    factor: float
-    aliases: tuple[str, ...] = ()
-    shift: float = 0.0
-
-
-#: quantity -> unit -> factor. The first unit is the one that examples are written in.
-QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
-    {
-        "length": MappingProxyType(
-            {
-                "cm": Unit(0.01, ("centimetre", "centimetres", "centimeter", "centimeters")),
-                "mm": Unit(0.001, ("millimetre", "millimetres", "millimeter", "millimeters")),
-                "m": Unit(1.0, ("metre", "metres", "meter", "meters")),
-                "in": Unit(INCH_M, ("inch", "inches", '"', "''", "″", "”")),
-                "ft": Unit(FOOT_M, ("foot", "feet", "'", "′", "’")),
-            }
-        ),
-        "area": MappingProxyType(
-            {
-                "cm2": Unit(1e-4, ("sqcm", "cm^2")),
-                "m2": Unit(1.0, ("sqm", "m^2")),
-                "in2": Unit(INCH_M**2, ("sqin", "in^2", "squareinches", "squareinch")),
-                "ft2": Unit(FOOT_M**2, ("sqft", "ft^2", "squarefeet", "squarefoot")),
-            }
-        ),
-        "volume": MappingProxyType(
-            {
-                "ml": Unit(1e-6, ("millilitre", "millilitres", "milliliter", "milliliters", "cc", "cm3")),
-                "l": Unit(1e-3, ("litre", "litres", "liter", "liters", "dm3")),
-                "gal": Unit(US_GALLON_L * 1e-3, ("gallon", "gallons", "usgal", "galus")),
-                "fl oz": Unit(US_FLUID_OUNCE_ML * 1e-6, ("usfloz", "fl.oz.", "fl.oz", "fluidounce", "fluidounces")),
-                "m3": Unit(1.0, ("m^3",)),
-            }
-        ),
-        "temperature": MappingProxyType(
-            {
-                "C": Unit(1.0, ("°c", "degc", "celsius", "℃"), 0.0),
-                "F": Unit(5 / 9, ("°f", "degf", "fahrenheit", "℉"), -32.0),
-                "K": Unit(1.0, ("kelvin",), -273.15),
-            }
-        ),
-        "temperature difference": MappingProxyType(
-            {
-                "K": Unit(1.0, ("kelvin", "c", "°c", "degc", "celsius")),
-                "F": Unit(5 / 9, ("°f", "degf", "fahrenheit")),
-            }
-        ),
-        "humidity": MappingProxyType({"%": Unit(1.0, ("%rh", "rh", "rh%", "percent"))}),
-        "humidity difference": MappingProxyType({"points": Unit(1.0, ("point", "%", "%rh", "rhpoints", "percent"))}),
-        "power": MappingProxyType({"W": Unit(1.0, ("watt", "watts")), "kW": Unit(1000.0, ("kilowatt",))}),
-        "air flow": MappingProxyType(
-            {
-                "m3/h": Unit(1 / 3600, ("m3/hr", "m3ph", "m^3/h", "cmh")),
-                "l/min": Unit(1e-3 / 60, ("lpm",)),
-                "l/s": Unit(1e-3),
-                "cfm": Unit(FOOT_M**3 / 60, ("ft3/min", "cuft/min")),
-                "m3/min": Unit(1 / 60, ("m^3/min", "cmm")),
-            }
-        ),
-        "pressure": MappingProxyType(
-            {
-                "Pa": Unit(1.0, ("pascal", "pascals", "n/m2")),
-                "mmH2O": Unit(9.80665, ("mmaq", "mmwg", "mmwc")),
-                "inH2O": Unit(9.80665 * 25.4, ("inwg", "inwc", "iwg")),
-            }
-        ),
-        "water flow": MappingProxyType(
-            {
-                "ml/min": Unit(1e-6 / 60, ("mlpm", "cc/min")),
-                "l/h": Unit(1e-3 / 3600, ("l/hr", "lph")),
-                "l/min": Unit(1e-3 / 60, ("lpm",)),
-                "gal/h": Unit(US_GALLON_L * 1e-3 / 3600, ("gph", "gal/hr")),
-                "fl oz/min": Unit(US_FLUID_OUNCE_ML * 1e-6 / 60, ("floz/min",)),
-            }
-        ),
-        "speed": MappingProxyType(
-            {
-                "cm/s": Unit(0.01),
-                "m/s": Unit(1.0),
-                "ft/min": Unit(FOOT_M / 60, ("fpm",)),
-            }
-        ),
-        "duration": MappingProxyType(
-            {
-                "min": Unit(60.0, ("mins", "minute", "minutes")),
-                "s": Unit(1.0, ("sec", "secs", "second", "seconds")),
-                "h": Unit(3600.0, ("hr", "hrs", "hour", "hours")),
-                "d": Unit(DAY_S, ("day", "days")),
-                "weeks": Unit(7 * DAY_S, ("week",)),
-            }
-        ),
-        "air changes": MappingProxyType({"per hour": Unit(1.0, ("ach", "/h", "1/h", "anhour"))}),
-        "share": MappingProxyType({"share": Unit(1.0), "%": Unit(0.01, ("percent",))}),
-        "time of day": MappingProxyType({"s": Unit(1.0)}),
-    }
-)
-
-#: Quantities where a number without a unit leaves no doubt.
-CLEAR_WITHOUT_UNIT = ("humidity", "humidity difference", "power", "air changes", "share")
+def as_float(value: Real) -> float:
+    """Return any real number as a float; one beyond the range of a float is infinite."""
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf if value > 0 else -math.inf
 
 
 def parse(value: object, quantity: str, default_unit: str, *, field: str = "", bare: bool = True) -> float:
@@ -161,7 +54,7 @@ def parse(value: object, quantity: str, default_unit: str, *, field: str = "", b
             field,
             f"given {quoted(value)}, but {quoted(unit_text)} is no unit of {_a(quantity)}",
             example(quantity),
-            suggestion(unit_text, units),
+            ELSEWHERE.get((quantity, _bare_word(unit_text))) or suggestion(unit_text, units),
         )
     return _convert(number, units[unit], units[wanted]) if unit != wanted else number
 
@@ -223,8 +116,13 @@ def example(quantity: str) -> str:
         return 'a share such as "40 %" or 0.4'
     units = _table(quantity)
     first = next(iter(units))
-    sample = {"humidity": 70, "temperature": 22, "humidity difference": 3, "air changes": 0.5}.get(quantity, 5)
+    sample = {"humidity": 70, "temperature": 22, "humidity difference": 3, "air changes": 0.5, **_SAMPLES}.get(
+        quantity, 5
+    )
     return f'{_a(quantity)} such as "{sample} {first}" (units: {", ".join(units)})'
+
+
+_SAMPLES = {"plant light": 40, "brightness": 2000, "sun strength": 350}
 
 
 def _a(quantity: str) -> str:
@@ -268,7 +166,7 @@ def _split(value: object, quantity: str, field: str) -> tuple[float, str]:
     """Take a measure apart into its number and the text of its unit (empty where there is none)."""
     if isinstance(value, Real) and not isinstance(value, bool):
         # Whole numbers beyond the range of a float are refused like infinity.
-        number = float(value) if abs(value) < 1e300 else math.inf
+        number = as_float(value)
         return _finite(number, value, quantity, field), ""
     if not isinstance(value, str):
         raise DescriptionError.of(field, f"given {quoted(value)}, which is not a number or a text", example(quantity))
@@ -330,7 +228,7 @@ def _time_of_day(value: object, field: str) -> float:
     if isinstance(value, datetime.time):
         return value.hour * 3600.0 + value.minute * 60.0 + value.second
     if isinstance(value, Real) and not isinstance(value, bool):
-        number = float(value) if abs(value) < 1e300 else math.inf
+        number = as_float(value)
         if math.isfinite(number) and 0 <= number <= DAY_S:
             return number
     match = _CLOCK.fullmatch(value.strip().lower()) if isinstance(value, str) and len(value) <= _LONGEST else None

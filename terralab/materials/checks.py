@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+#: The parts into which the power of a lamp or a heater goes inside the box.
+POWER = ("light", "radiant", "convective", "floor")
+
 
 def problem_of(table: str, value: Mapping[str, float]) -> str:
     """Say in one sentence why the typical values of an entry cannot stand together; empty if they can."""
@@ -12,7 +15,7 @@ def problem_of(table: str, value: Mapping[str, float]) -> str:
     if table == "groups":
         return _group(value)
     if table in ("lamps", "heaters"):
-        total = sum(value.values())
+        total = sum(value[part] for part in POWER if part in value)
         return f"the shares add up to {total:g}, more than the whole." if total > 1.0 + 1e-9 else ""
     if table == "plants" and not value["dry_limit_head"] < value["dry_start_head"]:
         return "dry_limit_head must lie below dry_start_head."
@@ -57,10 +60,9 @@ def _group(value: Mapping[str, float]) -> str:
     ):
         if low in value and high in value and value[low] >= value[high]:
             return f"{low} must be below {high}."
-    for low, high in (("night_temp_low", "night_temp_high"), ("spot_temp_low", "spot_temp_high")):
-        if (low in value) != (high in value):
-            return f"give both {low} and {high}, or neither."
-    if value["temp_most"] < max(value["temp_high"], value.get("night_temp_high", value["temp_high"])):
+    if ("spot_temp_low" in value) != ("spot_temp_high" in value):
+        return "give both spot_temp_low and spot_temp_high, or neither."
+    if value["temp_most"] < max(value["temp_high"], value["night_temp_high"]):
         return "temp_most must not lie below temp_high or night_temp_high."
     if value["soil_moist"] not in (0.0, 1.0):
         return "soil_moist is 1 for a group that is kept on moist soil, 0 for one that is kept on dry soil."

@@ -18,9 +18,11 @@ from terralab.errors import TerralabError, UnknownName, advice, quoted
 from terralab.materials.checks import problem_of
 from terralab.materials.number import GRADES, Entry, Number
 from terralab.materials.plain import inside, written
+from terralab.materials.recipe import OwnName, is_recipe, recipe
 from terralab.materials.schema import TABLES, UNITS, Property, schema
 from terralab.quantities import bracketed
 
+MIXED = "substrates"  # the table whose entries can be mixed with each other
 COLUMNS = ("name", "property", "low", "typical", "high", "unit", "grade", "source", "note")
 
 
@@ -41,14 +43,30 @@ def names(table: str) -> tuple[str, ...]:
 def get(table: str, name: str) -> Entry:
     """Return the entry called `name` of `table`.
 
-    Capitals and spaces around the name do not matter. An unknown table or name raises `UnknownName` with the
-    nearest good name.
+    Capitals and spaces around the name do not matter. In "substrates" a recipe such as "2 parts fine coir mix, 1 part
+    washed sand" is a name too: its entry is mixed by the rule of `materials.mixing`. An unknown table or name raises
+    `UnknownName` with the nearest good name, a recipe that cannot be read `TerralabError`.
     """
     entries = _load(table)
+    if table == MIXED and isinstance(name, OwnName):
+        entries = {**entries, **name.entries}
     key = " ".join(name.split()).lower() if isinstance(name, str) else None
+    if table == MIXED and key not in entries and isinstance(name, str) and is_recipe(name):
+        return _mix(name, entries)
     if key not in entries:
         raise UnknownName.among(f"entry in the table {table}", name, entries, f"`terralab material {table}`")
     return entries[key]
+
+
+def _mix(name: str, entries: Mapping[str, Entry]) -> Entry:
+    """The entry of a recipe, of the materials in `entries`."""
+    from terralab.materials.mixing import mixed  # late: it needs the compiled curves, which no table does
+
+    shares = recipe(name)
+    for part in shares:
+        if part not in entries:
+            raise UnknownName.among("material to mix", part, entries, f"`terralab material {MIXED}`")
+    return mixed([(share, entries[part]) for part, share in shares.items()])
 
 
 def read_table(table: str, lines: Iterable[str]) -> dict[str, Entry]:

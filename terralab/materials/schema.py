@@ -30,6 +30,8 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "kg/m2/cm": "kilogram on a square metre for each centimetre of depth",
         "kg/m2/% RH": "kilogram on a square metre for each point of relative humidity",
         "W/mK": "heat conductivity",
+        "W/m2": "watt on a square metre",
+        "m2/m2": "square metre of leaf over a square metre of floor",
         "W/m2K": "heat transfer at a surface",
         "J/m3K": "heat stored by a cubic metre for each degree",
         "1/h": "times an hour",
@@ -43,7 +45,11 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "Pa": "pascal (pressure)",
         "kg": "kilogram",
         "cm2": "square centimetre",
-        "umol/m2/s": "millionth of a mole of gas from a square metre in a second",
+        "umol/m2/s": "millionth of a mole, of gas or of light, for a square metre and a second",
+        "umol/J": "millionth of a mole of light for a joule",
+        "lux/umol": "lux for one umol/m2/s of light",
+        "1/K": "for each degree",
+        "d": "day",
         "ml/g/h": "millilitre of gas an hour for each gram of animal",
         "ppm": "millionth part of the air",
     }
@@ -106,10 +112,15 @@ _COVER = {
 }
 
 _PLANT = {
-    "resistance_lit": Property("s/m", 0.0, 1e5),
-    "resistance_dark": Property("s/m", 0.0, 1e5),
+    "resistance_full": Property("s/m", 1.0, 1e5),
+    "resistance_dark": Property("s/m", 1.0, 1e5),
+    "light_half": Property("umol/m2/s", 0.1, 2000.0),
     "leaf_film": Property("kg/m2", 0.0, 5.0),
+    "leaf_area_per_cover": Property("m2/m2", 0.05, 100.0),
     "wet_limit_air": Property("m3/m3", 0.0, 0.5),
+    "wet_share_left": Property("share", 0.0, 1.0),
+    "wet_days_to_fall": Property("d", 0.0, 1000.0),
+    "wet_days_to_recover": Property("d", 0.0, 1000.0),
     "dry_limit_head": Property("m", -1000.0, -0.1),
     "dry_start_head": Property("m", -1000.0, -0.1),
 }
@@ -118,6 +129,8 @@ _LAMP = {
     "light": Property("share", 0.0, 1.0),
     "radiant": Property("share", 0.0, 1.0),
     "convective": Property("share", 0.0, 1.0),
+    "photons_per_joule": Property("umol/J", 0.0, 5.0),
+    "lux_per_umol": Property("lux/umol", 20.0, 120.0),
 }
 
 _HEATER = {
@@ -133,8 +146,8 @@ _GROUP = {
     "night_rh_high": Property("% RH", 0.0, 100.0),
     "temp_low": Property("C", -10.0, 60.0),
     "temp_high": Property("C", -10.0, 60.0),
-    "night_temp_low": _optional("C", -10.0, 60.0),
-    "night_temp_high": _optional("C", -10.0, 60.0),
+    "night_temp_low": Property("C", -10.0, 60.0),
+    "night_temp_high": Property("C", -10.0, 60.0),
     "temp_most": Property("C", -10.0, 60.0),
     "spot_temp_low": _optional("C", -10.0, 60.0),
     "spot_temp_high": _optional("C", -10.0, 60.0),
@@ -179,6 +192,10 @@ _TIME = Property("s", 0.0, DAY_S)
 _DEGREES = Property("C", -10.0, 60.0)
 _HUMIDITY = Property("% RH", 0.0, 100.0)
 _DRAUGHT = Property("m/s", 0.0, 5.0)
+_LIGHT = Property("umol/m2/s", 0.0, 2500.0)
+_FACTOR = Property("-", 0.01, 10.0)
+_HOUR = Property("h", 0.0, 24.0)
+_DAYLIGHT = {"factor": _FACTOR, "rises": _HOUR, "sets": _HOUR}
 
 #: The table of defaults is one process a name, so its schema is by name.
 DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
@@ -188,7 +205,6 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "run-off share to soil": {"share": _SHARE},
         "glass film": {"capacity": _FILM, "half_wet": _FILM},
         "leaf film": {"capacity": _FILM, "half_wet": _FILM},
-        "leaf light": {"opens_fully": Property("umol/m2/s", 0.1, 2000.0)},
         "drip time": {"time": _TIME},
         "supersaturation time": {"time": _TIME},
         "mesh exchange": {"factor": Property("-", 0.0, 2.0)},
@@ -228,7 +244,30 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "hand spray": {"airborne": _SHARE},
         "mister": {"airborne": _SHARE, "flow": Property("ml/min", 1.0, 1000.0)},
         "fogger": {"airborne": _SHARE, "drop_um": Property("um", 0.5, 200.0)},
-        "lamp light": {"on_glass": _SHARE, "leaves_box": _SHARE},
+        "lamp light": {
+            "on_glass": _SHARE,
+            "leaves_box": _SHARE,
+            "beam": Property("deg", 5.0, 175.0),
+            "walls_reflect": _SHARE,
+            "plants_reflect": _SHARE,
+        },
+        "moss carpet": {"water": Property("kg/m2", 0.0, 50.0), "resistance": Property("s/m", 0.0, 5000.0)},
+        "clear glass": {"light_transmission": _SHARE},
+        "double glazing": {"light_transmission": _SHARE},
+        "daylight": {
+            "lux_per_umol": Property("lux/umol", 20.0, 120.0),
+            "umol_per_joule": Property("umol/J", 3.0, 6.0),
+            "par_share": _SHARE,
+        },
+        "window": {"at_pane": _LIGHT, "share_1_m": _SHARE, "share_3_m": _SHARE},
+        **{f"{side} window": {"factor": _FACTOR} for side in ("north", "east", "south", "west")},
+        **{f"{season} daylight": _DAYLIGHT for season in ("winter", "spring or autumn", "summer")},
+        "leaf pores": {
+            "dryness_exponent": Property("-", 0.0, 1.0),
+            "warmth_slope": Property("1/K", 0.0, 0.2),
+            "dark_resistance_factor_grown_humid": Property("-", 0.01, 1.0),
+        },
+        "canopy": {"extinction": Property("-", 0.1, 2.0), "shelter": Property("-", 1.0, 5.0)},
         "air pressure": {"pressure": Property("Pa", 5e4, 1.1e5)},
         "leaf area as typed": {"factor": Property("-", 0.1, 10.0)},
         "covered share as typed": {"offset": Property("share", -1.0, 1.0)},
@@ -243,6 +282,17 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "stirring fan": {"efficiency": _SHARE},
         "leaves below": {"share": _SHARE},
         "lamp heat above": {"share": _SHARE},
+        "sun patch": {"strength": Property("W/m2", 1.0, 1100.0), "share": _SHARE},
+        "light level": {f"{level}_light": _LIGHT for level in ("low", "medium", "bright", "direct")},
+        "light as typed": {"factor": Property("-", 0.1, 10.0)},
+        "sun strength as typed": {"factor": Property("-", 0.1, 10.0)},
+        "sun share as typed": {"offset": Property("share", -1.0, 1.0)},
+        "plant cover as typed": {"offset": Property("share", -1.0, 1.0)},
+        "weighed pot": {
+            "scale_error": Property("kg", 1e-5, 0.1),
+            "volume_error": Property("share", 0.0, 0.3),
+            "air_left": Property("m3/m3", 0.0, 0.3),
+        },
         "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
     }
 )
