@@ -9,10 +9,14 @@
 from terralab.describe.background import Background
 from terralab.describe.basking import Basking
 from terralab.describe.box import Box, HumidityTarget, Start
-from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Plants, Tube
+from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Tube
 from terralab.describe.files import demos, dumps, load, loads, save
+from terralab.describe.ground import Ground
 from terralab.describe.hide import Hide
+from terralab.describe.light import Sun, Window
 from terralab.describe.opening import Opening
+from terralab.describe.own_material import OwnMaterial
+from terralab.describe.plants import Plants
 from terralab.describe.room import Room, RoomState
 from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
 from terralab.describe.signal import Signal
@@ -30,6 +34,7 @@ __all__ = [
     "Drainage",
     "Enclosure",
     "Fan",
+    "Ground",
     "Heater",
     "Hide",
     "HumidityTarget",
@@ -37,6 +42,7 @@ __all__ = [
     "Layer",
     "Mist",
     "Opening",
+    "OwnMaterial",
     "Plants",
     "Pour",
     "Room",
@@ -46,9 +52,11 @@ __all__ = [
     "Siphon",
     "Spray",
     "Start",
+    "Sun",
     "Timer",
     "Trial",
     "Tube",
+    "Window",
     "demos",
     "dumps",
     "load",

@@ -11,12 +11,15 @@ from typing import ClassVar, Self
 from terralab.describe.capacity import capacity
 from terralab.describe.enclosure import Enclosure
 from terralab.describe.fields import OneOf, Part, Parts, Words, choice, entry, listed, measure
+from terralab.describe.own_in_box import left_out, named_in, with_own
+from terralab.describe.own_material import OwnMaterial
 from terralab.describe.part import Described
 from terralab.describe.paths import with_changes
 from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
 from terralab.describe.sizes import cm
+from terralab.describe.substance import own_materials
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
@@ -147,7 +150,7 @@ class Box(Described):
     `name` (1 to 80 characters), `note` (any text up to 4,000), `group` (of the table "groups", or empty),
     `humidity_target` (None: that of the group), `soil_wanted` ("moist", "dry", or empty: what the group wants, moist without one),
     `enclosure`, `room`, `routine`, `start` (how the soil is now), and `ranges`, what the keeper knows of the spread of
-    single entries. Give them by name. Raises `DescriptionError` with all problems found; what is possible but hardly
+    single entries, and `materials`, soil mixes that the keeper weighed, which the layers may name. Give them by name. Raises `DescriptionError` with all problems found; what is possible but hardly
     meant, such as a pour that would reach the mesh or a covered lid under a hot lamp, only warns.
     """
 
@@ -163,9 +166,21 @@ class Box(Described):
     room: Room = entry(Part(Room))
     routine: Routine = entry(Part(Routine), Routine())
     ranges: tuple[Range, ...] = entry(Parts(Range, most=50), ())
+    materials: tuple[OwnMaterial, ...] = entry(Parts(OwnMaterial), ())
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "enclosure", with_own(self.enclosure, self.materials))
+        Described.__post_init__(self)
+
+    @classmethod
+    def read(cls, raw: object, place: str = "", bare: bool = False) -> Self:
+        """Build the box from the table of a file, as `Described.read`; layers may name the materials of the same file."""
+        with own_materials(named_in(raw, bare)):
+            return Described.read.__func__(cls, raw, place, bare)
 
     def conflicts(self) -> Iterable[Problem]:
         yield from wrong_ranges(self)
+        yield from left_out(self.enclosure, self.materials)
         yield from self.too_much_water()
         yield from self._wrong_siphons()
         names = [opening.name for opening in self.enclosure.openings]
@@ -275,7 +290,7 @@ class Box(Described):
                 f"{self.name}: the water stands {cm(-gap_cm)} above the mesh at the start. The soil starts flooded."
             )
             return
-        room_ml = self.enclosure.floor_area_m2 * gap_cm * 1e4 * drainage.voids
+        room_ml = self.enclosure.soil_area_m2 * gap_cm * 1e4 * drainage.voids
         largest = max((pour.amount_ml for pour in self.routine.pours), default=0.0)
         if largest > room_ml:
             yield (

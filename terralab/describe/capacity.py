@@ -55,5 +55,5 @@ def capacity(glass: Enclosure) -> Capacity:
         base += thickness
     layer = glass.drainage
     under = 0.0 if layer is None else layer.depth_cm / 100.0 * layer.voids
-    to_ml = 1e6 * glass.floor_area_m2
+    to_ml = 1e6 * glass.soil_area_m2
     return Capacity(max(0.0, glass.free_space_ml), to_ml * (drained + under), to_ml * (dry + under))

@@ -5,6 +5,7 @@ The marks are common practice among keepers (no source), but for the swap of air
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from terralab import materials
@@ -20,6 +21,12 @@ THIN_SOIL_CM = 3.0  # common practice, no source: less dries out in a day or sta
 BRISK_ACH = 120.0  # air changes an hour: all the air twice a minute
 LONG_OPEN_MIN = 60.0  # common practice, no source: feeding, spraying and cleaning take less
 DAY_FROM_S, NIGHT_FROM_S = 6 * 3600.0, 23 * 3600.0  # a choice: the hours in which keepers are about
+MOST_LEAF_INDEX = 8.0  # more leaf over a floor was measured in few dense stands (from memory)
+BRIGHT_PAR = 500.0  # umol/m2/s; planted boxes have 15 to 150 (a guess), and shade plants burn far below
+DIM_LUX = 50.0  # under a lamp one cannot read in less
+FAR_WINDOW_M = 4.0  # common practice, no source: plants do not grow there by daylight
+NOON_S = 13 * 3600.0  # clock time of noon in summer at most places
+SUN_FROM_S, SUN_TO_S = 4 * 3600.0, 22 * 3600.0
 DRAUGHT_CM_S = 150.0  # common practice, no source: leaves flutter
 ROOM_DRAUGHT_CM_S = 60.0  # more than was measured in any of the homes of the table of defaults ("draughty room")
 
@@ -35,6 +42,8 @@ def doubts(box: Box) -> tuple[str, ...]:
         *_doors(box),
         *_basking(box),
         *_room(box),
+        *_ground(box),
+        *_light(box),
     )
 
 
@@ -42,7 +51,7 @@ def _soil(box: Box) -> Iterator[str]:
     e = box.enclosure
     depth = e.soil_depth_cm
     deep = lambda value: with_unit(value, "length", "cm", 3, us=speaks_us(box))  # noqa: E731
-    if e.plants is not None and e.plants.leaf_area_cm2 > 0 and e.plants.root_depth_cm > depth + 1e-9:
+    if e.leaf_area_m2() > 0 and e.plants.root_depth_cm > depth + 1e-9:
         default = type(e.plants).__dataclass_fields__["root_depth_cm"].default
         roots = (
             f"taken as {deep(default)} where none is given"
@@ -69,6 +78,12 @@ def _floor(box: Box) -> Iterator[str]:
             "There is a drainage layer but no mesh barrier above it. Soil then washes down between the grains, fills their "
             "space and draws the water back up; the answers take a clean layer. Lay a fabric or mesh between, or say "
             "mesh_barrier = true if there is one."
+        )
+    if e.drainage is not None and e.drain_hole and e.drainage.level_cm > 0.0:
+        level = with_unit(e.drainage.level_cm, "length", "cm", 3, us=speaks_us(box))
+        yield (
+            f"There is a drain hole, and yet {level} of water stand in the drainage layer. Through an open hole in the floor water "
+            "runs off. Say drain_hole = false if it is plugged or sits higher up, or level = 0 if it is open."
         )
 
 
@@ -137,6 +152,73 @@ def _room(box: Box) -> Iterator[str]:
         yield (
             f"room.draught is {with_unit(draught, 'speed', 'cm/s')}, a wind in which papers move. Lived-in rooms have 1 to 20 cm/s; "
             "beside a fan it may be so. Check the unit."
+        )
+
+
+def _ground(box: Box) -> Iterator[str]:
+    e = box.enclosure
+    index = e.leaf_area_index()
+    if e.plants is not None and e.plants.cover is None and index > MOST_LEAF_INDEX:
+        floor = "planted floor" if e.ground is not None or e.dish is not None else "floor"
+        much = (
+            "there is no planted floor under it"
+            if index == math.inf
+            else f"that is {plain(index, 2)} times the {floor}"
+        )
+        yield (
+            f"enclosure.plants.leaf_area is {with_unit(e.plants.leaf_area_cm2, 'area', 'cm2')}, and {much}. Even dense planting "
+            f"seldom has more than {plain(MOST_LEAF_INDEX)} times. Count one side of each leaf, check the unit, or give cover "
+            "in place of leaf_area."
+        )
+    if e.ground is None:
+        return
+    if e.plants is not None and e.plants.kind == "mosses only" and e.moss_share > 0.0 and e.leaf_area_m2() > 0.0:
+        yield (
+            'Moss is described twice: as enclosure.ground.moss and as enclosure.plants of the kind "mosses only". Keep the share '
+            "of the ground for moss that lies on soil."
+        )
+    if e.bare_floor_share > 0.0 and e.drainage is not None:
+        yield (
+            f"enclosure.ground.bare_floor is {plain(100.0 * e.bare_floor_share, 3)} %, and there is a drainage layer. It is taken to "
+            "lie under the soil only, so that no water stands on the bare floor. If it covers the whole floor, describe what "
+            "lies on it without soil as rock."
+        )
+
+
+def _light(box: Box) -> Iterator[str]:
+    for lamp in box.routine.lamps:
+        place = f"routine.lamps.{lamp.name}"
+        if lamp.par_at_plants is not None and lamp.par_at_plants > BRIGHT_PAR:
+            yield (
+                f"{place}.par_at_plants is {with_unit(lamp.par_at_plants, 'plant light', 'umol/m2/s')}, more than shade plants bear. "
+                "If the meter shows lux, write it as lux_at_plants."
+            )
+        if lamp.lux_at_plants is not None and 0.0 < lamp.lux_at_plants < DIM_LUX:
+            yield (
+                f"{place}.lux_at_plants is {with_unit(lamp.lux_at_plants, 'brightness', 'lux')}, too dark to read in. If the meter "
+                "shows PAR (umol/m2/s), write it as par_at_plants."
+            )
+    window, sun = box.room.window, box.room.sun
+    if window is not None and window.distance_m > FAR_WINDOW_M:
+        yield (
+            f"room.window.distance is {with_unit(window.distance_m, 'length', 'm')}. So far from a window hardly any daylight is left "
+            "for plants (common practice, no source). Check the unit: distance is from the pane to the box."
+        )
+    if sun is None or not sun.times.on_s:
+        return
+    board = box.enclosure.background
+    if board is not None and sun.wall in board.walls:
+        yield f"room.sun.wall is {quoted(sun.wall)}, where a background of {board.material} stands in its way. Check the wall."
+    on, off = sun.times.periods_s()[0][0], sun.times.periods_s()[-1][1]
+    if on < SUN_FROM_S or off > SUN_TO_S:
+        yield f"room.sun.times has sun from {clock(on)} to {clock(off)}, when it is night at most places. Check the times."
+    elif window is not None and (
+        (window.faces == "east" and on > NOON_S) or (window.faces == "west" and off < NOON_S - 7200.0)
+    ):
+        when = "before noon" if window.faces == "east" else "after noon"
+        yield (
+            f"room.sun.times has sun from {clock(on)} to {clock(off)} at a window that faces {window.faces}, which has it {when}. "
+            "Check faces and times."
         )
 
 

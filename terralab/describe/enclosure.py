@@ -9,33 +9,39 @@ gives.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import ClassVar
 
 from terralab.describe.background import Background
 from terralab.describe.basking import Basking
-from terralab.describe.fields import Part, Parts, Switch, entry, listed, measure
+from terralab.describe.fields import OneOf, Part, Parts, Switch, entry, listed, measure
+from terralab.describe.ground import Ground, OnGround
 from terralab.describe.hide import Hide
 from terralab.describe.opening import Opening
 from terralab.describe.part import Described
+from terralab.describe.plants import Plants
 from terralab.describe.sizes import cm, cm2
+from terralab.describe.substance import SoilMix
 from terralab.errors import Problem
 from terralab.units import show
 
 LEAST_AIR_CM = 1.0
 LEAST_VOID, MOST_VOID = 0.2, 0.7  # share of a layer of loose grains; the tables hold 0.34 to 0.56
 MOST_WICK = 0.1  # share of the floor that cords may fill
-_MOST_LEAF_PER_FLOOR = 20.0
 
 
 @dataclass(frozen=True, slots=True)
 class Layer(Described):
-    """One layer of soil mix: `material` from the table "substrates", `depth_cm` 0.5 to 200 cm."""
+    """One layer of soil mix: `depth_cm` 0.5 to 200 cm, `material` from the table "substrates".
+
+    Or parts of several, "2 parts fine coir mix, 1 part washed sand", kept in lowest terms with the largest first; or an
+    `OwnMaterial`, which in a file goes by its name.
+    """
 
     word: ClassVar[str] = "layer"
 
-    material: str = listed("soil mix", "substrates")
+    material: str = entry(SoilMix())
     depth_cm: float = measure("length", "cm", 0.5, 200)
 
 
@@ -49,6 +55,13 @@ class Cover(Described):
 
     material: str = listed("cover", "covers")
     depth_cm: float = measure("length", "cm", 0.2, 30)
+
+    @property
+    def is_moss(self) -> bool:
+        """True for a cover that holds water in pores as soil does."""
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        return get("covers", self.material).typical("porous") > 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,30 +113,22 @@ class Drainage(Described):
 
 
 @dataclass(frozen=True, slots=True)
-class Plants(Described):
-    """All plants together.
-
-    `kind` from the table "plants". `leaf_area_cm2`, 0 to 1,000,000, counts one side of every leaf.
-    `leaf_width_cm` 0.1 to 50. `root_depth_cm` 0.1 to 200, from the top of the soil; roots end with the
-    soil.
-    """
-
-    word: ClassVar[str] = "plants"
-
-    kind: str = listed("kind of plant", "plants")
-    leaf_area_cm2: float = measure("area", "cm2", 0, 1e6)
-    leaf_width_cm: float = measure("length", "cm", 0.1, 50, 5.0)
-    root_depth_cm: float = measure("length", "cm", 0.1, 200, 8.0)
-
-
-@dataclass(frozen=True, slots=True)
 class Dish(Described):
-    """A water dish, topped up every day: `area_cm2` of open water 1 to 100,000, `depth_cm` 0.1 to 50."""
+    """A water dish or pond, topped up every day: `area_cm2` of open water 1 to 100,000, `depth_cm` 0.1 to 50.
+
+    `stands_on`: "soil", which it then shades, or "bare floor" (empty: soil).
+    """
 
     word: ClassVar[str] = "dish"
 
     area_cm2: float = measure("area", "cm2", 1, 1e5)
     depth_cm: float = measure("length", "cm", 0.1, 50)
+    stands_on: str = entry(OneOf("ground of a dish", lambda: ("soil", "bare floor"), empty=True), "")
+
+    @property
+    def stands_on_floor(self) -> bool:
+        """True where no soil is under it."""
+        return self.stands_on == "bare floor"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,13 +142,14 @@ class Tube(Described):
 
 
 @dataclass(frozen=True, slots=True)
-class Enclosure(Described):
+class Enclosure(OnGround, Described):
     """The glass box and all that stands in it.
 
     `width_cm` 5 to 500, `front_to_back_cm` and `height_cm` 5 to 300, inside. `layers`: 1 to 10, from the
     top down. `glass_mm` 1 to 30. `mesh_barrier`: fabric or mesh between soil and drainage layer.
     `drain_hole`: water runs out of the bottom. `wood_area_cm2` and `background_area_cm2`, 0 to 200,000:
-    open surface of wood, and of a cork or fibre background. `leakage_ach`, 0 to 100: air changes an hour
+    open surface of wood, and of a cork or fibre background; `moss_on_wood_area_cm2`, 0 to 200,000: the part of both under
+    living moss. `ground`: which shares of the floor are not planted soil (None: all of it is planted). `leakage_ach`, 0 to 100: air changes an hour
     through gaps, closed and without vents. `air_speed_cm_s`, 0 to 200: air movement without a fan.
     `runoff_to_soil`, 0 to 1: share of the water running down the glass that ends in the soil. None for
     these three means the shipped default with its range. `background`, `hide` and `basking`: a board on the panes,
@@ -173,11 +179,8 @@ class Enclosure(Described):
     background: Background | None = entry(Part(Background, optional=True), None)
     hide: Hide | None = entry(Part(Hide, optional=True), None)
     basking: Basking | None = entry(Part(Basking, optional=True), None)
-
-    @property
-    def floor_area_m2(self) -> float:
-        """Inside floor area in m2."""
-        return self.width_cm * self.front_to_back_cm * 1e-4
+    ground: Ground | None = entry(Part(Ground, optional=True), None)
+    moss_on_wood_area_cm2: float | None = measure("area", "cm2", 0, 2e5, None)
 
     @property
     def soil_depth_cm(self) -> float:
@@ -187,9 +190,7 @@ class Enclosure(Described):
     @property
     def porous_layers(self) -> list[tuple[str, float]]:
         """Layers that hold water in pores, from the top down, (material, thickness in m); a moss cover is one of them."""
-        from terralab.materials import get  # late: tables are read only when a description needs them
-
-        cover = [] if self.cover is None or get("covers", self.cover.material).typical("porous") <= 0 else [self.cover]
+        cover = [self.cover] if self.cover is not None and self.cover.is_moss else []
         return [(layer.material, layer.depth_cm / 100.0) for layer in (*cover, *self.layers)]
 
     @property
@@ -211,14 +212,42 @@ class Enclosure(Described):
 
     @property
     def air_volume_m3(self) -> float:
-        """Volume of the air above soil and cover in m3; plants, wood and dish are not taken off."""
-        return self.floor_area_m2 * self.air_height_cm * 0.01
+        """Volume of the air above soil, cover and bare floor in m3; plants, wood and dish are not taken off."""
+        return self.floor_area_m2 * (self.air_height_cm + self.bare_floor_share * self.surface_cm) * 0.01
 
     @property
     def free_space_ml(self) -> float:
-        """Water in ml that fits above the surface, up to the brim or the lowest opening in a wall."""
+        """Water in ml that fits above soil and bare floor, up to the brim or the lowest opening in a wall."""
+        beside = self.bare_floor_share * self.surface_cm
+        return self.floor_area_m2 * (self.free_depth_cm + beside) * 1e4
+
+    @property
+    def free_depth_cm(self) -> float:
+        """How high in cm water can stand on the soil, up to the brim or the lowest opening in a wall."""
         brim_cm = min([opening.bottom_cm for opening in self.openings if opening.wall != "lid"] + [self.height_cm])
-        return self.floor_area_m2 * (brim_cm - self.surface_cm) * 1e4
+        return brim_cm - self.surface_cm
+
+    def leaf_area_m2(self, pick: Callable[[str, str, str], float] | None = None) -> float:
+        """Return the leaf area of all plants [m2], one side; 0 without plants.
+
+        Where it follows from the share they cover, `pick(table, name, property)` gives the leaf area over each covered
+        area (None: the typical number of the table).
+        """
+        from terralab.materials import get  # late: tables are read only when a description needs them
+
+        typical = lambda table, name, prop: get(table, name).typical(prop)  # noqa: E731
+        return 0.0 if self.plants is None else self.plants.leaf_area_m2(self.floor_area_m2, pick or typical)
+
+    def leaf_area_index(self, pick: Callable[[str, str, str], float] | None = None) -> float:
+        """Return the leaf area over the floor that plants stand over: the share they cover, else the planted soil.
+
+        0 without leaves, endless where leaves stand over no floor at all. `pick` as for `leaf_area_m2`.
+        """
+        area = self.leaf_area_m2(pick)
+        if area == 0.0 or self.plants is None:
+            return 0.0
+        share = self.planted_share if self.plants.cover is None else self.plants.cover
+        return area / (share * self.floor_area_m2) if share > 0.0 else math.inf
 
     def conflicts(self) -> Iterable[Problem]:
         if self.air_height_cm < LEAST_AIR_CM:
@@ -232,7 +261,9 @@ class Enclosure(Described):
         yield from self._wrong_drainage()
         yield from self._wrong_openings()
         yield from self._wrong_areas()
-        for part in (self.background, self.hide, self.basking):
+        for wrong in self.wrong_ground():
+            yield self.problem(*wrong)
+        for part in (self.plants, self.background, self.hide, self.basking):
             if part is not None:
                 for wrong in part.wrong_in(self):
                     yield self.problem(*wrong)
@@ -252,12 +283,12 @@ class Enclosure(Described):
                 f"0 to {cm(self.soil_top_cm)}",
                 "Start with the water at or below the soil surface.",
             )
-        most_wick = MOST_WICK * self.floor_area_m2 * 1e4
+        most_wick = MOST_WICK * self.soil_area_m2 * 1e4
         if self.drainage and self.drainage.wick_area_cm2 > most_wick * (1.0 + 1e-9):
             yield self.problem(
                 "drainage.wick_area",
                 f"given {cm2(self.drainage.wick_area_cm2)}",
-                f"0 to {cm2(most_wick)}, a tenth of the floor",
+                f"0 to {cm2(most_wick)}, a tenth of the floor under the soil",
                 "Give the cut surface of the cords, not their length: a cord 1 cm thick has 0.8 cm2.",
             )
         if self.tube and math.pi * (self.tube.diameter_cm / 2) ** 2 > 0.25 * self.floor_area_m2 * 1e4:
@@ -307,13 +338,6 @@ class Enclosure(Described):
 
     def _wrong_areas(self) -> Iterable[Problem]:
         floor = self.floor_area_m2 * 1e4
-        if self.plants and self.plants.leaf_area_cm2 > _MOST_LEAF_PER_FLOOR * floor:
-            yield self.problem(
-                "plants.leaf_area",
-                f"given {cm2(self.plants.leaf_area_cm2)}",
-                f"at most {cm2(_MOST_LEAF_PER_FLOOR * floor)}, {_MOST_LEAF_PER_FLOOR:g} floors",
-                "Count one side of each leaf.",
-            )
         if self.dish and self.dish.area_cm2 > 0.9 * floor:
             yield self.problem(
                 "dish.area",
@@ -336,6 +360,21 @@ class Enclosure(Described):
                 f"at most {cm2(walls)}, all four walls",
                 "Count the side that faces the air.",
             )
+        bark = self.wood_area_cm2 + self.background_area_cm2 + self.board_area_cm2
+        if self.moss_on_wood_area_cm2 is not None and self.moss_on_wood_area_cm2 > bark * (1.0 + 1e-9):
+            yield self.problem(
+                "moss_on_wood_area",
+                f"given {cm2(self.moss_on_wood_area_cm2)}",
+                f"at most {cm2(bark)}, all wood and background",
+                "Give wood_area and background_area with the parts under moss; moss on the soil is a share of enclosure.ground.",
+            )
+
+    @property
+    def board_area_cm2(self) -> float:
+        """Face in cm2 of a background that stands inside; 0 without one."""
+        if self.background is None or not self.background.inside:
+            return 0.0
+        return math.fsum(self.wall_cm(wall)[0] for wall in self.background.walls) * self.air_height_cm
 
     def wall_cm(self, wall: str) -> tuple[float, float]:
         """Return width and height of a wall in cm; of the lid its width and its front-to-back size."""

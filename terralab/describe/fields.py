@@ -14,14 +14,18 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field
 from functools import cache
 from numbers import Real
-from typing import Any
+from typing import Any, ClassVar
 
 from terralab import measured
 from terralab.errors import DescriptionError, Problem, advice, quoted, suggestion
-from terralab.units import example, parse, plain, show
+from terralab.trade_words import ONCE
+from terralab.units import as_float, example, parse, plain, show
 
 #: Endings of field names that say the unit. Files write the unit beside the number and leave them out.
-UNIT_ENDINGS = ("_ml_min", "_m3_h", "_pa", "_cm_s", "_days", "_cm2", "_min", "_ach", "_cm", "_mm", "_ml", "_w", "_s")
+UNIT_ENDINGS = (
+    *("_ml_min", "_m3_h", "_pa", "_cm_s", "_days", "_cm2", "_min", "_ach", "_cm", "_mm", "_ml"),
+    *("_w", "_s", "_g"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,7 @@ class Measure:
         if isinstance(value, bool) or not isinstance(value, Real):
             hint = "In Python give a plain number in the unit of the field." if isinstance(value, str) else ""
             raise DescriptionError.of(place, f"given {quoted(value)}, which is not a number", self.allowed, hint)
-        number = float(value) if abs(value) < 1e300 else math.inf
+        number = as_float(value)
         if not math.isfinite(number):
             raise DescriptionError.of(place, f"given {quoted(value)}, which is not a usable number", self.allowed)
         if measured.fits(value, self.quantity, self.unit):
@@ -160,9 +164,8 @@ class OneOf:
         word = " ".join(value.split()).lower() if isinstance(value, str) else value
         if isinstance(word, str) and (word in names or (self.empty and word == "")):
             return word
-        raise DescriptionError.of(
-            place, f"given {quoted(value)}", f"a known {self.what}", advice(value, names, self.lists)
-        )
+        hint = (ONCE.get(word) if isinstance(word, str) else None) or advice(value, names, self.lists)
+        raise DescriptionError.of(place, f"given {quoted(value)}", f"a known {self.what}", hint)
 
     def read(self, raw: object, place: str, bare: bool) -> str:
         return self.check(raw, place)
@@ -207,11 +210,14 @@ class SomeOf:
 
 @dataclass(frozen=True, slots=True)
 class Switch:
-    """Yes or no."""
+    """Yes or no; None allowed where `optional`."""
 
-    needs = "true or false"
+    optional: bool = False
+    needs: ClassVar[str] = "true or false"
 
-    def check(self, value: object, place: str) -> bool:
+    def check(self, value: object, place: str) -> bool | None:
+        if value is None and self.optional:
+            return None
         if not isinstance(value, bool):
             raise DescriptionError.of(place, f"given {quoted(value)}", self.needs, "Write it without quotes.")
         return value

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 # sends 1 to 5 %, tubes, spots, panels and ceramic heaters a third or more (tables lamps, heaters).
 HOT_W = 5.0
 HOT_SHARE = 0.1
+COOL_LAMPS = ("fluorescent", "led")  # words of the kinds of lamps that are warm at most
 
 
 def _share(device: Lamp | Heater, name: str) -> float:
@@ -52,3 +53,18 @@ def hot_at_lid(box: Box) -> tuple[str, ...]:
 def hot_in_words(box: Box) -> str:
     """The hot devices at the lid as names in quotes, parted by commas."""
     return ", ".join(f'"{name}"' for name in hot_at_lid(box))
+
+
+def is_cool(device: Lamp | Heater) -> bool:
+    """True for a lamp that is warm at most, such as a fluorescent tube: nobody burns at it, but its mesh stays open."""
+    from terralab.describe.routine import Lamp
+
+    return isinstance(device, Lamp) and any(word in device.kind for word in COOL_LAMPS)
+
+
+def hot_words(box: Box) -> str:
+    """The heat at the lid, such as 'a hot lamp or heater ("spot")'; a lamp that is only warm is called so."""
+    names = hot_at_lid(box)
+    warm = {lamp.name for lamp in box.routine.lamps if is_cool(lamp)}
+    what = "a lamp that gives off heat" if names and set(names) <= warm else "a hot lamp or heater"
+    return f"{what} ({hot_in_words(box)})"

@@ -10,6 +10,7 @@ from terralab.describe.fields import Part, Parts, key_of
 from terralab.errors import quoted
 from terralab.trade_words import in_our_words
 
+_PART = "Write it as a part that begins with"
 _LISTED = {"group": " `terralab material groups` lists them."}
 
 
@@ -36,8 +37,9 @@ def places() -> dict[str, str]:
 
     found: dict[str, list[str]] = {}
     _collect(Box, "", False, found)
-    # "name" or "width" belong to many parts, so they lead nowhere
-    return {key: where[0] for key, where in found.items() if len(where) == 1}
+    # "name" or "width" belong to many parts, so they lead nowhere; a part goes before an entry of its name ("cover")
+    parts = {key: [one for one in where if one.startswith(_PART)] for key, where in found.items()}
+    return {key: (parts[key] or where)[0] for key, where in found.items() if 1 in (len(where), len(parts[key]))}
 
 
 def _collect(cls: type, place: str, many: bool, found: dict[str, list[str]]) -> None:
@@ -54,11 +56,11 @@ def _collect(cls: type, place: str, many: bool, found: dict[str, list[str]]) -> 
             where = f"below {above}" if place else "at the top of the file, before the first [ ]"
             found.setdefault(key, []).append(f"Write it as the entry {key} {where}.")
         elif isinstance(kind, Parts):
-            found.setdefault(key, []).append(f"Write it as a part that begins with [[{inner}]].")
+            found.setdefault(key, []).append(f"{_PART} [[{inner}]].")
             _collect(part, inner, True, found)
         elif key in ("now", "winter", "summer"):
             if key == "now":
                 _collect(part, place, False, found)
         else:
-            found.setdefault(key, []).append(f"Write it as a part that begins with [{inner}].")
+            found.setdefault(key, []).append(f"{_PART} [{inner}].")
             _collect(part, inner, many, found)

@@ -1,4 +1,4 @@
-"""What surrounds the box: the room's temperature and humidity, now, in winter and in summer, and how its air moves."""
+"""What surrounds the box: the room's temperature and humidity, now, in winter and in summer, its air, its window."""
 
 # entry() does nothing but call dataclasses.field(), which is the allowed call here.
 # ruff: noqa: RUF009
@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Self
 
 from terralab.describe.fields import Measure, Part, entry, strays
+from terralab.describe.light import Sun, Window
 from terralab.describe.part import Described
 from terralab.describe.signal import Signal, SignalField
 from terralab.errors import DescriptionError, closest, quoted
@@ -64,7 +65,8 @@ class Room(Described):
     default).
 
     `draught`: how the air of the room moves about the box, at all seasons: "calm", "usual", "draughty", or a measured
-    speed in cm/s, 0 to 200. None: as usual.
+    speed in cm/s, 0 to 200. None: as usual. `window`: where the box stands in the daylight (None: none is counted);
+    `sun`: when the sun falls straight on it (None: never).
     """
 
     word: ClassVar[str] = "room"
@@ -73,6 +75,8 @@ class Room(Described):
     winter: RoomState | None = entry(Part(RoomState, optional=True), None)
     summer: RoomState | None = entry(Part(RoomState, optional=True), None)
     draught: str | float | None = entry(DraughtField(), None)
+    window: Window | None = entry(Part(Window, optional=True), None)
+    sun: Sun | None = entry(Part(Sun, optional=True), None)
 
     def draught_m_s(self, pick: Callable[[str, str, str], float]) -> float:
         """Return the speed [m/s] of the room's air about the box.
@@ -94,12 +98,19 @@ class Room(Described):
                 "temperature and humidity of the room",
                 f"Write them below a line [{place}].",
             )
-        here = ("temperature", "humidity", "winter", "summer", "draught")
+        here = ("temperature", "humidity", "winter", "summer", "draught", "window", "sun")
         problems = strays(raw, here, place)
         tables = {"now": {key: raw[key] for key in here[:2] if raw.get(key) is not None}}
         tables |= {season: raw[season] for season in here[2:4] if raw.get(season) is not None}
-        states = {}
+        states: dict[str, RoomState] = {}
+        light: dict[str, Window | Sun] = {}
         draught = None
+        for key, part in (("window", Window), ("sun", Sun)):
+            if raw.get(key) is not None:
+                try:
+                    light[key] = part.read(raw[key], f"{place}.{key}", bare)
+                except DescriptionError as error:
+                    problems += error.problems
         if raw.get("draught") is not None:
             try:
                 draught = DraughtField().read(raw["draught"], f"{place}.draught", bare)
@@ -112,11 +123,12 @@ class Room(Described):
                 problems += error.problems
         if problems:
             raise DescriptionError(problems)
-        return cls(**states, draught=draught)
+        return cls(**states, **light, draught=draught)
 
     def write(self) -> dict[str, object]:
         """Return the table of a file that `read` turns back into this room."""
         seasons = {"winter": self.winter, "summer": self.summer}
         held = {name: state.write() for name, state in seasons.items() if state is not None}
         air = {} if self.draught is None else {"draught": DraughtField().write(self.draught)}
-        return self.now.write() | air | held
+        lit = {name: part.write() for name, part in (("window", self.window), ("sun", self.sun)) if part is not None}
+        return self.now.write() | air | held | lit

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from terralab.describe.fields import Measure, OneOf, Part, Parts, Words, choice, entry, listed, measure
+from terralab.describe.light import MOST_LUX, MOST_PAR, two_readings
 from terralab.describe.part import Described
 from terralab.describe.timer import Control, Timer
 from terralab.errors import Problem
@@ -89,6 +90,10 @@ class Lamp(Described):
 
     `light`, `radiant` and `convective`, 0 to 1, are the shares of its power that enter the box as light, as
     heat rays and as warm air. None means the value of its kind. Together they cannot exceed 1.
+
+    `par_at_plants`, 0 to 2,500 umol/m2/s, or `lux_at_plants`, 0 to 150,000 lux: what a meter held level at the top of
+    the plants shows with this lamp alone; it outranks what would be computed. `to_plants_cm`, 0.5 to 300 cm: from the
+    lamp down to the top leaves (None: it is at the lid).
     """
 
     word: ClassVar[str] = "lamp"
@@ -101,8 +106,18 @@ class Lamp(Described):
     light: float | None = measure("share", "share", 0, 1, None)
     radiant: float | None = measure("share", "share", 0, 1, None)
     convective: float | None = measure("share", "share", 0, 1, None)
+    par_at_plants: float | None = measure("plant light", "umol/m2/s", 0, MOST_PAR, None)
+    lux_at_plants: float | None = measure("brightness", "lux", 0, MOST_LUX, None)
+    to_plants_cm: float | None = measure("length", "cm", 0.5, 300, None)
+
+    def above_plants_cm(self, glass: Enclosure) -> float:
+        """Return the distance [cm] from the lamp to the top leaves, or to the ground where nothing grows."""
+        if self.to_plants_cm is not None:
+            return self.to_plants_cm
+        return glass.height_cm - (glass.surface_cm if glass.plants is None else glass.plants.top_cm(glass))
 
     def conflicts(self) -> Iterable[Problem]:
+        yield from two_readings(self)
         from terralab.materials import get  # late: tables are read only when a description needs them
 
         shares = {}

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
@@ -9,7 +13,9 @@ from terralab.describe.signal import Signal
 from terralab.errors import UnknownName, nearest
 from terralab.measured import Measured
 from terralab.quantities import as_typed
+from terralab.units import DAY_S
 
+_LEAST_C, _MOST_C = -10.0, 60.0  # what a room may have (see `RoomState`)
 SEASONS = ("now", "winter", "summer")
 
 
@@ -18,15 +24,31 @@ def room_of(box: Box, season: str) -> RoomState:
     if not isinstance(season, str) or season not in SEASONS:
         raise UnknownName(f"season must be one of now, winter or summer; {season!r} was given.{_guess(season)}")
     own = getattr(box.room, season)
-    return own if own is not None else default_room(season)
+    return own if own is not None else default_room(season, box.room.now)
 
 
-def default_room(season: str) -> RoomState:
-    """The shipped winter or summer room: constant temperature and humidity from the defaults table."""
+def default_room(season: str, now: RoomState | None = None) -> RoomState:
+    """The shipped winter or summer room: mean temperature and humidity from the defaults table.
+
+    Its temperature swings between day and night as that of the room `now` does, since nights are cooler in every season; it is
+    steady without `now`, or where that is steady or logged over other than a day.
+    """
     entry = materials.get("defaults", f"{season} room")
-    return RoomState(
-        temperature=Signal.constant(entry.typical("temperature")), humidity=Signal.constant(entry.typical("humidity"))
-    )
+    mean = entry.typical("temperature")
+    course = Signal.constant(mean) if now is None else _about(mean, now.temperature)
+    return RoomState(temperature=course, humidity=Signal.constant(entry.typical("humidity")))
+
+
+def _about(mean: float, course: Signal) -> Signal:
+    """A course of the day moved to another mean [C]."""
+    if course.value is not None or not course.repeats:
+        return Signal.constant(mean)
+    times = np.unique([*course.knots_s(1.0), 0.0, DAY_S])
+    by = mean - float(np.trapezoid(course.at(times), times)) / DAY_S
+    moved = lambda value: round(min(_MOST_C, max(_LEAST_C, float(value) + by)), 2)  # noqa: E731
+    if course.hours:
+        return replace(course, values=tuple(moved(value) for value in course.values))
+    return replace(course, day=moved(course.day), night=moved(course.night))
 
 
 def is_own(box: Box, season: str) -> bool:

@@ -12,7 +12,7 @@ from terralab.quantities import as_typed
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
-    from terralab.materials import Number
+    from terralab.materials import Entry, Number
 
 MOIST, DRY = "moist", "dry"
 PLANTS = ("orchids", "mosses", "ferns")  # groups that are no animals
@@ -25,6 +25,34 @@ COLD_UNDER_K = 5.0  # how far below the lowest temperature wanted it becomes dan
 def soil_wanted(box: Box) -> str:
     """How the soil is to be kept, "moist" or "dry": as typed, else as the group wants it, else moist."""
     return box.soil_wanted or (_soil_of(box.group) if box.group else MOIST)
+
+
+def humidity_wanted(box: Box) -> str:
+    """The humidity that the animal group wants, as a sentence with a blank before it; empty where none is known, or one
+    was typed and stands in the heading.
+    """
+    if not box.group or box.humidity_target is not None:
+        return ""
+    from terralab.materials import get  # late: tables are read only when a description needs them
+
+    return f" Wanted humidity: {humidity_band(get('groups', box.group))}."
+
+
+def humidity_band(group: Entry) -> str:
+    """The humidity band of an entry of the table "groups", in words."""
+    day, night = ((group.typical(f"{part}_rh_low"), group.typical(f"{part}_rh_high")) for part in ("day", "night"))
+    if day == night:
+        return f"{day[0]:g} to {day[1]:g} % by day and night"
+    return f"{day[0]:g} to {day[1]:g} % by day, {night[0]:g} to {night[1]:g} % by night"
+
+
+def group_band(group: Entry) -> str:
+    """Humidity and temperature of an entry of the table "groups" side by side, with marks (see `terralab.quantities`)."""
+    day, night = (
+        as_typed("temperature", "C", group.typical(f"{part}_low"), group.typical(f"{part}_high"))
+        for part in ("temp", "night_temp")
+    )
+    return f"{humidity_band(group)}; {day} by day, {night} by night"
 
 
 def soil_reason(box: Box) -> str:
@@ -106,7 +134,7 @@ def temperatures_wanted(box: Box) -> Temperatures | None:
             return getattr(box.humidity_target, f"{part}_temp_low_c"), getattr(
                 box.humidity_target, f"{part}_temp_high_c"
             )
-        if group is None or f"{in_table}_low" not in group:
+        if group is None:
             return None
         return group.typical(f"{in_table}_low"), group.typical(f"{in_table}_high")
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot, sends_heat_rays
+from terralab.describe.hot import hot_at_lid, hot_words, is_hot, sends_heat_rays
 from terralab.describe.wanted import ANYONE, Temperatures, soil_contradiction, temperatures_wanted, typed
 from terralab.quantities import as_typed, quantity
 
@@ -33,6 +33,7 @@ def warmth_doubts(box: Box) -> Iterator[str]:
     yield from _net(box)
     yield from _basking(box, wanted)
     yield from _typed(box, wanted)
+    yield from _sun(box, wanted)
 
 
 def _rooms(box: Box, wanted: Temperatures | None) -> Iterator[str]:
@@ -86,11 +87,11 @@ def covered_under_heat(box: Box) -> str:
     why = "heat gathers, glass cracks, plastic melts and cloth burns"
     if any(opening.covered < 1.0 for opening in lids):
         return (
-            f'"{covered[0]}" is covered in part, and a hot lamp or heater is at the lid ({hot_in_words(box)}). The mesh under '
+            f'"{covered[0]}" is covered in part, and {hot_words(box)} is at the lid. The mesh under '
             f"and around it must be the open part: under a cover {why}. If it is not, take the cover off."
         )
     return (
-        f'"{covered[0]}" is covered, and a hot lamp or heater is at the lid ({hot_in_words(box)}). No mesh there may be '
+        f'"{covered[0]}" is covered, and {hot_words(box)} is at the lid. No mesh there may be '
         f"covered: {why}. Take the cover off."
     )
 
@@ -101,7 +102,7 @@ def _lid(box: Box) -> Iterator[str]:
         yield covered
     elif hot_at_lid(box) and not any(opening.wall == "lid" for opening in box.enclosure.openings):
         yield (
-            f"a hot lamp or heater is at the lid ({hot_in_words(box)}), but the lid has no opening. Does it stand on closed "
+            f"{hot_words(box)} is at the lid, but the lid has no opening. Does it stand on closed "
             "glass? Glass cracks, and the heat stays in."
         )
 
@@ -111,7 +112,7 @@ def _net(box: Box) -> Iterator[str]:
     nets = [o.name for o in box.enclosure.openings if o.wall == "lid" and o.mesh == PLASTIC_NET]
     if nets and hot_at_lid(box):
         yield (
-            f'"{nets[0]}" is a {PLASTIC_NET}, and a hot lamp or heater is at the lid ({hot_in_words(box)}). Nets of plastic and of '
+            f'"{nets[0]}" is a {PLASTIC_NET}, and {hot_words(box)} is at the lid. Nets of plastic and of '
             'coated glass fibre soften and burn: use metal mesh there, and say so, as in mesh = "metal lid mesh".'
         )
 
@@ -134,6 +135,19 @@ def _basking(box: Box, wanted: Temperatures | None) -> Iterator[str]:
             f"before an animal moves away: keep {as_typed('length', 'cm', NEAR_CM)} or more (common practice, no source), with a "
             "guard around the lamp and a thermostat or dimmer on it."
         )
+
+
+def _sun(box: Box, wanted: Temperatures | None) -> Iterator[str]:
+    """Sun on glass is a danger wherever it is described."""
+    sun = box.room.sun
+    if sun is None or not sun.times.on_s:
+        return
+    limit = f", and {_most(box, wanted)}" if wanted is not None else ""
+    yield (
+        f"the sun falls straight on the {sun.wall} of the glass. A closed box in the sun passes what animals bear within minutes"
+        f"{limit}. Shade it, or move it out of the sun; never leave animals in a closed glass in the sun, and measure the air "
+        "inside, in the shade of something, on the first clear day."
+    )
 
 
 def _typed(box: Box, wanted: Temperatures | None) -> Iterator[str]:

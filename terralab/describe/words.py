@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from terralab.describe.plant_words import ground_words, lamp_reading, light_words, plant_words
 from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
-from terralab.describe.wanted import soil_reason, soil_wanted, temperatures_wanted
+from terralab.describe.wanted import humidity_wanted, soil_reason, soil_wanted, temperatures_wanted
+from terralab.materials.recipe import spoken
 from terralab.measured import Measured, span, with_unit
 from terralab.quantities import said
 from terralab.units import DAY_S, clock, convert, plain
@@ -58,8 +60,8 @@ def describe(box: Box) -> str:
 
 
 def _wanted(box: Box) -> str:
-    """How the soil is to be kept and how warm it should be; how the soil is now is said beside the glass."""
-    soil = f"It is to be kept {soil_wanted(box)}, {soil_reason(box)}."
+    """How the soil is to be kept, how damp and how warm the air should be; the soil now is said beside the glass."""
+    soil = f"It is to be kept {soil_wanted(box)}, {soil_reason(box)}.{humidity_wanted(box)}"
     warm = temperatures_wanted(box)
     if warm is None:
         return soil
@@ -79,18 +81,17 @@ def _enclosure(glass: Enclosure, us: bool) -> str:
         if glass.openings
         else "It has no openings but its gaps.",
     ]
-    if glass.plants:
-        sentences.append(
-            f"Growing in it: {glass.plants.kind}, {_cm2(glass.plants.leaf_area_cm2)} of leaf, "
-            f"rooted {_cm(min(glass.plants.root_depth_cm, glass.soil_depth_cm), us)} deep."
-        )
+    sentences += [*plant_words(glass, us), *ground_words(glass)]
     also = []
     if glass.wood_area_cm2:
         also.append(f"{_cm2(glass.wood_area_cm2)} of wood")
     if glass.background_area_cm2:
         also.append(f"{_cm2(glass.background_area_cm2)} of background")
+    if glass.moss_on_wood_area_cm2:
+        also.append(f"{_cm2(glass.moss_on_wood_area_cm2)} of moss on it")
     if glass.dish:
-        also.append(f"a water dish of {_cm2(glass.dish.area_cm2)}, {_cm(glass.dish.depth_cm)} deep")
+        on = f" on the {glass.dish.stands_on}" if glass.dish.stands_on else ""
+        also.append(f"a water dish of {_cm2(glass.dish.area_cm2)}, {_cm(glass.dish.depth_cm)} deep{on}")
     if glass.tube:
         also.append(f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}")
     if also:
@@ -143,7 +144,7 @@ def _basking(place: Basking | None) -> list[str]:
 
 def _layers(glass: Enclosure) -> list[str]:
     cover = [glass.cover] if glass.cover else []
-    layers = [f"{_cm(layer.depth_cm)} of {layer.material}" for layer in (*cover, *glass.layers)]
+    layers = [f"{_cm(layer.depth_cm)} of {spoken(layer.material)}" for layer in (*cover, *glass.layers)]
     if glass.drainage:
         if glass.mesh_barrier:
             layers.append("a mesh barrier")
@@ -189,7 +190,7 @@ def _room(room: Room) -> str:
             if isinstance(room.draught, str)
             else f"Its air moves at {_speed(room.draught)} about the box."
         )
-    return " ".join(seasons)
+    return " ".join([*seasons, *light_words(room)])
 
 
 def _state(state: RoomState) -> str:
@@ -226,6 +227,7 @@ def _routine(routine: Routine, glass: Enclosure) -> str:
             f'The lamp "{lamp.name}" ({lamp.kind}, {plain(lamp.power_w, 4)} W) is on'
             f"{_when(lamp.timer, lamp.control)}"
             f"{_shares(lamp, light='entering as light', radiant='as heat rays', convective='as warm air')}."
+            f"{lamp_reading(lamp)}"
         )
     for heater in routine.heaters:
         sentences.append(
