@@ -111,9 +111,7 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
         gain = w.carried.foreseen[i - 1] if i > 0 else 0.0
         gain -= w.carried.foreseen[i]
         warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
-    landing = now.watering
-    if b.cover == 0.0:
-        landing += air.ground_now[0].landed
+    landing = now.watering + air.ground_now[0].landed
     cell = w.surface_cell[0]
     cell.arriving = landing / (b.floor * WATER_DENSITY)
     soil = w.soils[w.soil_of[0]]

@@ -1,8 +1,8 @@
 """The air of a described box as tables: its zones, the surfaces beside them, and what joins both.
 
 Air is parted at half its height where it is tall enough to be warmer above than below; a jar is one zone. A hide is a
-zone of its own. Surfaces stand in one order: leaves, panes, lid, dish, basking place, hide, and last the cover and the soil,
-on which what drips from the others lands.
+zone of its own. Surfaces stand in one order: leaves, panes, lid, dish, basking place, hide, patches of the ground that are
+no soil, and last the cover and the soil, on which what drips from the others lands.
 """
 
 from __future__ import annotations
@@ -13,12 +13,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from terralab import materials
 from terralab.describe.enclosure import Enclosure
+from terralab.engine.ground_layout import COVER_HALF_WET, ENDLESS, LONG_WAVE_AT, MOSS_HEAT, Row, ground, pane, patches
 from terralab.engine.kinds import (
     BACK,
     BASKING,
-    COVER,
     DISH,
     DOWNWARDS,
     FRONT,
@@ -29,43 +28,28 @@ from terralab.engine.kinds import (
     PANE,
     SHELL,
     SIDES,
-    SOIL,
     UPRIGHT,
     UPWARDS,
 )
 from terralab.engine.tables import LINK, SURFACE, ZONE
 from terralab.physics.basking import share_on
-from terralab.physics.conductivity import vapour_diffusivity
+from terralab.physics.canopy import area_seen, let_through, mean_light
 from terralab.physics.constants import STEFAN_BOLTZMANN, WATER_DENSITY, ZERO_CELSIUS
-from terralab.physics.convection import litter_resistance
 from terralab.physics.fog import settling_speed
 from terralab.physics.radiant import star
 
 AIR_DENSITY = 1.18  # kg of dry air in a cubic metre at about 23 C; breathing with temperature is left out
 JAR_M = 0.25  # m, air that is lower than this counts as one zone
-LONG_WAVE_AT = 22.0  # C, temperature about which long-wave exchange is made linear
 CHILL_LEAF = 0.72  # a leaf's length along the wind as a share of its width (Campbell & Norman 1998)
 LEAF_HEAT = 800.0  # J/m2K, a leaf of 0.2 mm water (a guess; leaves follow within a minute either way)
 DISH_HEAT = 5000.0  # J/m2K, a few millimetres of ceramic
+DISH_CONTACT = 20.0  # W/m2K, from the water through a dish to the ground under it (a guess)
 DISH_HALF_DRY = 0.05  # kg/m2, the last water of a dish, that no longer covers its floor
-COVER_HALF_WET = 0.15  # of the water a cover holds: then half of it evaporates
-ENDLESS = 1e9  # kg
-WARMED_BOARD = 0.02  # m of a board that follows the warmth of a day (a guess)
 DRY_GROUND = 0.02 * 1.3e6  # J/m2K, 2 cm of dry mix (a guess)
-HIDE_HEAT, MOSS_HEAT = 6000.0, 8000.0  # J/m2K of its walls and of dry moss with some ground (guesses)
+HIDE_HEAT = 6000.0  # J/m2K of its walls (a guess)
 HIDE_CONDUCTS = 5.7  # W/m2K through its walls to what they see: 8 outside behind 5 mm of cork or 1 cm of wood (a guess)
+LEAST_PLANTED = 0.02  # of the floor: leaves stand over some of it
 HIDE_AIR = 0.02  # m/s, nothing blows in a hide (a guess)
-
-
-@dataclass
-class Row:
-    """A surface in the making: its numbers in SURFACE, what of it radiates [m2], and the film it starts with [kg]."""
-
-    kind: float
-    zone: int
-    numbers: dict[str, float]
-    radiates: float = 0.0
-    film: float = 0.0
 
 
 @dataclass
@@ -91,8 +75,8 @@ def air_layout(e: Enclosure, pick: Callable, b: np.void, heated: bool) -> AirLay
     `heated`: a lamp or a heater is described.
     """
     zones, stacked = zone_rows(e, pick)
-    rows = [*leaves(e, pick, zones, stacked), *panes(e, pick, b, zones, stacked), *dish(e, zones)]
-    rows += [*basking(e, pick, b, zones, stacked), *hide_rows(e, pick, b, stacked)]
+    rows = [*leaves(e, pick, b, zones, stacked), *panes(e, pick, b, zones, stacked), *dish(e, zones)]
+    rows += [*basking(e, pick, b, zones, stacked), *hide_rows(e, pick, b, stacked), *patches(e, pick, b, zones)]
     rows += ground(e, pick, b, zones, over=len(rows))
     surfaces = np.zeros(len(rows), SURFACE)
     for row, one in zip(surfaces, rows, strict=True):
@@ -173,28 +157,39 @@ def board_store(e: Enclosure, pick: Callable) -> float:
     return buffer(area, *own)
 
 
-def leaves(e: Enclosure, pick: Callable, zones: np.ndarray, stacked: int) -> Iterator[Row]:
+def under_leaves(e: Enclosure) -> float:
+    """Share of the floor that plants stand over: as typed, else what is planted of it."""
+    typed = None if e.plants is None else e.plants.cover
+    return max(LEAST_PLANTED, e.planted_share if typed is None else typed)
+
+
+def leaves(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: int) -> Iterator[Row]:
     """The leaves: one row in each zone."""
     p = e.plants
-    if p is None or p.leaf_area_cm2 == 0.0:
+    if p is None or b["leaf_area"] == 0.0:
         return
     below = pick("defaults", "leaves below", "share") if stacked > 1 else 1.0
     shares = [below, 1.0 - below][:stacked]
+    ground = under_leaves(e) * e.floor_area_m2
+    k = pick("defaults", "canopy", "extinction")
+    seen = area_seen(float(b["leaf_area"]), ground, k)
     for zone, share in enumerate(shares):
-        area = share * p.leaf_area_cm2 / 1e4
+        area = share * float(b["leaf_area"])
         if area == 0.0:
             continue
+        own, over = area / ground, sum(shares[zone + 1 :]) * float(b["leaf_area"]) / ground
         numbers = {
             "area": area,
             "faces": 2.0,
             "length": CHILL_LEAF * p.leaf_width_cm / 100.0,
             "facing": UPWARDS,
             "capacity": LEAF_HEAT * area,
+            "light": let_through(k, over) * mean_light(1.0, k, own),
             "film_max": area * pick("plants", p.kind, "leaf_film"),
             "film_half": area * pick("defaults", "leaf film", "half_wet"),
             "high": 0.5 * (zones[zone]["bottom"] + zones[zone]["top"]),
         }
-        yield Row(LEAF, zone, numbers, area)
+        yield Row(LEAF, zone, numbers, share * seen)
 
 
 def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: int) -> Iterator[Row]:
@@ -220,35 +215,6 @@ def panes(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, stacked: 
         yield Row(LID, stacked - 1, row, area)
 
 
-def pane(e: Enclosure, pick: Callable, area: float, boarded: float) -> dict[str, float]:
-    """What every pane of `area` [m2] has in common: heat, its way to the room, its film; `boarded` is the share with a board.
-
-    A board before the glass takes the film and the warmth on itself, one behind it keeps the glass warm.
-    """
-    thick = e.glass_mm / 1000.0
-    bare = {
-        "out": 1.0
-        / (1.0 / pick("defaults", "outer glass", "h") + 0.5 * thick / pick("defaults", "glass pane", "conductivity")),
-        "capacity": thick * pick("defaults", "glass pane", "heat_capacity"),
-        "film_max": pick("defaults", "glass film", "capacity"),
-        "film_half": pick("defaults", "glass film", "half_wet"),
-    }
-    out = {name: (1.0 - boarded) * value for name, value in bare.items()}
-    if boarded > 0.0:
-        board = e.background
-        number = lambda prop: pick("backgrounds", board.material, prop)  # noqa: E731
-        deep = board.thickness_cm / 100.0
-        behind = dict(bare)
-        behind["out"] = 1.0 / (1.0 / bare["out"] + deep / number("lambda"))
-        if board.inside:
-            # of the board the side towards the air goes along with a day, to about the depth given
-            behind["capacity"] = min(deep, WARMED_BOARD) * number("heat_capacity")
-            behind["film_max"] = number("film_capacity")
-            behind["film_half"] = bare["film_half"] * behind["film_max"] / bare["film_max"]
-        out = {name: value + boarded * behind[name] for name, value in out.items()}
-    return {"area": area, "faces": 1.0} | {name: area * value for name, value in out.items()}
-
-
 def dish(e: Enclosure, zones: np.ndarray) -> Iterator[Row]:
     """The water dish."""
     if e.dish is None:
@@ -263,6 +229,7 @@ def dish(e: Enclosure, zones: np.ndarray) -> Iterator[Row]:
         "film_max": ENDLESS,
         "film_half": DISH_HALF_DRY * area,
         "high": float(zones[0]["bottom"]),
+        "between": 0.0 if e.dish.stands_on_floor else DISH_CONTACT * area,
     }
     yield Row(DISH, 0, numbers, area, area * e.dish.depth_cm / 100.0 * WATER_DENSITY)
 
@@ -340,30 +307,6 @@ def hide_rows(e: Enclosure, pick: Callable, b: np.void, stacked: int) -> Iterato
     low |= {"capacity": MOSS_HEAT * floor, "radiates": float(b["radiation"]) * floor}
     low |= {"film_max": holds, "film_half": COVER_HALF_WET * holds}
     yield Row(MOSS, stacked, low, film=holds)
-
-
-def ground(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray, over: int) -> list[Row]:
-    """The cover, where there is one that is no soil of its own, and the soil; `over` is the place of the first row."""
-    area = float(b["floor"])
-    hidden = e.hide.floor_area_cm2 / 1e4 if e.hide is not None and e.hide.floor == "soil" else 0.0
-    soil = {"area": area, "faces": 1.0, "length": math.sqrt(area), "facing": UPWARDS, "high": float(zones[0]["bottom"])}
-    if e.cover is None or materials.get("covers", e.cover.material).typical("porous") > 0:
-        return [Row(SOIL, 0, soil | {"area": area - hidden}, area)]
-    number = lambda prop: pick("covers", e.cover.material, prop)  # noqa: E731
-    thick = e.cover.depth_cm / 100.0
-    holds = area * e.cover.depth_cm * number("water_capacity")
-    cover = soil | {"capacity": area * thick * number("heat_capacity"), "film_max": holds}
-    cover["film_half"] = COVER_HALF_WET * holds
-    soil |= {
-        "area": area - hidden,
-        "faces": 0.0,
-        "over": float(over),
-        "between": area * number("lambda") / (0.5 * thick),
-    }
-    soil["resistance"] = litter_resistance(
-        thick, number("porosity"), number("vapour_resistance_factor"), vapour_diffusivity(LONG_WAVE_AT)
-    )
-    return [Row(COVER, 0, cover, area), Row(SOIL, 0, soil)]
 
 
 def long_wave(pick: Callable) -> float:

@@ -5,7 +5,7 @@ look at each other. Nothing here knows what a surface is; `engine.surfaces` has 
 """
 
 from terralab.engine.droplets import droplets
-from terralab.engine.kinds import COVER, HIDDEN_SOIL, SOIL
+from terralab.engine.kinds import HIDDEN_SOIL, SOIL
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import vapour_enthalpy
@@ -40,7 +40,7 @@ def soil_chain(b, now, chain_base, capacity, between, side, tau, sweep, tube_hea
 
 @inner
 def eliminate(f, k, source, own, push, room):
-    """Express the temperature of one surface by its air, the radiant node and what lies over it (`push` [W], `own` [W/K] from beneath)."""
+    """Express the temperature of one surface by its air, the radiant node and the soil it lies on (`push` [W], `own` [W/K] from beneath)."""
     e_t = k.e_t + k.f_t
     e_w = k.e_w + k.f_w
     own += k.c + f.radiates + f.out + f.between + k.l * e_t
@@ -54,7 +54,7 @@ def eliminate(f, k, source, own, push, room):
 
 @inner
 def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, tau, sweep):
-    """Eliminate all surfaces; the soil stands last, and the cover that lies on it before it."""
+    """Eliminate all surfaces; the soil stands last, after what lies on it: those know its temperature by `sigma`."""
     n = air.surface.size
     room = now.room_t
     soil = n - 1
@@ -64,9 +64,7 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
     # what the soil gives in a hide, foreseen with the hide's air as it is; the books put it right (`exchange.onto_ground`)
     own += ground.hide_slope
     push += ground.hide_slope * air.surface_now[soil].t - ground.hide_heat
-    f, k = air.surface[soil], air.surface_now[soil]
-    joint = f.between
-    eliminate(f, k, air.source[soil], own, push, room)
+    by_t, by_w, by_radiant = 0.0, 0.0, 0.0
     for j in range(soil):
         f = air.surface[j]
         k = air.surface_now[j]
@@ -75,23 +73,26 @@ def eliminate_all(b, now, air, base_row, chain_base, capacity, between, side, ta
             k.alpha, k.beta, k.gamma, k.delta = k.t, 0.0, 0.0, 0.0
             continue
         heat = (f.capacity + WATER_HEAT * max(0.0, base.film)) / tau
-        own, push = heat, heat * base.t
-        if f.kind == COVER:
-            under = air.surface_now[soil]
-            own += joint * (1.0 - under.sigma)
-            push += joint * under.alpha
-            eliminate(f, k, air.source[j], own, push, room)
-            whole = own + k.c + f.radiates + f.out + k.l * (k.e_t + k.f_t)
-            k.beta += joint * under.beta / whole
-            k.gamma += joint * under.gamma / whole
-            k.delta += joint * under.delta / whole
-            # the soil beneath, without what lies over it
-            under.alpha += under.sigma * k.alpha
-            under.beta += under.sigma * k.beta
-            under.gamma += under.sigma * k.gamma
-            under.delta += under.sigma * k.delta
-        else:
-            eliminate(f, k, air.source[j], own, push, room)
+        eliminate(f, k, air.source[j], heat, heat * base.t, room)
+        if f.between > 0.0:
+            own += f.between * (1.0 - k.sigma)
+            push += f.between * k.alpha
+            by_t += f.between * k.beta
+            by_w += f.between * k.gamma
+            by_radiant += f.between * k.delta
+    f, under = air.surface[soil], air.surface_now[soil]
+    eliminate(f, under, air.source[soil], own, push, room)
+    whole = own + under.c + f.radiates + f.out + under.l * (under.e_t + under.f_t)
+    under.beta += by_t / whole
+    under.gamma += by_w / whole
+    under.delta += by_radiant / whole
+    for j in range(soil):
+        if air.surface[j].between > 0.0:
+            k = air.surface_now[j]
+            k.alpha += k.sigma * under.alpha
+            k.beta += k.sigma * under.beta
+            k.gamma += k.sigma * under.gamma
+            k.delta += k.sigma * under.delta
 
 
 @inner

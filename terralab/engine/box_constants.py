@@ -9,20 +9,23 @@ import numpy as np
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
-from terralab.engine.air_layout import LONG_WAVE_AT, AirLayout, air_layout, long_wave
+from terralab.engine.air_layout import AirLayout, air_layout, long_wave, under_leaves
 from terralab.engine.fans import open_area
-from terralab.engine.kinds import LEAF, LID, PANE
+from terralab.engine.ground_layout import BELOW_GLASS, LONG_WAVE_AT
+from terralab.engine.kinds import HANGING, LEAF, LID, PANE
 from terralab.engine.layout import Overrides
 from terralab.engine.tables import BOX
+from terralab.physics.canopy import let_through
 from terralab.physics.conductivity import vapour_diffusivity
 from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.fog import chill_factor
 from terralab.soil.arrays import RESERVOIR, SEALED, SEEPAGE
+from terralab.units import DAY_S
 
-LIGHT_BLOCKED = 0.6  # -, extinction of light by leaves (about 0.5 to 0.7, Monsi & Saeki 1953, from memory)
+SUN_TAKEN = 0.7  # -, extinction of the sun's slanting beam in leaves of all slopes (0.5 from overhead; Campbell 1986, form from memory)
+DAMP_AIR = 60.0  # % RH wanted by day from which leaves are taken to have grown up damp (a choice)
 SPRAY_ON_GLASS = 0.2  # -, share of a hand-spray that lands on panes (a guess)
 SOIL_CONDUCTS = 0.3  # W/mK, a damp mix, for the way of heat from the middle of a layer to the panes
-BELOW_GLASS = 0.17  # m2K/W, room air below the glass (ISO 6946)
 
 
 def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> tuple[np.ndarray, AirLayout]:
@@ -32,7 +35,8 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> tuple[np.ndarray, AirL
     b = row[0]
     put_air(b, e, pick)
     put_glass(b, e, pick)
-    put_plants(b, e, pick)
+    put_plants(b, e, pick, raised_damp(box))
+    b["sun_share"] = 0.0 if box.room.sun is None else box.room.sun.lit_share(pick)
     put_ground(b, e)
     put_dish(b, e)
     put_fog(b, pick)
@@ -49,8 +53,9 @@ def box_row(box: Box, pick: Overrides, dz: np.ndarray) -> tuple[np.ndarray, AirL
 
 def put_air(b: np.void, e: Enclosure, pick: Overrides) -> None:
     """The air space, what of the lid is open, what leaks, and how the air moves by itself."""
-    b["floor"] = e.width_cm / 100.0 * (e.front_to_back_cm / 100.0)
-    b["ground_length"] = math.sqrt(b["floor"])
+    b["floor"] = e.soil_share * e.floor_area_m2
+    # soil that does not reach the panes, as in pots, loses no warmth through them and takes none of what runs down them
+    b["stands_free"] = float(e.bare_floor_share > 0.0)
     b["volume"] = e.air_volume_m3
     b["air_height"] = e.air_height_cm / 100.0
     b["lid_area"] = sum(open_area(opening) for opening in e.openings if opening.wall == "lid")
@@ -71,29 +76,51 @@ def put_glass(b: np.void, e: Enclosure, pick: Overrides) -> None:
     outside = 1.0 / pick("defaults", "outer glass", "h") + 0.5 * pane / conductivity
     b["glass_area"] = 2.0 * (width + depth) * b["air_height"] + floor - b["lid_area"]
     b["side_per_m"] = 2.0 * (width + depth) / (outside + min(width, depth) / (6.0 * SOIL_CONDUCTS))
-    b["bottom_out"] = floor / (BELOW_GLASS + pane / conductivity)
+    b["side_per_m"] *= 1.0 - b["stands_free"]
+    b["bottom_out"] = b["floor"] / (BELOW_GLASS + pane / conductivity)
     b["radiation"] = long_wave(pick)
     b["drip_seconds"] = pick("defaults", "drip time", "time")
 
 
-def put_plants(b: np.void, e: Enclosure, pick: Overrides) -> None:
+def put_plants(b: np.void, e: Enclosure, pick: Overrides, raised_damp: bool) -> None:
     """Leaves and roots, and how a spray divides among leaves, panes and ground."""
     shade = 0.0
     if e.plants is not None:
         p = e.plants
-        area = p.leaf_area_cm2 / 1e4
         plant = lambda prop: pick("plants", p.kind, prop)  # noqa: E731
-        shade = 1.0 - math.exp(-LIGHT_BLOCKED * area / b["floor"])
+        stands = under_leaves(e)
+        b["leaf_area"] = area = e.leaf_area_m2(pick)
+        b["layers"] = area / (stands * e.floor_area_m2)
+        b["extinction"] = pick("defaults", "canopy", "extinction")
+        shade = stands * (1.0 - let_through(b["extinction"], b["layers"]))
         b["has_plants"] = 1.0 if area > 0.0 else 0.0
-        b["leaf_area"] = area
-        b["leaf_width"] = p.leaf_width_cm / 100.0
-        b["resistance_lit"], b["resistance_dark"] = plant("resistance_lit"), plant("resistance_dark")
-        b["wet_limit"] = plant("wet_limit_air")
+        b["leaf_full"], b["leaf_dark"] = plant("resistance_full"), plant("resistance_dark")
+        if raised_damp:
+            # pores of such leaves close badly: by night, or by day in plants that open at night
+            shut = "leaf_dark" if b["leaf_dark"] > b["leaf_full"] else "leaf_full"
+            b[shut] *= pick("defaults", "leaf pores", "dark_resistance_factor_grown_humid")
+        b["light_half"] = plant("light_half")
+        b["dryness"], b["warming"] = (
+            pick("defaults", "leaf pores", "dryness_exponent"),
+            pick("defaults", "leaf pores", "warmth_slope"),
+        )
+        b["beam_taken"] = SUN_TAKEN
+        b["shelter"] = pick("defaults", "canopy", "shelter")
+        b["wet_limit"], b["wet_left"] = plant("wet_limit_air"), plant("wet_share_left")
+        b["wet_fall"], b["wet_recover"] = DAY_S * plant("wet_days_to_fall"), DAY_S * plant("wet_days_to_recover")
         b["root_start"], b["root_stop"] = plant("dry_start_head"), plant("dry_limit_head")
         b["root_depth"] = p.root_depth_cm / 100.0
     b["land_leaf"] = 0.5 * shade
     b["land_glass"] = SPRAY_ON_GLASS
     b["land_ground"] = 1.0 - b["land_leaf"] - b["land_glass"]
+
+
+def raised_damp(box: Box) -> bool:
+    """Whether the leaves grew up in very damp air: as said, else where the animals want such air by day."""
+    said = None if box.enclosure.plants is None else box.enclosure.plants.raised_damp
+    if said is not None or not box.group:
+        return bool(said)
+    return materials.get("groups", box.group).typical("day_rh_low") >= DAMP_AIR
 
 
 def put_ground(b: np.void, e: Enclosure) -> None:
@@ -130,6 +157,11 @@ def put_tables(b: np.void, box: Box, pick: Overrides) -> AirLayout:
         these = tables.surfaces["kind"] == kind
         if these.any():
             tables.surfaces["spray"][these] = b[share] * tables.surfaces["area"][these] / b[area]
+    # moss on wood stands before the ground and catches its part by area
+    hanging = tables.surfaces["kind"] == HANGING
+    caught = b["land_ground"] / (box.enclosure.floor_area_m2 + tables.surfaces["area"][hanging].sum())
+    tables.surfaces["spray"][hanging] = caught * tables.surfaces["area"][hanging]
+    b["land_ground"] -= tables.surfaces["spray"][hanging].sum()
     return tables
 
 
@@ -143,10 +175,10 @@ def put_fog(b: np.void, pick: Overrides) -> None:
 
 def put_soil(b: np.void, e: Enclosure, pick: Overrides) -> None:
     """How the top mix takes water, the rim, and what lies below the soil where there is no drainage layer."""
-    top = materials.get("substrates", e.layers[0].material)
-    b["repellent_below"] = pick("substrates", top.name, "repellent_below")
-    b["bypass_share"] = pick("substrates", top.name, "bypass_share")
-    b["rim"] = max(1e-3, e.free_space_ml * 1e-6 / b["floor"])
+    top = e.layers[0].material
+    b["repellent_below"] = pick("substrates", top, "repellent_below")
+    b["bypass_share"] = pick("substrates", top, "bypass_share")
+    b["rim"] = max(1e-3, e.free_depth_cm / 100.0)
     b["run_off_to_soil"] = 1.0
     b["siphon_gap"] = -1.0
     b["bottom_kind"] = SEEPAGE if e.drain_hole else SEALED

@@ -1,10 +1,12 @@
 """What runs at an instant: devices and hands summed up, the openings as they stand, and controls that want to switch."""
 
-from terralab.engine.kinds import BASKING, COVER, LEAF, LID, PANE, SOIL
+from terralab.engine.kinds import BARE, BASKING, CARPET, COVER, LEAF, LID, PANE, SOIL, STONE
 from terralab.engine.surfaces import saturated
 from terralab.jit import inner
+from terralab.physics.canopy import two_lights
 from terralab.physics.constants import MASS_RATIO
 from terralab.physics.convection import forced_plate
+from terralab.physics.leaf import leaf_conductance
 
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 
@@ -21,7 +23,8 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
     now.air_heat = 0.0
     now.basking_heat = 0.0
     now.floor_heat = 0.0
-    now.light = 0.0
+    now.par = 0.0
+    now.beam = 0.0
     now.jet_flow = 0.0
     now.air_speed = b.still_air
     now.fog_in = schedule_rate[on_row, 2]
@@ -32,15 +35,17 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
     for i in range(vents.size):
         vents[i].area = openings[i].area
     for i in range(devices.size):
-        if schedule_on[on_row, i] > 0 and device_on[i] > 0.0:
+        load = schedule_on[on_row, i]
+        if load > 0.0 and device_on[i] > 0.0:
             d = devices[i]
-            now.leaf_heat += d.leaf_heat
-            now.ground_heat += d.ground_heat
-            now.glass_heat += d.glass_heat
-            now.air_heat += d.air_heat
-            now.basking_heat += d.basking_heat
-            now.floor_heat += d.floor_heat
-            now.light += d.light
+            now.leaf_heat += load * d.leaf_heat
+            now.ground_heat += load * d.ground_heat
+            now.glass_heat += load * d.glass_heat
+            now.air_heat += load * d.air_heat
+            now.basking_heat += load * d.basking_heat
+            now.floor_heat += load * d.floor_heat
+            now.par += load * d.par
+            now.beam += load * d.beam
             if d.seat_row >= 0.0:
                 seat = vents[int(d.seat_row)]
                 seat.area = max(0.0, seat.area - d.face)
@@ -51,10 +56,9 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
             now.air_speed = max(now.air_speed, d.air_speed)
             if d.jet_flow > now.jet_flow:
                 now.jet_flow, now.jet_diameter = d.jet_flow, d.jet_diameter
-            now.spray += d.spray
-            now.fog_in += d.fog_in
-            now.power += d.power
-    now.lit = min(1.0, now.light / b.light_full) if now.light > 0.0 and b.has_plants > 0.0 else 0.0
+            now.spray += load * d.spray
+            now.fog_in += load * d.fog_in
+            now.power += load * d.power
     for i in range(air.zone.size):
         air.zone_source[i] = air.heat_share[i] * now.air_heat
     for j in range(air.surface.size):
@@ -63,12 +67,35 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
         air.source[j] = 0.0
         if f.kind == LEAF:
             air.source[j] = now.leaf_heat * f.area / b.leaf_area
+            air.surface_now[j].pores = light_adds(b, f, now.par, now.beam)
         elif f.kind == PANE or f.kind == LID:
             air.source[j] = now.glass_heat * f.area / b.glass_area
         elif f.kind == BASKING:
             air.source[j] = now.basking_heat
-        elif f.kind == COVER or (f.kind == SOIL and b.cover == 0.0):
-            air.source[j] = now.ground_heat
+        elif (
+            f.kind == COVER
+            or f.kind == STONE
+            or f.kind == CARPET
+            or f.kind == BARE
+            or (f.kind == SOIL and b.cover == 0.0)
+        ):
+            air.source[j] = now.ground_heat * f.area / b.ground
+
+
+@inner
+def light_adds(b, f, par, beam):
+    """What light adds to the conductance of the pores of leaves [m/s], less than nothing for those that open at night.
+
+    `par` is the even light above all plants, `beam` that of a sun patch [umol/m2/s], in which a share of them stands.
+    """
+    dark = 1.0 / b.leaf_dark
+    adds = leaf_conductance(par * f.light, b.leaf_dark, b.leaf_full, b.light_half) - dark
+    if beam > 0.0:
+        share, sunlit, shaded = two_lights(beam, par, b.beam_taken, b.extinction, b.layers)
+        there = share * leaf_conductance(sunlit, b.leaf_dark, b.leaf_full, b.light_half)
+        there += (1.0 - share) * leaf_conductance(shaded, b.leaf_dark, b.leaf_full, b.light_half)
+        adds += b.sun_share * (there - dark - adds)
+    return adds
 
 
 @inner

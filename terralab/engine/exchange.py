@@ -6,7 +6,23 @@ are recorded, so both budgets close to round-off, however long the step.
 """
 
 from terralab.engine.air_solve import gauss
-from terralab.engine.kinds import BASKING, COVER, DISH, HIDDEN_SOIL, LEAF, LID, MOSS, PANE, SHELL, SOIL
+from terralab.engine.kinds import (
+    BARE,
+    BASKING,
+    CARPET,
+    COVER,
+    DISH,
+    HANGING,
+    HIDDEN_SOIL,
+    LEAF,
+    LID,
+    MOSS,
+    PANE,
+    PATCHES,
+    SHELL,
+    SOIL,
+    STONE,
+)
 from terralab.jit import inner
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_HEAT
 from terralab.physics.moist_air import air_enthalpy
@@ -57,7 +73,7 @@ def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
     f.fog_in_heat = WATER_HEAT * now.fog_in * room
     f.spray_ground = now.spray * b.land_ground
     f.spray_heat = WATER_HEAT * now.spray * room
-    onto_ground(now, air, row, chain, f, flow_row)
+    onto_ground(b, now, air, row, chain, f, flow_row)
     f.surface_up = air.ground_now[0].soil_up
     f.heat_side = 0.0
     for i in range(chain.size):
@@ -205,8 +221,8 @@ def surface_rates(now, surface, k, own, s, z, t, source, radiant):
 
 
 @inner
-def onto_ground(now, air, row, chain, f, flow_row):
-    """What falls on the ground, with its heat: onto the cover, and from it on, or onto bare soil.
+def onto_ground(b, now, air, row, chain, f, flow_row):
+    """What falls on the ground, with its heat: onto the cover and on to the soil, onto bare soil, rock, moss or bare floor.
 
     In the row of the soil stand only these arrivals: what its surface gains otherwise went into its temperature already.
     """
@@ -214,24 +230,40 @@ def onto_ground(now, air, row, chain, f, flow_row):
     over = int(air.surface[soil].over)
     landed = f.spray_ground + f.fog_settled
     heat = WATER_HEAT * f.spray_ground * now.room_t + f.fog_settled_heat
+    run_off, run_off_heat = 0.0, 0.0
     heat_in_hide = 0.0
     for j in range(soil):
-        kind = air.surface[j].kind
+        kind, own = air.surface[j].kind, air.surface_flow[flow_row, j]
         if kind == HIDDEN_SOIL:
             # this floor has no warmth of its own: the soil paid what was foreseen, and pays the rest
             foreseen = air.ground_now[0].hide_heat
             foreseen += air.ground_now[0].hide_slope * (chain[0] - air.surface_now[j].t)
-            heat_in_hide += air.surface_flow[flow_row, j].gain + foreseen
-        elif kind in (LEAF, LID, SHELL, MOSS):
-            landed += air.surface_flow[flow_row, j].drip
-            heat += air.surface_flow[flow_row, j].drip_heat
+            heat_in_hide += own.gain + foreseen
+        elif kind in (LEAF, LID, SHELL, MOSS, HANGING):
+            landed += own.drip
+            heat += own.drip_heat
+        elif kind == PANE:
+            run_off += own.drip
+            run_off_heat += own.drip_heat
+    on_soil, on_soil_heat = 0.0, 0.0
+    for j in range(soil):
+        surface, own = air.surface[j], air.surface_flow[flow_row, j]
+        if surface.lands > 0.0:
+            own.landed = surface.lands * landed
+            own.gain += surface.lands * heat
+        if surface.kind == BARE:
+            own.landed += b.stands_free * run_off
+            own.gain += b.stands_free * run_off_heat
+        if surface.between > 0.0:
+            own.gain -= surface.between * (air.surfaces[row, j].t - chain[0])
+        if j == over or surface.kind == STONE or surface.kind == CARPET:
+            on_soil += own.drip
+            on_soil_heat += own.drip_heat
+    if over < 0:
+        on_soil += (1.0 - b.patch_share) * landed
+        on_soil_heat += (1.0 - b.patch_share) * heat
     ground = air.surface_flow[flow_row, soil]
-    if over >= 0:
-        cover = air.surface_flow[flow_row, over]
-        cover.landed = landed
-        cover.gain += heat - air.surface[soil].between * (air.surfaces[row, over].t - chain[0])
-        landed, heat = cover.drip, cover.drip_heat
-    ground.landed, ground.gain = landed, heat + heat_in_hide
+    ground.landed, ground.gain = on_soil, on_soil_heat + heat_in_hide
 
 
 @inner
@@ -354,3 +386,11 @@ def collect(air, f, flow_row):
             f.hide_gain += own.gain
         elif kind == BASKING:
             f.basking_gain += own.gain
+        elif kind in PATCHES:
+            f.patch_film += own.film
+            f.patch_gain += own.gain
+            if kind == HANGING:
+                f.moss_drip += own.drip
+                f.spray_moss += own.spray
+            else:
+                f.patch_drip += own.drip

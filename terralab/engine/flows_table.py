@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, MOSS, PANE, SHELL
+from terralab.engine.kinds import BASKING, COVER, DISH, LEAF, LID, MOSS, PANE, PATCHES, SHELL
 
 WATER, HEAT = "water", "heat"
 #: What happens to a flow in the eyes of a keeper.
@@ -97,6 +97,8 @@ STORES = (
     Store("fog", (WATER,), zone="fog"),
     Store("wood", (WATER,), zone="wood", times="wood_store"),
     Store("hide", (WATER, HEAT), kinds=(SHELL, MOSS), gain="hide_gain"),
+    # rock, moss and bare floor beside the soil
+    Store("patches", (WATER, HEAT), kinds=PATCHES, gain="patch_gain"),
     # with the heat of their films
     Store("glass", (HEAT,), kinds=(PANE, LID), gain="glass_gain"),
     Store("leaves", (HEAT,), kinds=(LEAF,), gain="leaf_gain"),
@@ -114,6 +116,7 @@ FLOWS = (
     Flow("spray_leaf", ROOM, "leaf film", warmth="spray_heat", **_SPRAYED),
     Flow("spray_glass", ROOM, "glass film", warmth="spray_heat", **_SPRAYED),
     Flow("spray_ground", ROOM, GROUND, warmth="spray_heat", **_SPRAYED),
+    Flow("spray_moss", ROOM, "patches", warmth="spray_heat", seldom=True, **_SPRAYED),
     Flow("fog_in", ROOM, "fog", warmth="fog_in_heat", **_SPRAYED),
     Flow("refilled", ROOM, "dish", SOIL_CLOCK, warmth="refilled_heat", label="dish refilled"),
     Flow("hide_wetted", ROOM, "hide", SOIL_CLOCK, warmth="hide_wetted_heat", label="hide moistened", seldom=True),
@@ -133,6 +136,7 @@ FLOWS = (
     Flow("tube_evaporation", "reservoir", "air", arrows=("tube",)),
     Flow("wood_release", "wood", "air"),
     Flow("hide_film", "hide", "air", series="hide evaporation", seldom=True),
+    Flow("patch_film", "patches", "air", series="evaporation of moss, rock and bare floor", seldom=True),
     Flow("fog_evaporation", "fog", "air"),
     # out of the box; the heat of the vapour is that of the exchanged air
     Flow("vapour_leak", "air", ROOM, label="vapour lost through gaps", series="vapour lost through gaps",
@@ -152,6 +156,8 @@ FLOWS = (
     Flow("glass_drip", "glass film", FOOT_OF_GLASS),
     Flow("lid_drip", "glass film", GROUND, seldom=True),
     Flow("hide_drip", "hide", GROUND, seldom=True),
+    Flow("moss_drip", "patches", GROUND, seldom=True),
+    Flow("patch_drip", "patches", "soil", seldom=True),
     Flow("fog_settled", "fog", GROUND),
     Flow("reservoir_vapour", "reservoir", "soil", SOIL_CLOCK, arrows=("vapour_up",)),
     Flow("wick_rise", "reservoir", "soil", SOIL_CLOCK, arrows=("wick_up",)),
@@ -263,8 +269,11 @@ def shares(place: str, constants: Mapping | np.void) -> dict[str, float]:
     if place == ROOM:
         return {}
     if place == GROUND:
-        return {"cover" if constants["cover"] > 0.0 else "soil": 1.0}
+        beside = float(constants["patch_share"])
+        return {"cover" if constants["cover"] > 0.0 else "soil": 1.0 - beside, "patches": beside}
     if place == FOOT_OF_GLASS:
+        if constants["stands_free"] > 0.0:
+            return {"patches": 1.0}
         share = float(constants["run_off_to_soil"])
         return {"soil": share, "reservoir": 1.0 - share}
     return {place: 1.0}

@@ -12,7 +12,7 @@ from terralab.physics.conductivity import (
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.physics.heat import soil_capacity, soil_conductivity, vapour_heat_conductivity
 from terralab.physics.moist_air import latent_heat, saturated_vapour_density, vapour_enthalpy
-from terralab.physics.roots import water_stress
+from terralab.physics.roots import dry_target, follow, wet_target
 from terralab.soil.tridiagonal import thomas
 
 SURFACE_ACTIVE_BELOW = -3.0  # m: a wetter surface cell is never the bottleneck within one soil step
@@ -142,13 +142,23 @@ def share_roots(w):
     for i in range(w.dz.size):
         c.root_share[i] = 0.0
         if w.root_weight[i] > 0.0:
-            air = w.thermal[i].porosity - c.theta[i]
-            c.root_share[i] = w.root_weight[i] * water_stress(w.head[i], air, b.wet_limit, b.root_start, b.root_stop)
+            c.root_share[i] = w.root_weight[i] * c.fit[i] * dry_target(w.head[i], b.root_start, b.root_stop)
             stress += c.root_share[i]
     if stress > 0.0:
         for i in range(w.dz.size):
             c.root_share[i] /= stress
     return stress
+
+
+@inner
+def roots_follow(w, dt):
+    """Let the roots of each cell follow, over dt [s], the air they have: soon less fit without it, slowly well again."""
+    b = w.box[0]
+    c = w.cells
+    for i in range(w.dz.size):
+        if w.root_weight[i] > 0.0:
+            air = w.thermal[i].porosity - min(w.water[i] / w.dz[i], w.thermal[i].porosity)
+            c.fit[i] = follow(c.fit[i], wet_target(air, b.wet_limit, b.wet_left), dt, b.wet_fall, b.wet_recover)
 
 
 @inner

@@ -6,6 +6,9 @@ SHELL, MOSS, HIDDEN_SOIL = (
     8.0,
     9.0,
 )  # of a hide: its walls and roof, damp moss on its floor, or the box's own soil there
+# on the ground beside the soil: rock and other dry things, a carpet of moss, the bare floor of the glass; and moss on wood
+STONE, CARPET, BARE, HANGING = 10.0, 11.0, 12.0, 13.0
+PATCHES = (STONE, CARPET, BARE, HANGING)
 UPRIGHT, UPWARDS, DOWNWARDS = 0.0, 1.0, 2.0
 FRONT, SIDES, BACK = 0.0, 1.0, 2.0  # walls of panes
 
@@ -20,6 +23,10 @@ _NAMES = {
     SHELL: "hide walls",
     MOSS: "hide moss",
     HIDDEN_SOIL: "hide soil",
+    STONE: "rock",
+    CARPET: "moss",
+    BARE: "bare floor",
+    HANGING: "moss on wood",
 }
 
 

@@ -6,7 +6,7 @@ published range, which is how answers get their own range.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from terralab.describe.box import Box
 from terralab.engine.air_layout import basking_share
 from terralab.engine.doors import door_rows
 from terralab.engine.fans import fan_rows
+from terralab.engine.light import Sky, lamp_light
 from terralab.engine.schedule import devices, opened
 from terralab.engine.tables import OPENING
 from terralab.physics.conductivity import conductivity_scale
@@ -22,7 +23,6 @@ from terralab.physics.retention import SOIL_COLUMNS
 
 TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
 FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
-PHOTONS = 4.6  # umol of photosynthetic light in a joule of white light (from memory)
 SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 
 
@@ -95,11 +95,12 @@ def thermal_layers(dz: np.ndarray) -> np.ndarray:
     return np.array([*starts, len(dz)], dtype=np.int64)
 
 
-def device_rows(box: Box, pick: Overrides, b: np.void, zones: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def device_rows(
+    box: Box, pick: Overrides, b: np.void, zones: np.ndarray, skies: Sequence[Sky]
+) -> tuple[np.ndarray, np.ndarray]:
     """What each device does while it runs (see `schedule.devices`), and the openings with those of fans and doors.
 
-    `zones` are those that stand on each other. It also writes into `b` how much light opens the leaves, and where the
-    doors begin.
+    `zones` are those that stand on each other. It also writes into `b` where the doors begin.
     """
     shade = 2.0 * float(b["land_leaf"])
     doors = opened(box.routine)
@@ -113,10 +114,9 @@ def device_rows(box: Box, pick: Overrides, b: np.void, zones: np.ndarray) -> tup
     openings = np.concatenate([openings, np.array(shut, OPENING)])
     under = box.enclosure.basking
     lit = ("", 0.0) if under is None else (under.lamp, basking_share(box.enclosure, pick))
-    rows = devices(box.routine, pick, shade, [*fans, *entries], lit)
-    if b["has_plants"] > 0.0 and rows["light"].any():
-        b["light_full"] = b["floor"] * pick("defaults", "leaf light", "opens_fully") / PHOTONS
-    return rows, openings
+    grows = b["has_plants"] > 0.0
+    light_of = {lamp.name: lamp_light(box.enclosure, lamp, pick) if grows else 0.0 for lamp in box.routine.lamps}
+    return devices(box.routine, pick, shade, [*fans, *entries], lit, light_of, skies), openings
 
 
 def start_heads(

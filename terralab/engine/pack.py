@@ -22,6 +22,7 @@ from terralab.engine.layout import (
     stored_water,
     thermal_layers,
 )
+from terralab.engine.light import skies
 from terralab.engine.settings import record_of
 from terralab.engine.surface_cell import SURFACE_CELL
 from terralab.engine.tables import (
@@ -109,8 +110,9 @@ def pack(
     days: int,
     overrides: Mapping[str, float | str] | Overrides | None = None,
     cells: int = CELLS,
+    season: str = "now",
 ) -> Work:
-    """Arrays for one run of `box` in `room` over `days`; `overrides` moves uncertain numbers within their range."""
+    """Arrays for one run of `box` in `room` over `days`; `season` is that of the daylight, `overrides` moves uncertain numbers within their range."""
     pick = overrides if isinstance(overrides, Overrides) else Overrides(overrides)
     layers = box.enclosure.porous_layers
     dz, place = grid(layers, cells)
@@ -134,8 +136,9 @@ def pack(
         side[layer] = one["side_per_m"] * dz[starts[layer] : starts[layer + 1]].sum()
     if size > soil_layers:
         side[-1] = one["side_per_m"] * one["reservoir_depth"]
-    times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"))
-    rows, openings = device_rows(box, pick, one, tables.zones[: tables.stacked])
+    sky = skies(box, season, pick, 2.0 * float(one["land_leaf"]))
+    times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"), sky)
+    rows, openings = device_rows(box, pick, one, tables.zones[: tables.stacked], sky)
     hand_t, hand = schedule.by_hand(box.routine, days, bool(one["topped_up"]))
     room_rows = schedule.room_course(room, days)
     level = 0.0
@@ -202,6 +205,6 @@ def pack(
         else np.zeros(n),
         head=head,
         water=water,
-        cells=Cells(*np.zeros((len(Cells._fields), n + 1))),
+        cells=Cells(*np.zeros((len(Cells._fields), n + 1)))._replace(fit=np.ones(n + 1)),
         newton=newton_arrays(n + 1),
     )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine
+from terralab.engine.light import Sky
 from terralab.engine.manual_actions import BELOW, REFILL, SIPHON
 from terralab.engine.tables import DEVICE
 from terralab.jit import kernel
@@ -31,19 +32,27 @@ def working(routine: Routine) -> list[Mist | Lamp | Heater | Fan | Door]:
 
 
 def devices(
-    routine: Routine, pick: Callable, shade: float, entries: Sequence[dict], basking: tuple[str, float] = ("", 0.0)
+    routine: Routine,
+    pick: Callable,
+    shade: float,
+    entries: Sequence[dict],
+    basking: tuple[str, float],
+    light_of: Mapping[str, float],
+    skies: Sequence[Sky],
 ) -> np.ndarray:
-    """What each device does while it runs, in the order of `working`.
+    """What each device does while it runs, in the order of `working`, and after them the `skies`.
+
+    `light_of`: what each lamp gives the plants [umol/m2/s], by its name.
 
     `basking`: the name of the lamp over a basking place, and the share of what it radiates that the place takes up.
     `shade` is the share of what falls on the ground area that the leaves catch; `entries` holds those of each fan
     and then of each door (`engine.fans.fan_rows`, `engine.doors.door_rows`). The motor of a fan that blows out warms the air that leaves.
     """
     every = working(routine)
-    rows = np.zeros(len(every), DEVICE)
+    rows = np.zeros(len(every) + len(skies), DEVICE)
     rows["vent_row"] = rows["seat_row"] = -1.0
     moved = iter(entries)
-    for row, device in zip(rows, every, strict=True):
+    for row, device in zip(rows[: len(every)], every, strict=True):
         if isinstance(device, Mist):
             share = device.airborne
             if share is None:
@@ -61,7 +70,7 @@ def devices(
             row["leaf_heat"], row["ground_heat"] = inside * shade, inside * (1.0 - shade)
             row["glass_heat"] = device.power_w * light * on_glass
             row["air_heat"] = device.power_w * convective
-            row["light"] = device.power_w * light * kept
+            row["par"] = light_of[device.name]
             row["power"] = device.power_w
         elif isinstance(device, Heater):
             radiant, convective, floor = (
@@ -93,6 +102,9 @@ def devices(
             row["set_point"] = control.set_point
             row["hysteresis"] = max(control.hysteresis, 0.05)
             row["minimum_on"] = 60.0 * control.minimum_on_min
+    for row, sky in zip(rows[len(every) :], skies, strict=True):
+        for name, value in sky.row.items():
+            row[name] = value
     return rows
 
 
@@ -111,8 +123,10 @@ def repeated(periods: list[tuple[float, float]], days: int, every: int = 1) -> t
     return starts, ends
 
 
-def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Times [s] at which anything changes, which device's timer is on from then, and the hand's rates [kg/s].
+def switching(
+    routine: Routine, days: int, airborne: float, skies: Sequence[Sky]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Times [s] at which anything changes, the load of each device by its timer from then, and the hand's rates [kg/s].
 
     The rates are water poured on the soil, sprayed on surfaces, and floating from a hand-spray.
     """
@@ -129,12 +143,15 @@ def switching(routine: Routine, days: int, airborne: float) -> tuple[np.ndarray,
         track = repeated([(spray.time_s, spray.time_s + span)], days, spray.every_days)
         hands.append((track, (0.0, rate * (1.0 - airborne), rate * airborne)))
     every = [*tracks, *(track for track, _ in hands)]
-    times = np.unique(np.concatenate([[0.0], *[np.concatenate(track) for track in every]]))
+    sky_times = [(np.arange(days)[:, None] * DAY + sky.times).ravel() for sky in skies]
+    times = np.unique(np.concatenate([[0.0], *[np.concatenate(track) for track in every], *sky_times]))
     times = times[times < days * DAY]
     running = lambda track: np.searchsorted(track[0], times, "right") - np.searchsorted(track[1], times, "right")  # noqa: E731
-    on = np.zeros((len(times), len(tracks)), np.int64)
+    on = np.zeros((len(times), len(tracks) + len(skies)))
     for i, track in enumerate(tracks):
         on[:, i] = running(track)
+    for i, sky in enumerate(skies):
+        on[:, len(tracks) + i] = sky.loads[np.searchsorted(sky.times, times % DAY, "right") - 1]
     rates = np.zeros((len(times), 3))
     for track, amounts in hands:
         rates += running(track)[:, None] * np.array(amounts)

@@ -7,7 +7,7 @@ converge, changed the soil too much, or when the surface cell came out drier or 
 import math
 
 from terralab.engine.air_clock import COLDEST, CURRENT, FIRST, HOTTEST, KEPT, advance
-from terralab.engine.ground import prepare
+from terralab.engine.ground import prepare, roots_follow
 from terralab.engine.manual_actions import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
 from terralab.engine.soil_step import AIR_FAILED, GOOD, SOIL_FAILED, TOO_MUCH_WORK, Outcome, soil_step
 from terralab.jit import inner, kernel, part
@@ -228,6 +228,7 @@ def run(w, settings, out, counts):
             return status, t
         t += dt
         note_course(w, dt, due(w, t, row))
+        roots_follow(w, dt)
         grow = shorter_or_longer(outcome)
         # a step cut short by an event says nothing against the length before it
         if dt < remaining or grow < 1.0 or wanted < dt * grow:

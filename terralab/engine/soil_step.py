@@ -64,21 +64,24 @@ def arrivals(w, dt, poured):
     to_metres = 1.0 / (WATER_DENSITY * b.floor)
     past = bypass(b, w.cells.theta, w.dz) * poured
     pour_heat = WATER_HEAT * w.now[0].room_t
-    edge = f.glass_drip * b.run_off_to_soil
+    # where soil stands free of the panes, what runs down them stays on the bare floor
+    runs = f.glass_drip * (1.0 - b.stands_free)
+    runs_heat = f.run_off_heat * (1.0 - b.stands_free)
+    edge = runs * b.run_off_to_soil
     to_soil = poured - past + edge
     to_soil += f.landed
-    top_heat = pour_heat * (poured - past) + f.run_off_heat * b.run_off_to_soil + f.soil_gain
+    top_heat = pour_heat * (poured - past) + runs_heat * b.run_off_to_soil + f.soil_gain
     # vapour answers to warmth at once: with the temperatures of the start both swing about each other
     warm_again(w)
     up = reservoir_vapour(w) * dt
     if up > 0.0:
         up = min(up, 0.5 * w.water[n] / to_metres)
-    below = past + f.glass_drip - edge
+    below = past + runs - edge
     for i in range(n):
         source[i] = -w.cells.root_share[i] * f.transpiration * to_metres
     source[0] += (to_soil - f.soil_evaporation) * to_metres
     source[n] = 0.0
-    below_heat = pour_heat * past + f.run_off_heat * (1.0 - b.run_off_to_soil)
+    below_heat = pour_heat * past + runs_heat * (1.0 - b.run_off_to_soil)
     if b.has_reservoir > 0.0:
         source[n - 1] += up * to_metres
         source[n] = (below - up - f.tube_evaporation) * to_metres

@@ -6,12 +6,30 @@ humidity ratio. All is frozen for one linear solve (`engine.air_solve`), which k
 
 import math
 
-from terralab.engine.kinds import BASKING, COVER, DISH, DOWNWARDS, HIDDEN_SOIL, LEAF, LID, MOSS, SHELL, SOIL, UPRIGHT
+from terralab.engine.kinds import (
+    BARE,
+    BASKING,
+    CARPET,
+    DISH,
+    DOWNWARDS,
+    HANGING,
+    HIDDEN_SOIL,
+    LEAF,
+    LID,
+    MOSS,
+    PANE,
+    SHELL,
+    SOIL,
+    STONE,
+    UPRIGHT,
+)
 from terralab.engine.surface_cell import surface_supply
 from terralab.jit import inner
+from terralab.physics.canopy import sheltered
 from terralab.physics.conductivity import pore_humidity
-from terralab.physics.constants import PRESSURE, WATER_DENSITY, WATER_HEAT
+from terralab.physics.constants import MASS_RATIO, PRESSURE, WATER_DENSITY, WATER_HEAT
 from terralab.physics.convection import combined, in_series, natural_horizontal, natural_vertical, vapour_conductance
+from terralab.physics.leaf import closing, warming
 from terralab.physics.moist_air import (
     damp_ratio,
     density,
@@ -21,6 +39,8 @@ from terralab.physics.moist_air import (
     saturation_slope,
     vapour_enthalpy,
 )
+
+KPA_BY_RATIO = 1.0e-3 * PRESSURE / MASS_RATIO  # kPa of vapour in air with 1 kg/kg of it, where it is thin
 
 
 @inner
@@ -82,7 +102,10 @@ def film_coefficient(f, k, z, blown):
 @inner
 def film_law(f, k, z, water, tau, drip_seconds):
     """Vapour of a film with `water` [kg] on it by the end of a stage of tau [s], its slopes, wet share and drip."""
-    g = vapour_conductance(k.h) * f.area
+    g = vapour_conductance(k.h)
+    if f.resistance > 0.0:
+        g = in_series(g, f.resistance)
+    g *= f.area
     drive = k.ws - z.w
     k.wet = covered(water, g * drive, tau, f.film_half)
     g *= k.wet
@@ -93,11 +116,15 @@ def film_law(f, k, z, water, tau, drip_seconds):
 
 
 @inner
-def stomata(b, now, f, k, z):
-    """Vapour that leaves breathe out: through stomata, where the leaf is not wet."""
+def stomata(b, now, f, k, z, first):
+    """Vapour that leaves breathe out: through pores and skin, where the leaf is not wet."""
+    if first:
+        k.open = 1.0 / b.leaf_dark + k.pores
+        if k.pores > 0.0:
+            lacks = (k.ws - z.w) * KPA_BY_RATIO
+            k.open += k.pores * (closing(lacks, b.dryness) * warming(k.t, b.warming) - 1.0)
     if k.ws > z.w:
-        closed = b.resistance_dark + now.lit * (b.resistance_lit - b.resistance_dark)
-        g = in_series(vapour_conductance(k.h), closed) * f.area * (1.0 - k.wet) * now.root_stress
+        g = in_series(vapour_conductance(k.h), 1.0 / k.open) * f.area * (1.0 - k.wet) * now.root_stress
         k.e = g * (k.ws - z.w)
         k.e_t = g * k.slope
         k.e_w = -g
@@ -144,6 +171,8 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
     ground = air.ground_now[0]
     ground.leaf_drip = 0.0
     ground.lid_drip = 0.0
+    ground.glass_drip = 0.0
+    ground.patch_drip = 0.0
     hidden = 0.0
     settling = max(0.0, air.zones[base_row, 0].fog) / air.zone[0].settle
     for j in range(n):
@@ -156,6 +185,8 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         k.carries = 0.0
         if first and f.faces > 0.0:
             k.h = film_coefficient(f, k, z, air.blown[j])
+            if f.kind == LEAF:
+                k.h = sheltered(k.h, b.shelter)
             k.c = k.h * f.area * f.faces
         k.e = k.e_t = k.e_w = 0.0
         if f.kind == SOIL:
@@ -182,12 +213,21 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         k.l = paid(k.ws - z.w, k.t, z.t)
         if f.film_half > 0.0:
             water = air.surfaces[base_row, j].film + tau * now.spray * f.spray
-            if f.kind == COVER:
-                water += tau * (now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling)
+            if f.lands > 0.0:
+                water += tau * f.lands * (now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling)
+            if f.kind == BARE:
+                water += tau * b.stands_free * ground.glass_drip
             film_law(f, k, z, water, tau, b.drip_seconds)
         if f.kind == LEAF:
-            stomata(b, now, f, k, z)
+            stomata(b, now, f, k, z, first)
             ground.leaf_drip += k.drip
-        elif f.kind == LID or f.kind == SHELL or f.kind == MOSS:
+        elif f.kind == LID or f.kind == SHELL or f.kind == MOSS or f.kind == HANGING:
             ground.lid_drip += k.drip
-    ground.landed = now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling
+        elif f.kind == PANE:
+            ground.glass_drip += k.drip
+        elif f.kind == STONE or f.kind == CARPET:
+            ground.patch_drip += k.drip
+    landed = now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling
+    ground.landed = ground.patch_drip
+    if b.cover == 0.0:
+        ground.landed += (1.0 - b.patch_share) * landed

@@ -17,10 +17,11 @@ def _record(fields: str) -> np.dtype:
 
 #: What does not change during a run and belongs to no row of the tables below (written by `box_constants`).
 BOX = _record(
-    "floor air_mass volume air_height glass_area leaf_area leaf_width dish_full ground_length cover cover_conductance "
+    "floor ground patch_share stands_free air_mass volume air_height glass_area leaf_area dish_full cover cover_conductance "
     "drip_seconds radiation lid_radiation wood_seconds tube_area tube_length "
-    "leak lid_area still_air light_full discharge mixing_factor stirring "
-    "resistance_lit resistance_dark wet_limit root_start root_stop root_depth "
+    "leak lid_area still_air discharge mixing_factor stirring "
+    "leaf_dark leaf_full light_half dryness warming beam_taken sun_share extinction layers shelter "
+    "wet_limit wet_left wet_fall wet_recover root_start root_stop root_depth "
     "fog_diameter fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind hide_area hide_height "
@@ -36,12 +37,13 @@ ZONE = _record("mass volume bottom top section settle wood_store")
 ZONE_STATE = _record("t w fog wood")
 
 #: A surface inside: kind and wall (see `engine.kinds`), zone, area [m2], faces that touch the air, length [m], which way it
-#: faces, heat capacity [J/K], conductances [W/K] to the radiant node, to the room and to the surface beneath, what film
+#: faces, heat capacity [J/K], conductances [W/K] to the radiant node, to the room and to the soil it lies on, what film
 #: it holds and at which half of it is wet [kg], the resistance behind it [s/m], the share of a spray that lands on it,
-#: its height above the floor and its width [m], the surface over it (-1: none), and how fast its own air moves [m/s, 0: as all].
+#: its height above the floor and its width [m], the surface over it (-1: none), how fast its own air moves [m/s, 0: as all],
+#: the share it takes of what lands on the ground; of leaves, the light on them as a share of that above all.
 SURFACE = _record(
     "kind wall zone area faces length facing capacity radiates out between film_max film_half resistance spray high width "
-    "over air_speed"
+    "over air_speed lands light"
 )
 
 #: Of each surface: temperature C, and the water on it kg.
@@ -55,14 +57,14 @@ LINK = _record("a b net mix")
 
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
-    "room_t room_w leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light lit air_speed pressure pressure_back "
+    "room_t room_w leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat par beam air_speed pressure pressure_back "
     "spray fog_in watering root_stress power doors jet_flow jet_diameter exchange fan_share leak_share door_share"
 )
 
 #: What a device adds to NOW while it runs, plus its control. `vent_row` is the first of the `vent_rows` openings
 #: that it opens (-1: none), and `face` the area that it takes from the one it sits in, `seat_row`.
 DEVICE = _record(
-    "leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat light air_speed spray fog_in power "
+    "leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat par beam air_speed spray fog_in power "
     "jet_flow jet_diameter vent_row vent_rows seat_row face door senses above set_point hysteresis minimum_on"
 )
 
@@ -76,13 +78,14 @@ OPENING = _record(
     "kind bottom top area full viscous inertial rim turning push given draught zone out into just_out just_in"
 )
 
-#: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; vapour by the inner way
+#: Of each surface, frozen for one linear solve: how much lighter the air at it is than its zone's [-]; heat coefficient h [W/m2K], conductance c [W/K]; what light adds to the
+#: conductance of leaves, `pores`, and their whole `open` conductance [m/s]; vapour by the inner way
 #: (stomata, soil) e and from the film f [kg/s] with their slopes by temperature and humidity ratio; heat a kg takes l;
 #: where they were looked at (t, w); saturation there and its slope; wet share; drip [kg/s]; the share of its heat and vapour that its current carries into the
 #: zone `beyond`; and its temperature as
-#: alpha + beta T + gamma W + delta T_radiant (+ sigma T_over) of its zone's air.
+#: alpha + beta T + gamma W + delta T_radiant (+ sigma T_soil) of its zone's air.
 SURFACE_NOW = _record(
-    "light h c e e_t e_w f f_t f_w l t w ws slope wet drip carries beyond alpha beta gamma delta sigma"
+    "light h c pores open e e_t e_w f f_t f_w l t w ws slope wet drip carries beyond alpha beta gamma delta sigma"
 )
 
 #: Of each zone, frozen likewise: where looked at, its density, saturation and slope, its latent heat, floating drops (see
@@ -92,8 +95,10 @@ ZONE_NOW = _record(
 )
 
 #: What the air clock alone knows of ground and tube: upward flow [m/s], what a kg from the tube takes, drips and all that lands
-#: [kg/s], the radiant temperature, and the heat that the soil gives in a hide [W] with its slope [W/K].
-GROUND_NOW = _record("soil_up tube_l tube_t leaf_drip lid_drip landed radiant hide_heat hide_slope")
+#: on the soil [kg/s], the radiant temperature, and the heat that the soil gives in a hide [W] with its slope [W/K].
+GROUND_NOW = _record(
+    "soil_up tube_l tube_t leaf_drip lid_drip glass_drip patch_drip landed radiant hide_heat hide_slope"
+)
 
 #: Rates of one surface (kg/s, W) at the end of a stage, or amounts over an interval.
 SURFACE_FLOW = _record("inner film drip spray landed condensed heat_out gain liquid drip_heat")
@@ -115,7 +120,7 @@ class Cells(NamedTuple):
     """One number a soil cell, and a last one for the drainage layer where it has such a number.
 
     The first four drive a soil step and the next three are its flows: see `soil.arrays`. theta [m3/m3] water content
-    at its start; root_share [-] of what the leaves draw; course [m/s] how the heads went in the step before; kept_* what
+    at its start; root_share [-] of what the leaves draw; fit [-] what the air they had leaves the roots of their strength; course [m/s] how the heads went in the step before; kept_* what
     a try that is thrown away goes back to.
     """
 
@@ -128,6 +133,7 @@ class Cells(NamedTuple):
     contact: np.ndarray
     theta: np.ndarray
     root_share: np.ndarray
+    fit: np.ndarray
     course: np.ndarray
     kept_head: np.ndarray
     kept_water: np.ndarray

@@ -35,7 +35,7 @@ class AtStart:
 
 def at_start(box: Box, overrides: Mapping[str, float | str] | None = None, season: str = "now") -> AtStart:
     """Return how a box stands at its start; `overrides` as `simulate` takes them."""
-    work = pack(box, room_of(box, season), 1, {} if overrides is None else overrides)
+    work = pack(box, room_of(box, season), 1, {} if overrides is None else overrides, season=season)
     b = work.box[0]
     return AtStart(
         float(work.water[:-1].sum()),

@@ -7,7 +7,6 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from terralab.engine.kinds import name_of
-from terralab.engine.tables import FLOW, MOVED
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,14 +56,3 @@ class Raw:
 
 #: The names of the arrays, in the order in which they are saved.
 ARRAYS = tuple(one.name for one in fields(Raw))
-
-
-def completed(name: str, saved: np.ndarray) -> np.ndarray:
-    """Return a saved array with all that today's table of flows has: of a flow that was not known then, nothing moved."""
-    today = {"flow": FLOW, "moved": MOVED}.get(name)
-    if today is None or not set(today.names) - set(saved.dtype.names or ()):
-        return saved
-    whole = np.zeros(saved.shape, today)
-    for field in set(today.names) & set(saved.dtype.names or ()):
-        whole[field] = saved[field]
-    return whole

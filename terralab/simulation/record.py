@@ -5,10 +5,7 @@ Keeper's units at this edge (C, % RH, ml, cm); the raw SI arrays stay inside for
 
 from __future__ import annotations
 
-import io
-import json
 import os
-import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -29,7 +26,8 @@ from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
 from terralab.simulation.places import Places, checked_rows, read_only
-from terralab.simulation.raw import ARRAYS, Raw, completed
+from terralab.simulation.raw import Raw
+from terralab.simulation.record_file import packed, unpacked
 from terralab.simulation.soil_cells import SoilCells
 from terralab.units import DAY_S
 from terralab.validate import number, whole, word
@@ -312,32 +310,18 @@ class Record(SoilCells, Places):
             raise TerralabError(f"overwrite must be True or False; {quoted(overwrite)} was given.")
         if target.suffix != ".npz":
             target = target.with_name(target.name + ".npz")
-        about = {"box": dumps(self.box), "season": self.season, "settings": dict(self.settings)}
-        arrays = {name: np.asarray(getattr(self.raw, name)) for name in ARRAYS}
-        held = io.BytesIO()
-        np.savez(held, about=np.frombuffer(json.dumps(about).encode(), np.uint8), **arrays)
+        data = packed(dumps(self.box), self.season, self.settings, self.raw)
         advice = "Choose another name, or pass overwrite=True."
-        return write_new(held.getvalue(), target, replace=overwrite, advice=advice)
+        return write_new(data, target, replace=overwrite, advice=advice)
 
     @classmethod
     def load(cls, path: str | os.PathLike) -> Record:
-        """Read a record that `save` wrote. Nothing in the file is executed."""
-        source = file_path(path)
-        try:
-            with np.load(io.BytesIO(source.read_bytes()), allow_pickle=False) as data:
-                about = json.loads(bytes(data["about"]).decode())
-                if "state" in data.files:  # written when the air was one body and the glass one pane
-                    raise TerralabError(
-                        f"{path} was saved by an older terralab ({about['settings'].get('version', 'unknown')}), whose "
-                        f"air was one well-mixed body. Run its box again: tl.simulate(box, {about['settings']['days']})."
-                    )
-                arrays = {name: completed(name, data[name]) for name in ARRAYS}
-        except FileNotFoundError:
-            raise TerralabError(f"There is no file {path}.") from None
-        except (KeyError, ValueError, OSError, zipfile.BadZipFile, EOFError) as error:
-            raise TerralabError(f"{path} is not a record that terralab saved ({error}).") from None
-        arrays["constants"] = arrays["constants"][()]
-        return cls(loads(about["box"]), about["season"], Raw(**arrays), about["settings"])
+        """Read a record that `save` wrote. Nothing in the file is executed.
+
+        Raises `TerralabError` for a file that is no record, or is one that was cut, altered or saved by another version.
+        """
+        text, season, settings, raw = unpacked(file_path(path))
+        return cls(loads(text), season, raw, settings)
 
     def __str__(self) -> str:
         rh = self.humidity_shown

@@ -36,10 +36,11 @@ MOST_STEPS = 100_000_000
 LONGEST_DAYS = 730
 MOST_THREADS = 256
 _READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
+TOO_MANY_STEPS = "the run needed more steps than a described box should"
 _FAILED = {
     run.AIR_FAILED: "air or soil left -40 to 80 C, the range in which the formulas hold; is a heater or lamp too strong for this box",
     run.SOIL_FAILED: "the flow of water in the soil found no solution even in very short steps",
-    run.TOO_MUCH_WORK: "the run needed more steps than a described box should",
+    run.TOO_MUCH_WORK: TOO_MANY_STEPS,
 }
 
 
@@ -76,7 +77,7 @@ def simulate(
     A logged room runs as it stands; a TerralabWarning says so when the run goes beyond its log, where the ends are kept.
     Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
-    chosen.check({} if overrides is None else overrides)
+    chosen.check({} if overrides is None else overrides, box)
     return run_job(Job(box, days, season, dict(overrides or {}), accuracy, cells, record_every_min))
 
 
@@ -138,7 +139,7 @@ def run_job(job: Job) -> Record:
     box = chosen.changed(job.box, job.overrides)
     room = chosen.shifted(room_of(box, job.season), job.overrides)
     _tell_of_the_log(room, job.days)
-    work = pack(box, room, job.days, job.overrides, job.cells)
+    work = pack(box, room, job.days, job.overrides, job.cells, job.season)
     accuracy = ACCURACY[job.accuracy]
     every = 60.0 * job.record_every_min
     seconds = job.days * DAY_S
@@ -223,7 +224,7 @@ def _check(job: Job) -> None:
         raise TerralabError(f"A run needs a Job, such as tl.Job(box, 14); it was given {quoted(job)}.")
     needs_box(job.box, "simulate")
     whole("days", job.days, 1, LONGEST_DAYS)
-    chosen.check(job.overrides)
+    chosen.check(job.overrides, job.box)
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {job.accuracy!r} was given.")
     whole("cells", job.cells, 10, 200)

@@ -1,0 +1,88 @@
+"""The file in which a record is kept: plain arrays, the description as text, and a sum over both.
+
+Nothing in such a file is carried out, and only one that is whole, unchanged and of this version is read: a number out of
+a damaged record would look like any other.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import zipfile
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+
+from terralab.engine.tables import BOX, FLOW, MOVED, SURFACE, SURFACE_STATE, ZONE, ZONE_STATE
+from terralab.errors import TerralabError
+from terralab.simulation.raw import ARRAYS, Raw
+from terralab.version import VERSION
+
+#: The tables of today; a record with others was written by another version.
+_TABLES = {
+    "zones": ZONE_STATE, "surfaces": SURFACE_STATE, "flow": FLOW, "moved": MOVED, "constants": BOX, "zone": ZONE,
+    "surface": SURFACE,
+}  # fmt: skip
+#: Arrays with one row a saved time.
+_BY_TIME = ("t", "zones", "surfaces", "chain", "water", "head", "flow", "moved")
+
+
+def packed(box: str, season: str, settings: Mapping[str, object], raw: Raw) -> bytes:
+    """Return the whole file: the text of the box, its season and settings, and the arrays, without loss."""
+    about = np.frombuffer(json.dumps({"box": box, "season": season, "settings": dict(settings)}).encode(), np.uint8)
+    arrays = {name: np.asarray(getattr(raw, name)) for name in ARRAYS}
+    held = io.BytesIO()
+    np.savez(held, about=about, sum=_sum(about, arrays), **arrays)
+    return held.getvalue()
+
+
+def unpacked(path: Path) -> tuple[str, str, dict[str, object], Raw]:
+    """Return what `packed` was given. Raises `TerralabError`: no file, no record, cut or altered, of another version."""
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise TerralabError(f"There is no file {path}.") from None
+    except (OSError, ValueError) as error:
+        raise TerralabError(f"{path} cannot be read ({getattr(error, 'strerror', None) or error}).") from None
+    if not zipfile.is_zipfile(io.BytesIO(data)):
+        raise TerralabError(f"{path} is not a record that terralab saved, or it was cut short.")
+    try:
+        with np.load(io.BytesIO(data), allow_pickle=False) as found:
+            kept = {name: found[name] for name in found.files}
+        about = json.loads(bytes(kept["about"]).decode())
+        box, season, settings = about["box"], about["season"], dict(about["settings"])
+        days, version = settings["days"], settings["version"]
+    except Exception:  # whatever bytes of a stranger make the readers of zips, arrays and texts say
+        raise TerralabError(
+            f"{path} is not a record that terralab saved, or it was cut or altered since. Nothing of it was read."
+        ) from None
+    again = f"Run its box again: tl.simulate(box, {days})."
+    # an older file knows no sum; one of today without it was altered, and has to be made anew all the same
+    if version != VERSION or "sum" not in kept or not _of_today(kept):
+        raise TerralabError(
+            f"{path} was saved by another terralab ({version}); this is {VERSION}, which holds other quantities. {again}"
+        )
+    arrays = {name: kept[name] for name in ARRAYS}
+    if kept["sum"].tobytes() != _sum(kept["about"], arrays).tobytes():
+        raise TerralabError(f"{path} was altered since terralab saved it, so none of its numbers is read. {again}")
+    arrays["constants"] = arrays["constants"][()]
+    return box, season, settings, Raw(**arrays)
+
+
+def _of_today(kept: Mapping[str, np.ndarray]) -> bool:
+    """True when the arrays are those of this version: the same names, quantities and rows."""
+    if set(ARRAYS) - set(kept) or any(kept[name].dtype.names != table.names for name, table in _TABLES.items()):
+        return False
+    return all(kept[name].ndim and len(kept[name]) == len(kept["t"]) for name in _BY_TIME)
+
+
+def _sum(about: np.ndarray, arrays: Mapping[str, np.ndarray]) -> np.ndarray:
+    """Return a sum over every byte, and over how the bytes are to be read."""
+    total = hashlib.sha256(about.tobytes())
+    for name in ARRAYS:
+        one = arrays[name]
+        total.update(f"{name} {one.dtype.descr} {one.shape}".encode())
+        total.update(one.tobytes())
+    return np.frombuffer(total.digest(), np.uint8)
