@@ -21,24 +21,27 @@ from terralab.atomic_files import place, reason
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.parser import Parser
-from terralab.cli.stop import stoppable
+from terralab.cli.stop import STOPPED, Ended, stoppable
+from terralab.cli.waiting import told_while_preparing
 from terralab.cli.words import screen, wrapped
 from terralab.describe.doubts import doubts
+from terralab.describe.own_in_box import made_up
+from terralab.describe.wanted import group_band
 from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest, fault_words, quoted
-from terralab.jit import must_compile_first
+from terralab.materials.recipe import is_recipe
+from terralab.quantities import said
 
 DEFAULT_BOX = "fern-hollow"
 BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
 DEFAULT_FOLDER = "terralab-notebooks"
-WAITING = "First run on this machine: preparing the fast code, about half a minute. Later runs start at once."
-REFUSED, FAULT, INTERRUPTED = 2, 3, 130
+REFUSED, FAULT, INTERRUPTED, ENDED = 2, 3, 130, 143
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command (default: the words after `terralab`) and give the exit code.
 
     0: done, 2: refused, with the reason on the error stream, 3: a fault in terralab itself, named there, 130: stopped by
-    Ctrl-C.
+    Ctrl-C, 143: asked to end by the system.
     """
     for stream in (sys.stdout, sys.stderr):
         if stream is not None:  # started from a window or with its output closed, a program has none
@@ -62,8 +65,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     except TerralabError as error:
         _say_aside(str(error))
         return REFUSED
+    except Ended:
+        _say_aside("Asked to end, and ended. Nothing more was written.")
+        return ENDED
     except KeyboardInterrupt:
-        _say_aside("Stopped by you. Nothing more was written.")
+        _say_aside(STOPPED)
         return INTERRUPTED
     except OSError as error:
         if not isinstance(error, BrokenPipeError):  # the reader has closed the pipe and needs no more
@@ -209,7 +215,7 @@ def _drainage(asked: argparse.Namespace) -> None:
 
 
 def _fans(asked: argparse.Namespace) -> None:
-    with bar() as progress:
+    with bar("fan schedules", _say_aside) as progress:
         answer, name = _answered(
             asked,
             lambda box: tl.fan_schedules(
@@ -236,9 +242,8 @@ def _report(asked: argparse.Namespace) -> None:
     box = tl.load(asked.box)
     stem = f"{_short_name(asked.box)}-report"
     place(asked.file, stem, ".html")  # a bad place is refused now, not after half a minute
-    if must_compile_first():
-        _say_aside(WAITING)
-    answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
+    with told_while_preparing(_say_aside):
+        answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
     for question, why in answers.missing.items():
         _say_aside(f"No answer to {question}: {why}")
     from terralab import show  # late: drawing takes a second to load
@@ -257,9 +262,8 @@ def _short_name(box: str) -> str:
 def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -> tuple[Answer, str]:
     """Answer the question for the box asked about, print it, and give it with a short name of the box for files."""
     box = tl.load(asked.box)
-    if must_compile_first():
-        _say_aside(WAITING)
-    answer = question(box)
+    with told_while_preparing(_say_aside):
+        answer = question(box)
     print(answer.json() if asked.json else screen(answer, asked.view), flush=True)
     return answer, _short_name(asked.box)
 
@@ -284,6 +288,8 @@ def _check(asked: argparse.Namespace) -> None:
         warnings.simplefilter("ignore", TerralabWarning)  # what loading would note is listed below
         box = tl.load(asked.file)
     print(wrapped(box.describe(), hang=0))
+    for line in made_up(box):
+        print(wrapped(line, hang=4))
     odd = [*doubts(box), *(caution.removeprefix(f"{box.name}: ") for caution in box.cautions())]
     if odd:
         print(wrapped("\nLook again:\n" + "\n".join(f"  - {one}" for one in odd)))
@@ -297,6 +303,13 @@ def _material(asked: argparse.Namespace) -> None:
     if not name or name in listed:
         for table in [name] if name else listed:
             print(wrapped(f"{table}: {', '.join(listed[table])}"))
+        if name == "groups":
+            print(
+                "\n".join(wrapped(f"{g}: {said(group_band(materials.get('groups', g)))}", hang=4) for g in listed[name])
+            )
+        return
+    if is_recipe(name):
+        print(wrapped(str(materials.get("substrates", name)), hang=4))
         return
     holders = [table for table, names in listed.items() if name in names]
     if not holders:

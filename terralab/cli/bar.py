@@ -1,4 +1,4 @@
-"""A bar that fills while many runs are done, on the error stream of a terminal and nowhere else."""
+"""How far many runs have come, on the error stream: a bar that fills on a terminal, a line each quarter elsewhere."""
 
 from __future__ import annotations
 
@@ -10,10 +10,13 @@ WIDE = 30
 
 
 @contextmanager
-def bar() -> Iterator[Callable[[int, int], None] | None]:
-    """Return a function (done, of) that draws the bar; None where nobody looks at a terminal. Wipes it in the end."""
+def bar(what: str, say: Callable[[str], None]) -> Iterator[Callable[[int, int], None]]:
+    """Return a function (done, of) that draws the bar, and wipes it in the end.
+
+    Where nobody looks at a terminal it says a line for each quarter of the runs, such as "fan schedules: 25 %", by `say`.
+    """
     if sys.stderr is None or not sys.stderr.isatty():
-        yield None
+        yield _quarters(what, say)
         return
     widest = 0
 
@@ -27,3 +30,16 @@ def bar() -> Iterator[Callable[[int, int], None] | None]:
         sys.stderr.flush()
 
     yield draw
+
+
+def _quarters(what: str, say: Callable[[str], None]) -> Callable[[int, int], None]:
+    told = -1
+
+    def tell(done: int, of: int) -> None:
+        nonlocal told
+        quarter = 4 * done // max(1, of)
+        if told < quarter < 4:  # the answer itself says that it is done
+            told = quarter
+            say(f"{what}: {25 * quarter} %")
+
+    return tell

@@ -7,6 +7,7 @@ what the description itself gives as `[[ranges]]`, which stands before the other
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from terralab import materials
@@ -33,8 +34,16 @@ AS_TYPED = {
     "power_w": "power as typed",
     "flow_m3_h": "fan flow as typed",
     "flow_ml_min": "mist flow as typed",
+    "cover": "plant cover as typed",
+    "par_at_plants": "light as typed",
+    "lux_at_plants": "light as typed",
+    "strength_w_m2": "sun strength as typed",
+    "share": "sun share as typed",
 }
-_PARTS = ("enclosure.plants", "enclosure.openings", "routine.mists", "routine.lamps", "routine.heaters", "routine.fans")
+_PARTS = (
+    *("enclosure.plants", "enclosure.openings", "room.window", "room.sun"),
+    *("routine.mists", "routine.lamps", "routine.heaters", "routine.fans"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +82,16 @@ def asked(box: Box, season: str = "now") -> dict[str, tuple[str, Number]]:
     """Every number of the tables that a run of `box` in `season` asks for: (table, number) by "name.property"."""
     needs_box(box, "the list of uncertain numbers")
     watching = _Watching()
-    pack(box, room_of(box, season), 1, watching)
+    pack(box, room_of(box, season), 1, watching, season=season)
     return watching.asked
+
+
+def asked_by(work: Callable[[Overrides], object]) -> tuple[UncertainInput, ...]:
+    """Return every uncertain number of the tables that `work` asks of the `Overrides` it is given, in a fixed order."""
+    watching = _Watching()
+    work(watching)
+    found = {key: _of_number(key, n, table) for key, (table, n) in watching.asked.items() if n.low < n.high}
+    return tuple(replace(found[key], name=key) for key in sorted(found))
 
 
 def uncertain_inputs(box: Box, season: str = "now") -> tuple[UncertainInput, ...]:

@@ -10,8 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 
 from terralab import materials
+from terralab.errors import TerralabError
+from terralab.materials.checks import POWER
+from terralab.materials.recipe import is_recipe
 from terralab.materials.schema import schema
 
 #: Tables whose numbers a run asks for. What is wanted (groups) and how readings err (measurements) moves no run.
@@ -54,18 +58,35 @@ def limits() -> Mapping[str, Limits]:
     return out
 
 
-def contradiction(values: Mapping[str, float]) -> str:
-    """Say which two of the chosen numbers cannot stand together, "" where all can. Keys as in `limits`."""
+def limits_of(key: str, own: Mapping[str, str]) -> Limits | None:
+    """Limits of one number: of the tables, of a mixture, or of a material that `own` holds by name; None for no number."""
+    known = limits().get(key)
+    name, _, prop = key.rpartition(".")
+    if known is not None or not (name in own or is_recipe(name)):
+        return known
+    try:
+        entry = materials.get("substrates", own.get(name, name))
+    except TerralabError:
+        return None
+    if prop not in entry:
+        return None
+    spec = schema("substrates", name)[prop]
+    return Limits(spec.lowest, spec.highest, spec.unit, ("substrates",))
+
+
+def contradiction(values: Mapping[str, float], own: Mapping[str, str] = MappingProxyType({})) -> str:
+    """Say which two of the chosen numbers cannot stand together, "" where all can. Keys and `own` as in `limits_of`."""
     for key in values:
         name, _, prop = key.rpartition(".")
-        for table in limits()[key].tables:
-            entry = materials.get(table, name)
+        for table in limits_of(key, own).tables:
+            entry = materials.get(table, own.get(name, name))
             held = lambda p, e=entry, n=name: values.get(f"{n}.{p}", e.typical(p))  # noqa: E731
             for low, high in _RISING:
                 if prop in (low, high) and low in entry and not held(low) < held(high):
                     return (
                         f"{name}.{low} would be {held(low):g} and {name}.{high} {held(high):g}; the first must be less."
                     )
-            if table in ("lamps", "heaters") and sum(held(p) for p in entry) > 1.0 + 1e-9:
-                return f"the shares of {name} would add up to {sum(held(p) for p in entry):g}, more than the whole."
+            total = sum(held(p) for p in entry if p in POWER)
+            if table in ("lamps", "heaters") and total > 1.0 + 1e-9:
+                return f"the shares of {name} would add up to {total:g}, more than the whole."
     return ""

@@ -20,7 +20,7 @@ from terralab.describe.fields import Measure
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
 from terralab.errors import TerralabError, TerralabWarning, UnknownName, quoted, suggestion
-from terralab.uncertainty.limits import ROOM, contradiction, limits
+from terralab.uncertainty.limits import ROOM, contradiction, limits, limits_of
 from terralab.validate import is_real
 
 ENDS = ("low", "typical", "high")
@@ -28,9 +28,10 @@ ROOM_KEYS = tuple(ROOM)
 LEAST_RH, MOST_RH = 2.0, 98.0
 
 
-def check(overrides: Mapping[str, float | str]) -> None:
+def check(overrides: Mapping[str, float | str], box: Box | None = None) -> None:
     """Refuse a key that means nothing, a value that is no number, and one that cannot be real. Raises TerralabError.
 
+    `box`: that of the run, whose own materials may be named.
     What a `box.` key leads to is checked when it is applied, by the description itself.
     """
     if not isinstance(overrides, Mapping):
@@ -38,6 +39,7 @@ def check(overrides: Mapping[str, float | str]) -> None:
             f'overrides must be keys with values, such as {{"mesh exchange.factor": "high"}}; {quoted(overrides)} was given.'
         )
     numbers = {}
+    own = {str(layer.material): layer.material for layer in box.enclosure.layers} if isinstance(box, Box) else {}
     for key, value in overrides.items():
         if not isinstance(key, str):
             raise TerralabError(f'overrides, the key must be a text such as "leakage.ach"; {quoted(key)} was given.')
@@ -46,17 +48,16 @@ def check(overrides: Mapping[str, float | str]) -> None:
                 raise TerralabError(f"overrides, {key}: {quoted(value)} was given; a plain number is needed.")
         elif key in ROOM:
             _check_value(key, value, *ROOM[key])
-        elif key in limits():
-            known = limits()[key]
+        elif (known := limits_of(key, own)) is not None:
             if isinstance(value, str) and value in ENDS:
                 name, _, prop = key.rpartition(".")
-                numbers[key] = getattr(materials.get(known.tables[0], name)[prop], value)
+                numbers[key] = getattr(materials.get(known.tables[0], own.get(name, name))[prop], value)
                 continue
             _check_value(key, value, known.lowest, known.highest, known.unit, "low, typical, high, or ")
             numbers[key] = float(value)
         else:
             raise _unknown(key)
-    wrong = contradiction(numbers) if numbers else ""
+    wrong = contradiction(numbers, own) if numbers else ""
     if wrong:
         raise TerralabError(f"overrides: {wrong}")
 

@@ -23,14 +23,14 @@ MEMBERS = 128  # twice as many move no end of a range by more than 6 % of its wi
 SEED = 20
 MOST_MEMBERS = 8192
 #: What decided the answers most in the study of reference/uncertainty.md, by how its key ends. A box has each of these
-#: once. They take the columns of one scrambled Sobol sequence, which are even together and not only each by itself.
+#: once, of names in brackets only one. They take the columns of one scrambled Sobol sequence, which are even together and not only each by itself.
 FIRST = (
     "mesh exchange.factor",
     "mesh law.factor",
-    ".resistance_lit",
+    ".resistance_full",
     "room.humidity",
     "room.temperature",
-    "plants.leaf_area_cm2",
+    ("plants.leaf_area_cm2", ".leaf_area_per_cover"),  # traced, or by the cover: a box has one of the two
     "leakage.ach",
     "air movement.speed",
     ".vapour_resistance_factor",
@@ -65,6 +65,16 @@ def ensemble(box: Box, members: int = MEMBERS, season: str = "now", seed: int = 
     members = whole("members", members, 2, MOST_MEMBERS)
     found = uncertain_inputs(box, season)
     return Ensemble(found, values_at(found, draws(found, members, seed)))
+
+
+def drawn_beside(found: Ensemble, more: tuple[UncertainInput, ...], seed: int = SEED) -> Ensemble:
+    """Return the same members with the numbers of `more` that they lack, such as those of a by-product no run needs."""
+    known = {one.key for one in found.inputs}
+    new = tuple(one for one in more if one.key not in known)
+    if not new:
+        return found
+    values = values_at(new, draws(new, found.size, seed))
+    return Ensemble((*found.inputs, *new), np.hstack([found.values, values]))
 
 
 def dimensions(found: tuple[UncertainInput, ...]) -> int:

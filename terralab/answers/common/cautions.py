@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terralab.describe.box import Box
-from terralab.describe.hot import is_hot
+from terralab.describe.hot import hot_at_lid, is_cool, is_hot
 
-UV = ("incandescent", "halogen", "fluorescent")  # kinds of lamp that are sold with UV too
+UV = ("incandescent", "halogen", "fluorescent", "metal halide")  # kinds of lamp that are sold with UV too
 AMPHIBIANS = ("frog", "salamander")
 
 AID = (
@@ -19,6 +19,10 @@ MAINS = f"{UNPLUG[:-1]}, low-voltage fans; local codes and an electrician decide
 HEAT = (
     "Never cover the mesh under a hot lamp or heater, and never spray cold water on hot glass. Use a guard, a thermostat "
     "and a smoke alarm."
+)
+SUN = (
+    "Sun on glass heats the air inside within minutes beyond what animals bear: shade the box in those hours, and never "
+    "cover or close it more while the sun is on it."
 )
 LIGHT = "Do not look into a lamp that gives UV."
 MIST = (
@@ -37,7 +41,7 @@ TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."
 SOUR = "A sour smell from the soil: animals out first, then look for the cause."
 
 _SHORT = {DRAIN: SIPHON, MAINS: UNPLUG}
-EVERY = (AID, MAINS, HEAT, LIGHT, MIST, DRAIN, TIPPED, SOUR)
+EVERY = (AID, MAINS, SUN, HEAT, LIGHT, MIST, DRAIN, TIPPED, SOUR)
 
 
 def for_box(box: Box, about: str = "") -> tuple[str, ...]:
@@ -51,7 +55,7 @@ def for_box(box: Box, about: str = "") -> tuple[str, ...]:
 def nearest_caution(box: Box, about: str) -> str:
     """The one caution that concerns this box and this question most, the greatest harm first."""
     found = for_box(box, about)
-    return next((_SHORT.get(text, text) for text in (HEAT, DRAIN, MIST, MAINS, AID) if text in found), "")
+    return next((_SHORT.get(text, text) for text in (SUN, HEAT, DRAIN, MIST, MAINS, AID) if text in found), "")
 
 
 def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -60,7 +64,9 @@ def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
     yield AID, ("water", "soak", "fans", "drainage", "rescue")
     if r.lamps or r.heaters or r.fans or r.mists:
         yield MAINS, ("water", "soak", "fans", "drainage", "rescue")
-    if r.heaters or any(is_hot(lamp) for lamp in r.lamps):
+    if box.room.sun is not None and box.room.sun.times.on_s > 0.0:
+        yield SUN, ("water", "fans", "rescue")
+    if r.heaters or any(is_hot(lamp) and (lamp.name in hot_at_lid(box) or not is_cool(lamp)) for lamp in r.lamps):
         yield HEAT, ("water", "fans")
     if any(word in lamp.kind for lamp in r.lamps for word in UV):
         yield LIGHT, ()

@@ -14,7 +14,7 @@ from terralab.answers.common.draws import Failure, by_reason, in_common, why_wor
 from terralab.describe.box import Box
 from terralab.errors import RunError, TerralabError
 from terralab.simulation.record import Record
-from terralab.simulation.simulate import WORK_CAP, WORK_CAP_A_DAY, Job, run_many
+from terralab.simulation.simulate import TOO_MANY_STEPS, WORK_CAP, WORK_CAP_A_DAY, Job, run_many
 from terralab.uncertainty import Ensemble, ensemble, middle_range
 from terralab.uncertainty.sampling import MEMBERS, SEED
 
@@ -121,18 +121,26 @@ def measured(
 ) -> EnsembleResults:
     """What each member gave, fair or not; `seen(done)` is called as members finish.
 
-    A member may take four times the steps of the typical box, so that one which never ends costs little. No more are
-    begun once too many have failed.
+    A member may take four times the steps of the typical box, so that one which never ends costs little. The typical box
+    is run for that only when a member needs more than the least. No more are begun once too many have failed.
     """
     job = Job(boxes[0], days, season, accuracy="preview", record_every_min=every_min)
-    most = _most_steps(job)
+    least = LEAST_STEPS + LEAST_STEPS_A_DAY * days
+    most: int | None = None
     results = {name: np.full(found.size, np.nan) for name in measures}
     failures: list[Failure] = []
     done = 0
     while done < found.size and not _hopeless(len(failures), done, found.size):
         part = range(done, min(done + BATCH, found.size))
-        jobs = [replace(job, box=boxes[i], overrides=found.overrides[i], most_steps=most) for i in part]
-        for i, record in zip(part, run_many(jobs, failed="error"), strict=True):
+        jobs = [replace(job, box=boxes[i], overrides=found.overrides[i], most_steps=most or least) for i in part]
+        records = run_many(jobs, failed="error")
+        long = [k for k, record in enumerate(records) if most is None and getattr(record, "why", "") == TOO_MANY_STEPS]
+        if long:
+            most = _most_steps(job, least)
+            again = run_many([replace(jobs[k], most_steps=most) for k in long], failed="error")
+            for k, record in zip(long, again, strict=True):
+                records[k] = record
+        for i, record in zip(part, records, strict=True):
             if isinstance(record, TerralabError):
                 failures.append(Failure(i, getattr(record, "why", str(record)), getattr(record, "day", None)))
                 continue
@@ -144,9 +152,8 @@ def measured(
     return EnsembleResults(found, results, tuple(failures), done)
 
 
-def _most_steps(typical: Job) -> int:
+def _most_steps(typical: Job, least: int) -> int:
     """Soil steps that one draw may take, from those of the typical box; the least where that cannot be run itself."""
-    least = LEAST_STEPS + LEAST_STEPS_A_DAY * typical.days
     most = WORK_CAP + WORK_CAP_A_DAY * typical.days
     record = run_many([typical], failed="none")[0]
     taken = 0 if record is None else record.settings["soil_steps"] + record.settings["repeated_steps"]

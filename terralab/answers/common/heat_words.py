@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from terralab.answers.common.statement import Verdict
 from terralab.answers.common.temperature import SAME_K, Heat, degrees
 from terralab.describe.box import Box
-from terralab.describe.hot import hot_at_lid, hot_in_words, is_hot
+from terralab.describe.hot import hot_at_lid, hot_words, is_hot
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.timer import Control
 from terralab.describe.wanted import Temperatures, soil_contradiction, typed
@@ -55,9 +55,11 @@ def first_lines(box: Box, heat: Heat, seasons: Mapping[str, Heat] | None = None)
             out.append(_hotter_still(box, heat, other, season))
         if other.cold and not heat.cold:
             out.append(_too_cold(box, other, season, _when(box, season)))
+        elif other.cold and ((other.danger and not heat.danger) or other.under_k > heat.under_k + SAME_K):
+            out.append(_colder_still(box, heat, other, season))
     if covered := covered_under_heat(box):
         lid = next(o.name for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.0)
-        brief = f'a hot lamp or heater ({hot_in_words(box)}) is at the lid, and "{lid}" is covered: take the cover off there.'
+        brief = f'{hot_words(box)} is at the lid, and "{lid}" is covered: take the cover off there.'
         out.append(Warned(covered, Verdict.DANGEROUS, (brief,)))
     if wrong := soil_contradiction(box):
         out.append(Warned(wrong, Verdict.WRONG_SOIL, tuple(clauses(wrong))))
@@ -105,6 +107,18 @@ def _hotter_still(box: Box, heat: Heat, other: Heat, season: str) -> Warned:
     what = "; ".join(["the same steps as now", *more])
     text = f"Hotter still in {season}: {'; '.join(other.why_hot[:3])}.{danger} {_lead(season)}: {what}."
     return Warned(text, Verdict.DANGEROUS if other.danger else Verdict.TOO_HOT, now=False)
+
+
+def _colder_still(box: Box, heat: Heat, other: Heat, season: str) -> Warned:
+    """The line on a season that is worse than a room in which it is too cold already."""
+    w = other.wanted
+    dangerous = other.danger and not heat.danger and not other.hot
+    danger = f" That is dangerous: move {w.whose} to a warmer place." if dangerous else ""
+    text = (
+        f"Colder still {_when(box, season).removesuffix(', ').removesuffix(' ')}: {'; '.join(other.why_cold[:3])}.{danger} "
+        f"{_lead(season)}. {_warmer(box, w, season)}"
+    )
+    return Warned(text, Verdict.DANGEROUS if other.danger else Verdict.TOO_COLD, now=False)
 
 
 def _too_cold(box: Box, heat: Heat, season: str, when: str) -> Warned:
@@ -165,6 +179,8 @@ def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
         steps.append(
             f"cool the room, which has up to {typed(room)} itself; no vent, fan or water keeps a box much cooler"
         )
+    if box.room.sun is not None:
+        steps.append("shade the box in the hours in which the sun is on it, or move it")
     lamps = [f'"{lamp.name}"' for lamp in box.routine.lamps if is_hot(lamp)]
     if lamps:
         them = " and ".join(lamps)
@@ -201,7 +217,7 @@ def _warmer(box: Box, w: Temperatures, season: str) -> str:
         steps.append("or add a heater with a guard and a thermostat, as its maker and an electrician tell you")
     if not steps:
         steps.append("warm the room, or let the heater work for more hours with its thermostat")
-    never = f" Never cover the mesh at the hot lamp or heater ({hot_in_words(box)})." if hot_at_lid(box) else ""
+    never = f" Never cover the lid where there is {hot_words(box)}." if hot_at_lid(box) else ""
     return f"What helps: {'; '.join(steps)}.{never}"
 
 

@@ -9,6 +9,8 @@ from terralab.describe.box import Box, HumidityTarget
 from terralab.simulation.record import Record
 from terralab.units import DAY_S
 
+REACHES = 0.5  # points by which a mean may miss the band and still be shown, in whole per cent, as inside
+
 
 def target_of(box: Box) -> tuple[HumidityTarget | None, str]:
     """The humidity band of a box and where it comes from; None where neither a band nor a group is given."""

@@ -58,6 +58,16 @@ WAYS = (
         results=("pour",),
     ),
     Way("ten leaves traced", "tracing ten leaves", ("box.enclosure.plants.leaf_area_cm2",)),
+    Way(
+        "photograph from above",
+        "photographing the plants from above and counting squares",
+        ("box.enclosure.plants.cover",),
+    ),
+    Way(
+        "light meter at the plants",
+        "reading the light at the plants with a phone or a lux meter",
+        ("*.photons_per_joule", "window.at_pane"),
+    ),
     Way("room hygrometer and salt", "checking the room's hygrometer with salt", ("room.humidity",)),
     Way("room thermometer and ice", "checking the room's thermometer in ice water", ("room.temperature",)),
     Way(

@@ -14,6 +14,8 @@ from terralab.describe.wanted import PLANTS, soil_reason, temperatures_wanted
 from terralab.quantities import quantity
 from terralab.simulation.where_it_goes import ways_out
 
+HIDE_WETTED = "the damp moss of the hide, wetted daily"
+
 
 def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     """Why the daily pour is what it is, from the day's water budget [ml a day]."""
@@ -24,12 +26,27 @@ def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     share = 100 * each[biggest] / out if out > 0.0 else 0.0
     gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
     if kept_dry(box):
-        dish = " and the dish" if box.enclosure.dish is not None else ""
-        covers = "cover" if dish else "covers"
-        return f"The soil is to stay dry. {gone}; the other watering of the routine{dish} {covers} that."
+        ways = ["the other watering of the routine"] if _given_otherwise(box) else []
+        ways += ["the dish"] if box.enclosure.dish is not None else []
+        ways += ["the daily wetting of the moss in the hide"] if _hide_wetted(box) else []
+        kept = (
+            "nothing is given for it" if not ways else f"{' and '.join(ways)} {'cover' if ways[1:] else 'covers'} that"
+        )
+        return f"The soil is to stay dry. {gone}; {kept}."
     if ml < 0.1:
-        return f"{gone}, but what the soil gives off comes back by itself or is covered by the other watering."
+        other = " or is covered by the other watering" if _given_otherwise(box) else ""
+        return f"{gone}, but what the soil gives off comes back by itself{other}."
     return f"{gone}; the pour replaces what the soil and the roots give to that, less what drips and runs back."
+
+
+def _given_otherwise(box: Box) -> bool:
+    """Whether water comes in by spraying, by misting or below the soil."""
+    r = box.routine
+    return bool(r.sprays or r.mists or any(pour.into != "soil" for pour in r.pours))
+
+
+def _hide_wetted(box: Box) -> bool:
+    return box.enclosure.hide is not None and box.enclosure.hide.floor == "damp moss"
 
 
 def sources_of(box: Box) -> tuple[str, ...]:
@@ -76,14 +93,15 @@ def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[s
         )
     if e.air_speed_cm_s is None:
         speed = materials.get("defaults", "air movement")["speed"]
+        stirred = any(fan.mode == "circulate" and fan.timer.on_s > 0.0 for fan in box.routine.fans)
         out.append(
-            f"Air moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
+            f"{'While no circulating fan runs, air' if stirred else 'Air'} moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
         )
     out += _mesh_words(box)
     sprays = hand_ml(box)
     other = [f"{ml_of(sprays)} a day sprayed by hand" if sprays else ""]
     other += misted_words(box, given_ml)
-    other += ["the water dish, topped up daily" if e.dish else ""]
+    other += ["the water dish, topped up daily" if e.dish else "", HIDE_WETTED if _hide_wetted(box) else ""]
     kept = [text for text in other if text]
     out.append(
         f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common import airs, surfaces
+from terralab.answers.common.beam import hottest_by_beam
 from terralab.answers.common.glass import Fogged, fogged_panes, fogged_words
 from terralab.answers.common.statement import Kind, Statement, state
 from terralab.answers.common.temperature import Heat
@@ -18,13 +19,17 @@ from terralab.simulation.record import Record
 
 @dataclass(frozen=True, eq=False)
 class SeenPlaces:
-    """Airs and surfaces by name, each by "day" and "night" (see `airs.by_part`), and the panes; `target`: what is wanted."""
+    """Airs and surfaces by name, each by "day" and "night" (see `airs.by_part`), and the panes; `target`: what is wanted.
+
+    `beam`: the most that the basking place reaches [C] with a wide and with a narrow beam (see `beam.hottest_by_beam`).
+    """
 
     record: Record
     airs: Mapping[str, airs.Air]
     surfaces: Mapping[str, surfaces.Place]
     panes: Mapping[str, Fogged]
     target: HumidityTarget | None
+    beam: tuple[float, float] | None = None
 
     def hot(self, heat: Heat) -> str:
         """The warning that the basking place is too hot; "" otherwise."""
@@ -41,15 +46,18 @@ class SeenPlaces:
     def statements(self) -> list[Statement]:
         """Air below and above, in the hide, the surfaces with their cautions, and the panes; for the longer views."""
         out = state(Kind.PLACES, airs.airs_words(self.airs), airs.hide_words(self.airs))
-        out += state(Kind.PLACES, surfaces.lead(self.record), under=surfaces.surface_lines(self.record, self.surfaces))
+        out += state(
+            Kind.PLACES, surfaces.lead(self.record), under=surfaces.surface_lines(self.record, self.surfaces, self.beam)
+        )
         out += state(Kind.PLACES, surfaces.surface_cautions(self.record))
         return out + state(Kind.GLASS, fogged_words(self.panes))
 
     def to_dict(self) -> dict[str, Any]:
-        """The same as plain data: "airs", "surfaces" and "panes"."""
+        """The same as plain data: "airs", "surfaces" and "panes"; "basking_hottest_c", its ends by the lamp's beam, or None."""
         return {
             "airs": airs.plain(self.airs),
             "surfaces": surfaces.plain(self.surfaces),
+            "basking_hottest_c": None if self.beam is None else [round(end, 1) for end in self.beam],
             "panes": {name: one.to_dict() for name, one in self.panes.items()},
         }
 
@@ -62,4 +70,5 @@ def seen_places(record: Record, rows: np.ndarray, target: HumidityTarget | None)
         surfaces.surfaces_of(record, rows, target),
         fogged_panes(record, rows),
         target,
+        hottest_by_beam(record),
     )

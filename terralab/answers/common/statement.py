@@ -42,6 +42,7 @@ class Kind(StrEnum):
     DRAWS = "draws that could not be run"
     WINDOW = "what else works"
     WARMTH = "temperature"
+    LIGHT = "light at the plants"
     GLASS = "which pane fogs and when"
     PLACES = "air below and above, and where animals sit"
     WANTED = "what is wanted"

@@ -15,7 +15,7 @@ from terralab.answers.common.airs import air_words, by_part
 from terralab.answers.common.humidity_target import is_day
 from terralab.answers.common.temperature import Heat
 from terralab.describe.box import Box, HumidityTarget
-from terralab.describe.hot import is_hot
+from terralab.describe.hot import is_cool, is_hot
 from terralab.describe.wanted import ANYONE, PLANTS, typed
 from terralab.quantities import as_typed, quantity
 from terralab.simulation.record import Record
@@ -58,8 +58,8 @@ _WORDS = {
 }
 
 
-def surface_lines(record: Record, surfaces: Mapping[str, Place]) -> list[str]:
-    """A line for each surface; a measured basking place before the computed one."""
+def surface_lines(record: Record, surfaces: Mapping[str, Place], beam: tuple[float, float] | None = None) -> list[str]:
+    """A line for each surface; a measured basking place before the computed one, which has a range by the lamp's `beam`."""
     out = []
     for name, seen in surfaces.items():
         parts = "; ".join(
@@ -67,6 +67,8 @@ def surface_lines(record: Record, surfaces: Mapping[str, Place]) -> list[str]:
             f"{seen[part]['rh_low']:.0f} to {seen[part]['rh_high']:.0f} %)"
             for part in ("day", "night")
         )
+        if name == "basking place" and beam is not None:
+            parts += f". That is for a usual beam: at its hottest {quantity('°C', '.0f', *beam)}, from a wide to a narrow one"
         words = "front glass" if name == "front glass" and record.low_air == "whole" else _WORDS[name]
         out.append(f"{words}: {measured_words(record) if name == 'basking place' else ''}{parts}")
     return out
@@ -114,7 +116,9 @@ def too_hot_words(box: Box, hottest: Mapping[str, float] | None, heat: Heat) -> 
 def surface_cautions(record: Record) -> str:
     """What must stand beside a basking place, or beside any hot lamp or heater; "" without either."""
     routine = record.box.routine
-    if not record.has_basking and not any(is_hot(one) for one in (*routine.lamps, *routine.heaters)):
+    if not record.has_basking and not any(
+        is_hot(one) and not is_cool(one) for one in (*routine.lamps, *routine.heaters)
+    ):
         return ""
     spot = (
         "Measure the basking place itself, at the height of the animal's back, before an animal goes in. "

@@ -28,6 +28,8 @@ BEYOND_K = 1.0
 LONG_H = 3.0
 DANGER_H = 1.0
 FAR_K = 3.0
+SHOWN_K = 0.02  # a mean no farther outside than that is shown as inside, in tenths of °C and of °F
+MOVED_K = 0.1  # what a box that is outside already may move further out and still be shown as much the same
 SAME_K = 0.5  # what a household thermometer may be off; a change that small makes nothing worse
 
 PARTS = ("air", "ground", "glass")
@@ -81,6 +83,18 @@ class Heat:
     def night(self) -> dict[str, float]:
         """Mean, low and high of the air by night [C]."""
         return dict(self.seen["air"]["night"])
+
+    @property
+    def strays_k(self) -> float:
+        """How far the mean of the air by day or by night lies outside its band, as shown, at worst; 0 inside."""
+        if self.wanted is None:
+            return 0.0
+        ends = (
+            (self.day, self.wanted.day_low, self.wanted.day_high),
+            (self.night, self.wanted.night_low, self.wanted.night_high),
+        )
+        out = max(max(low - seen["mean"], seen["mean"] - high) for seen, low, high in ends)
+        return out if out > SHOWN_K else 0.0
 
     def highest(self, part: str) -> float:
         """The highest temperature [C] of "air", "ground" or "glass"."""
@@ -206,8 +220,12 @@ def keeps_temperature(after: Heat, before: Heat | None = None) -> bool:
 
     The one gate for levers, schedules, covers and remedies. A change that is too hot never passes. One that is too
     cold passes only where the box as it is (`before`) is as cold already, so that a cool room does not forbid all advice.
+    Nor does a change pass whose mean is shown outside the band, however little, unless the box as it is lies as far outside.
     """
     if after.hot:
+        return False
+    strayed = 0.0 if before is None else before.strays_k
+    if not after.cold and after.strays_k > (strayed + MOVED_K if strayed else 0.0):
         return False
     if not after.cold:
         return True

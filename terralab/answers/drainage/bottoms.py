@@ -143,10 +143,10 @@ def row_of(name: str, record: Record, kind: BottomKind = BottomKind.LAYER) -> Bo
 
 
 def over_ml(box: Box) -> float:
-    """One over-watering [ml]: a week's water of the routine at once, and at least 5 mm over the floor (a choice)."""
+    """One over-watering [ml]: a week's water of the routine at once, and at least 5 mm over the soil (a choice)."""
     r = box.routine
     daily = sum(p.amount_ml / p.every_days for p in (*r.pours, *r.sprays)) + sum(m.water_ml_day for m in r.mists)
-    return max(7.0 * daily, 1000.0 * OVER_MM * box.enclosure.floor_area_m2)
+    return max(7.0 * daily, 1000.0 * OVER_MM * box.enclosure.soil_area_m2)
 
 
 def overwatered(box: Box, siphons: tuple = ()) -> Box:
@@ -247,7 +247,7 @@ def bottoms(box: Box) -> list[Bottom]:
 
 def wick_cm2(box: Box) -> float:
     """The area of cord in the wick that is compared [cm2], to one figure."""
-    return float(f"{WICK_SHARE * 1e4 * box.enclosure.floor_area_m2:.1g}")
+    return float(f"{WICK_SHARE * 1e4 * box.enclosure.soil_area_m2:.1g}")
 
 
 def _other_depths(d: Drainage) -> list[tuple[float, Drainage]]:

@@ -69,7 +69,7 @@ def sized(box: Box, season: str, members: int = SIZED_BY) -> Sized:
     empty = with_bottom(box, replace(layer, level_cm=0.0))
     daily = (Siphon(to_level_cm=0.0, every_days=1),)
     run = overwatered(empty, siphons=daily)
-    floor = box.enclosure.floor_area_m2
+    floor = box.enclosure.soil_area_m2
     grain = materials.get("aggregates", layer.material)["grain_mm"].high / 10.0
     clear = clear_cm(box)
     needs = lambda r: 100.0 * _came_down_m(r) / r.voids + clear  # noqa: E731
@@ -245,7 +245,7 @@ def fill_litres(box: Box) -> tuple[float, float]:
     record = run_job(
         Job(Trial.of(run, routine=replace(run.routine, siphons=())), 1, accuracy="preview", record_every_min=60)
     )
-    air = float(record.air_space[0] @ record.cell_m) * box.enclosure.floor_area_m2 * 1000.0
+    air = float(record.air_space[0] @ record.cell_m) * box.enclosure.soil_area_m2 * 1000.0
     return litres_under_mesh(record, float(record.gap_below_mesh_cm[0])), air
 
 
@@ -255,7 +255,7 @@ def siphon_rule(box: Box, found: Sized) -> SiphonRule:
     trigger = found.clear_cm + found.over_cm
     lowest = min([LOWEST_SIPHON_CM, layer.depth_cm / 2.0, *(s.to_level_cm for s in box.routine.siphons)])
     drawn = layer.depth_cm - trigger - lowest
-    litres = max(0.0, drawn) * 10.0 * layer.voids * box.enclosure.floor_area_m2
+    litres = max(0.0, drawn) * 10.0 * layer.voids * box.enclosure.soil_area_m2
     return SiphonRule(trigger, lowest, drawn, litres)
 
 

@@ -62,7 +62,7 @@ class Weight:
 def weight(box: Box) -> Weight:
     """The weight of a described box at its start, with typical densities; glass walls, floor and lid in one thickness."""
     e = box.enclosure
-    floor = e.floor_area_m2
+    floor, soil = e.floor_area_m2, e.soil_area_m2
     height, wide, deep = e.height_cm / 100.0, e.width_cm / 100.0, e.front_to_back_cm / 100.0
     lid_open = sum(o.area_cm2 for o in e.openings if o.wall == "lid") * 1e-4
     walls_open = sum(o.area_cm2 for o in e.openings if o.wall != "lid") * 1e-4
@@ -71,16 +71,16 @@ def weight(box: Box) -> Weight:
     dry = full = 0.0
     for name, thick in e.porous_layers:
         mix = materials.get("substrates", name)
-        dry += mix.typical("bulk_density") * thick * floor
-        full += mix.typical("theta_s") * thick * floor * WATER_KG_M3
-    water = at_start(box).soil_water_m * floor * WATER_KG_M3
+        dry += mix.typical("bulk_density") * thick * soil
+        full += mix.typical("theta_s") * thick * soil * WATER_KG_M3
+    water = at_start(box).soil_water_m * soil * WATER_KG_M3
     stones = stones_water = stones_full = 0.0
     if e.drainage is not None:
         d = e.drainage
         kind = materials.get("aggregates", d.material)
-        stones = kind.typical("loose_density") * d.depth_cm / 100.0 * floor
+        stones = kind.typical("loose_density") * d.depth_cm / 100.0 * soil
         soaked = kind.typical("water_uptake") * stones
-        stones_water = soaked + 10.0 * min(d.level_cm, d.depth_cm) * d.voids * floor
-        stones_full = soaked + 10.0 * d.depth_cm * d.voids * floor
+        stones_water = soaked + 10.0 * min(d.level_cm, d.depth_cm) * d.voids * soil
+        stones_full = soaked + 10.0 * d.depth_cm * d.voids * soil
     total = glass + dry + water + stones + stones_water
     return Weight(glass, dry, water, stones, stones_water, total, glass + dry + full + stones + stones_full, floor)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from terralab.answers.common.temperature import rank
+from terralab.answers.common.humidity_target import REACHES
+from terralab.answers.common.temperature import keeps_temperature, rank
 from terralab.describe.box import HumidityTarget
 
 NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
@@ -19,7 +20,7 @@ def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None
 
     `gap`: points by which the best schedule lies outside the band, negative when too dry.
     """
-    reached = [one for one in covers if abs(one["gap_points"]) <= NEAR and not one["top_dries"] and one["allowed"]]
+    reached = [one for one in covers if abs(one["gap_points"]) <= REACHES and not one["top_dries"] and one["allowed"]]
     if not reached or gap == 0.0:
         return None
     return min(reached, key=lambda one: one["covered"] if gap < 0 else -one["covered"])
@@ -44,14 +45,19 @@ def outside_points(seen: dict[str, Any], target: HumidityTarget | None) -> float
 def ordered(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[dict[str, Any]]:
     """The rows from the best to the worst in the room now.
 
-    Warmth goes before all: no danger, then the fewest degrees outside what is wanted. Then the fewest faults count. Among those, a row comes before another when it has clearly more hours in the band,
-    or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
+    Warmth goes before all: no danger, then the fewest degrees outside what is wanted, then what passes the one gate for all
+    advice (`keeps_temperature`) beside the first row. Then the fewest faults count. Among those, a row comes before another
+    when it has clearly more hours in the band, or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
     """
     left = list(rows)
     out = []
     while left:
         safest = min(rank(row["now"]["heat"]) for row in left)
         good = [row for row in left if rank(row["now"]["heat"]) == safest]
+        for before in (None, rows[0]["now"]["heat"]):
+            if kept := [row for row in good if keeps_temperature(row["now"]["heat"], before)]:
+                good = kept
+                break
         fewest = min(len(row["now"]["faults"]) for row in good)
         good = [row for row in good if len(row["now"]["faults"]) == fewest]
         most = max(inside(row["now"]) for row in good)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.balance import begun_as_kept, budget_ml, kept_soil, with_pour
+from terralab.answers.common.balance import begun_as_kept, budget_ml, kept_dry, kept_soil, with_pour
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.humidity_target import shortfall, target_of
@@ -98,12 +98,25 @@ def fan_schedules(
     target, band_words = target_of(box)
     tried, blocked = schedules(box, own)
     covers = covers_of(box)
-    pours = {room: recommended(box, room, pour_members) for room in ROOMS}
+    runs = len(ROOMS) * len(tried) + len(covers)
+    of = runs + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
+    before = len(ROOMS) * pour_members
+    after = 0 if kept_dry(box) else (len(ROOMS) + min(3, len(tried)) - 1) * pour_members
+
+    def told(done: int) -> None:
+        if progress is not None:
+            progress(done, before + of + after)
+
+    compared = lambda done, _=0: told(before + done)  # noqa: E731
+    told(0)
+    pours = {}
+    for number, room in enumerate(ROOMS, 1):
+        pours[room] = recommended(box, room, pour_members)
+        told(number * pour_members)
     now = pours["now"].ml
     jobs = [Job(with_pour(one.box, pours[room].ml), DAYS, room) for room in ROOMS for one in tried]
     jobs += [Job(with_pour(cover[2], now), DAYS) for cover in covers]
-    of = len(jobs) + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
-    found = _in_batches(jobs, of, progress)
+    found = _in_batches(jobs, of, compared)
     begun = len(jobs)
     tried, covers, records, left_out = _that_ran(tried, covers, found)
     n = len(tried)
@@ -119,7 +132,10 @@ def fan_schedules(
         one["allowed"] = keeps_temperature(one["heat"], rows[0]["now"]["heat"])
     three = best_three(ordered(rows, target))
     best, best_tried = three[0], [tried[rows.index(row)] for row in three]
-    sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, target, members, begun, of, progress)
+    sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, target, members, begun, of, compared)
+    for number, (one, room) in enumerate(_poured_later(box, best_tried), 1):
+        recommended(one.box, room, pour_members)  # kept, so that what needs it below has it at once
+        told(before + of - members + number * pour_members)
     for name, span in into_rows(box, rows, lid, best_tried, ROOMS, pour_members).items():
         if name in ranges:
             ranges[name]["water ml a day"] = span
@@ -129,9 +145,8 @@ def fan_schedules(
     first_span = None
     if first is not None:
         shut = with_pour(covers[lid.index(first)][2], now)
-        first_span = lid_ranges(shut, first, target, members, of - members, of, progress)
-    if progress is not None:
-        progress(of, of)
+        first_span = lid_ranges(shut, first, target, members, of - members, of, lambda done, _: compared(after + done))
+    told(before + of + after)
     shown_box = with_recommended(best_tried[0].box, "now", pour_members)
     record = run_job(Job(shown_box, DAYS, record_every_min=DETAIL_MIN))
     shown = record.rows(JUDGED_FROM, DAYS)
@@ -215,6 +230,11 @@ def covers_of(box: Box) -> list[Cover]:
     if box.routine.fans:
         out += [(AS_DESCRIBED, share, covered_lid(box, share)) for share in shares]
     return out
+
+
+def _poured_later(box: Box, best: list[Schedule]) -> list[tuple[Schedule, str]]:
+    """The schedules and rooms whose own pour is asked for; see `into_rows`."""
+    return [] if kept_dry(box) else [(best[0], room) for room in ROOMS] + [(one, "now") for one in best[1:]]
 
 
 def _in_batches(jobs: list[Job], of: int, progress: Progress | None) -> list[Record | TerralabError]:

@@ -33,13 +33,11 @@ def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
     number = lambda name, prop: materials.get("defaults", name)[prop]  # noqa: E731
     soil, leaf = number("soil life", "carbon_dioxide"), number("leaf breath", "carbon_dioxide")
     breath, quotient = number("frog breath", "oxygen"), number("animal breath", "quotient")
-    plants = box.enclosure.plants
-    leaves = 0.0 if plants is None else plants.leaf_area_cm2 / 1e4
     grams = 0.0 if animals_g is None else float(animals_g)
     out: dict[str, Any] = {"soil": {}, "leaves in the dark": {}, "animals": {}, "all": {}, "gram": {}}
     for end in ("low", "typical", "high"):
-        out["soil"][end] = litres_per_hour(getattr(soil, end), box.enclosure.floor_area_m2)
-        out["leaves in the dark"][end] = litres_per_hour(getattr(leaf, end), leaves)
+        out["soil"][end] = litres_per_hour(getattr(soil, end), box.enclosure.soil_area_m2)
+        out["leaves in the dark"][end] = litres_per_hour(getattr(leaf, end), box.enclosure.leaf_area_m2())
         out["gram"][end] = getattr(breath, end) * getattr(quotient, end) / 1000.0
         out["animals"][end] = grams * out["gram"][end]
         out["all"][end] = sum(out[name][end] for name in ("soil", "leaves in the dark", "animals"))

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from terralab.answers.common.at_the_lid import hours_for_spraying, lid_words
+from terralab.answers.common.balance import kept_dry
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.optional import between, dry_words
 from terralab.answers.common.temperature import degrees
 from terralab.answers.common.words import ml
 from terralab.answers.fans.compared import Compared, Row
 from terralab.answers.fans.schedules import NO_FAN
-from terralab.describe.hot import hot_at_lid, hot_in_words
+from terralab.answers.water.alternatives import HOURLY
+from terralab.describe.box import Box
+from terralab.describe.hot import hot_at_lid, hot_words
 
 
 def air_of(seen: Row) -> str:
@@ -19,12 +23,13 @@ def air_of(seen: Row) -> str:
     )
 
 
-def first_lid_words(lid: Row, gap: float, fan: bool = True) -> str:
-    """What to do with the lid first, as an order, and with which `fan`; `lid` as `first_lid` finds it for this `gap`."""
+def first_lid_words(box: Box, lid: Row, gap: float, fan: bool = True) -> str:
+    """What to do with the lid of `box` first, as an order, and with which `fan`; `lid` as `first_lid` finds it for this `gap`."""
     share = f"{100 * lid['covered']:.0f} %"
     with_fan = (", with no fan" if lid["fan"] == NO_FAN else ", with your fans as they are") if fan else ""
     if gap < 0:
-        return f"cover {share} of the mesh first{with_fan}"
+        part = lid_words(box)
+        return f"cover {share} of {'the mesh' if part == 'the mesh lid' else part} first{with_fan}"
     if lid["covered"] == 0.0:
         return f"open the whole lid first{with_fan}"
     return f"open the lid down to {share} covered first{with_fan}"
@@ -39,7 +44,7 @@ def alternative_in_short(c: Compared) -> str:
     if c.details["blocked"]:
         return "An exchange fan moves nothing while no air can come in."
     if hot_at_lid(c.box):
-        return "The mesh at the hot lamp or heater must stay open; see terralab water."
+        return f"The lid at {hot_words(c.box)} must stay open; see terralab water."
     return "Nor does the lid reach it; see terralab water." if c.covers else "See terralab water for what else helps."
 
 
@@ -52,14 +57,14 @@ def alternative_words(c: Compared, reachable: bool | None) -> str:
         return f"The lid does what no fan can. {_with_lid(lid, c.water)} {_how_sure(c.details['first_lid'], c.gap < 0)}"
     allowed = [one for one in c.covers if one["allowed"]]
     if hot_at_lid(c.box) and (not allowed or c.gap < 0):
-        left = (
-            "more spraying, moss or litter on the soil, or a more humid room"
-            if c.gap < 0
-            else "less spraying, or a drier room"
-        )
+        ways = ["less spraying", "a drier room"]
+        if c.gap < 0:
+            ways = ["spraying while that is off and cold"] if hours_for_spraying(c.box, HOURLY) else []
+            ways += [] if kept_dry(c.box) or c.box.enclosure.cover is not None else ["moss or litter on the soil"]
+            ways += ["a more humid room"]
         return (
-            f"The lid is no lever here: a hot lamp or heater is there ({hot_in_words(c.box)}), and its mesh must stay open. What "
-            f"is left is {left} (terralab water)."
+            f"The lid is no lever here: {hot_words(c.box)} is there, and it must stay open. What "
+            f"is left is {', '.join(ways[:-1])}{' or ' if ways[1:] else ''}{ways[-1]} (terralab water)."
         )
     if not allowed and c.covers:
         return "The lid is no lever here: however it is set, the temperatures wanted are left. See terralab water."

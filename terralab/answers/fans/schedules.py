@@ -47,12 +47,17 @@ def with_fans(box: Box, *fans: Fan) -> Box:
 
 
 def shares_to_try(box: Box) -> tuple[float, ...]:
-    """Covered shares of the lid that may be tried: under a hot lamp or heater none but the open lid."""
+    """Covered shares of the lid that may be tried: under a hot lamp or heater none but the open lid, in
+    the sun none that closes it further.
+    """
     lids = [o for o in box.enclosure.openings if o.wall == "lid"]
     if not lids:
         return ()
     if hot_at_lid(box):
         return (0.0,) if any(o.covered > 0.0 for o in lids) else ()
+    if box.room.sun is not None:  # in the sun nothing is to be closed further
+        most = max(o.covered for o in lids)
+        return tuple(share for share in COVERED if share <= most)
     return COVERED
 
 

@@ -113,8 +113,8 @@ def _do(a: Answer, c: Compared) -> str:
         return f"{plan} No schedule reaches the humidity wanted."
     slowly = ", step by step" if c.gap < 0 else ""
     if lid["fan"] == c.best["name"]:
-        return f"{plan} {_upper(first_lid_words(lid, c.gap, fan=False))}{slowly}; then ask again."
-    return f"{_upper(first_lid_words(lid, c.gap))}{slowly}; then ask again. Until then {later}"
+        return f"{plan} {_upper(first_lid_words(c.box, lid, c.gap, fan=False))}{slowly}; then ask again."
+    return f"{_upper(first_lid_words(c.box, lid, c.gap))}{slowly}; then ask again. Until then {later}"
 
 
 def _upper(text: str) -> str:
@@ -131,7 +131,7 @@ def _decision(a: Answer, c: Compared) -> str:
     first = ""
     if c.first_lid is not None:
         slowly = " (step by step, never under a hot lamp)" if c.gap < 0 else ""
-        first = f"; {first_lid_words(c.first_lid, c.gap)}{slowly}"
+        first = f"; {first_lid_words(c.box, c.first_lid, c.gap)}{slowly}"
     return (
         f"No schedule reaches the humidity wanted{first}. Of the schedules the best is still "
         f"{wording.points(c.gap)} too {'dry' if c.gap < 0 else 'damp'} on the mean. {plan}"

@@ -16,7 +16,7 @@ from terralab.answers.common.temperature import Heat
 from terralab.answers.common.words import RANGE
 from terralab.answers.rescue.remedies import DAYS, FAN_M3_H, Remedy, RemedyKind, Span, days_of, opened_words
 from terralab.describe.box import Box
-from terralab.describe.hot import hot_at_lid, hot_in_words
+from terralab.describe.hot import hot_at_lid, hot_words
 from terralab.quantities import as_typed, quantity, unit_word
 
 NAME_WIDE = 26  # characters; the table then fits a terminal of 80
@@ -250,5 +250,5 @@ def _about_covers(box: Box) -> tuple[str, ...]:
         return ()
     words = f"{opened_words(e).capitalize()}: what covers {' and '.join(covered)} is taken off."
     if hot_at_lid(box) and any(o.covered > 0.0 and o.wall == "lid" for o in e.openings):
-        words += f" It never comes back over the mesh under or around a hot lamp or heater ({hot_in_words(box)})."
+        words += f" It never comes back over the mesh under or around {hot_words(box)}."
     return (words,)

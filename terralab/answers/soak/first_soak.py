@@ -192,7 +192,7 @@ def _middle(sample: EnsembleResults) -> Soak:
 
 
 def _portions(box: Box, litres: float) -> int:
-    return int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * box.enclosure.floor_area_m2)))))
+    return int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * box.enclosure.soil_area_m2)))))
 
 
 @dataclass(frozen=True, eq=False)

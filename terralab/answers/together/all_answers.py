@@ -21,6 +21,7 @@ from terralab.answers.fans.schedules import with_fans
 from terralab.answers.soak.first_soak import first_soak
 from terralab.answers.together.plan import Chore, changes, first_of_all, week_plan
 from terralab.answers.water.daily_water import daily_water
+from terralab.answers.water.words import first_drain
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.seasons import SEASONS
@@ -129,5 +130,6 @@ def _planned(
     planned = box if fans is None else with_fans(box, *fans)
     pours = {season: recommended(planned, season, members).ml for season in SEASONS}
     given = water.budget_ml_per_day["sprayed and misted"]
-    plan = week_plan(box, pours, bottom, fans, given, soak=soak, first=first)
+    wait = bool(first_drain(water))
+    plan = week_plan(box, pours, bottom, fans, given, soak=soak, first=first, drained_first=wait)
     return plan, pours, changes(box, pours, fans, water.value)

@@ -14,6 +14,7 @@ from terralab.answers.common.statement import Kind
 from terralab.answers.common.words import as_typed, ml
 from terralab.answers.drainage.words import too_thin_words
 from terralab.answers.water.misted import given_words
+from terralab.answers.water.words import first_drain
 from terralab.describe.box import Box
 from terralab.describe.routine import Fan, Heater
 from terralab.describe.timer import Control, Timer
@@ -43,10 +44,13 @@ class Chore:
 
 
 def first_of_all(answers: Iterable[Answer | None]) -> tuple[str, ...]:
-    """What comes before all else, of some answers about a box: what they begin with, then a basking place that is too hot."""
+    """What comes before all else, of some answers about a box: what they begin with, then a basking place that is too hot,
+    then soil or a layer that is too wet for any pour.
+    """
     given = [answer for answer in answers if answer is not None]
     hot = next((found for answer in given if (found := answer.of_kind(Kind.HOT_PLACE))), ())
-    return (*next((answer.first for answer in given), ()), *(one.text for one in hot))
+    wet = next((f"{wait}." for answer in given if (wait := first_drain(answer))), "")
+    return (*next((answer.first for answer in given), ()), *(one.text for one in hot), *((wet,) if wet else ()))
 
 
 def week_plan(
@@ -58,6 +62,7 @@ def week_plan(
     *,
     soak: Answer | None = None,
     first: Sequence[str] = (),
+    drained_first: bool = False,
 ) -> tuple[Chore, ...]:
     """The week of `box` with what is recommended: the daily pour by season [ml], the fans, the siphoning of `drainage`.
 
@@ -65,14 +70,14 @@ def week_plan(
     described; a described fan that is not among them is said to be off. All else is as described. `given_ml`: what a run
     shows to be sprayed and misted a day. What is done every few days starts on Monday. What comes less than once a week
     has its words in place of a day. `first`: the warnings that the answers begin with; they come first, and for dry soil
-    that is to be moist the first `soak`.
+    that is to be moist the first `soak`. `drained_first`: it is too wet for any pour yet, so that pours come later.
     """
     out = [Chore("First of all", warning, ("see to it",) * 7) for warning in first]
-    if soak is not None and soak.value and box.start.soil == "dry" and not kept_dry(box):
+    if soak is not None and soak.value and box.start.soil == "dry" and not kept_dry(box) and not drained_first:
         litres = ml(1000.0 * soak.value)
         when = f"{litres} in {soak.window['portions']} portions"
         out.append(Chore("First day, once: soak", when, (litres,) + ("",) * 6))
-    out += _pours(box, pours)
+    out += _pours(box, pours, drained_first)
     for pour in box.routine.pours:
         if pour.into == "drainage":
             out.append(_watering("Pour into the drainage layer", pour.time_s, pour.amount_ml, pour.every_days))
@@ -93,6 +98,8 @@ def week_plan(
         each = _minutes(device.timer.on_s / 60.0)
         when = _heated(box, device) if kind == "Heater" else _timer(device.timer, device.control)
         out.append(Chore(f"{kind}: {device.name}", when, _daily(each, device.control)))
+    if box.enclosure.hide is not None and box.enclosure.hide.floor == "damp moss":
+        out.append(Chore("Moss in the hide", "with the watering", ("wet it through",) * 7))
     if box.enclosure.dish is not None:
         out.append(Chore("Water dish", "with the watering", ("fill up",) * 7))
     if box.enclosure.drainage is not None:
@@ -125,7 +132,7 @@ def changes(
     return finished(tuple(out))
 
 
-def _pours(box: Box, pours: Mapping[str, float] | None) -> list[Chore]:
+def _pours(box: Box, pours: Mapping[str, float] | None, drained_first: bool) -> list[Chore]:
     if pours is None:
         return [Chore("Pour on the soil", "could not be computed: feel the soil", ("?",) * 7)]
     soil = [pour for pour in box.routine.pours if pour.into == "soil"]
@@ -137,6 +144,7 @@ def _pours(box: Box, pours: Mapping[str, float] | None) -> list[Chore]:
     }
     if max(amounts.values()) < 0.5:
         return [Chore("Pour on the soil", "never", ("none",) * 7)]
+    at = f"once it has drained, {at}" if drained_first else at
     return [Chore(words, at, ((ml(value) if value >= 0.5 else "none"),) * 7) for words, value in amounts.items()]
 
 

@@ -1,7 +1,8 @@
 """Can watering reach the humidity wanted, and if not, what can: the lid, the fan, moss, the room.
 
 Only what keeps air, ground and glass inside the temperatures wanted is named, and the lid's mesh is never to be covered
-where a hot lamp or heater stands over or under it.
+where a hot lamp or heater stands over or under it, nor is water sprayed while that is on. What is said to reach the
+band is shown inside it.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from terralab import wording
+from terralab.answers.common.at_the_lid import hours_for_spraying, lid_words
 from terralab.answers.common.balance import kept_dry, with_pour
-from terralab.answers.common.humidity_target import humidity, shortfall
+from terralab.answers.common.humidity_target import REACHES, humidity, shortfall
 from terralab.answers.common.temperature import Heat, degrees, heat_of, keeps_temperature
 from terralab.answers.fans.schedules import COVERED
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.enclosure import LEAST_AIR_CM, Cover
-from terralab.describe.hot import hot_at_lid, hot_in_words
+from terralab.describe.hot import hot_at_lid, hot_words
 from terralab.describe.routine import Spray
 from terralab.describe.trial import covered_lid
 from terralab.errors import TerralabError, TerralabWarning
@@ -30,16 +32,13 @@ NEAR = 1.0  # RH points that count as reached
 HELPS = 0.5  # RH points that a lever must bring the air nearer to the band, or it is none (a choice)
 HALF = 0.5  # a part of the day with less than this share of its hours inside is told
 HOURLY = tuple(range(7, 22))
+EVERY_SECOND = HOURLY[::2]
 FOUR_TIMES = (8, 12, 16, 20)
 PLENTY_ML = 30.0
 POURED_ML = 0.5  # less is told as nothing poured
+NOTHING_GIVEN = "no pouring and no spraying"
 BY_ITSELF = "The humidity keeps to the band by itself"
 MOSS_CM = 2.0
-
-
-def soaked(box: Box, ml: float) -> Box:
-    """The box watered as much as a hand can: a drained-moist start, the pour, and a spray every waking hour."""
-    return sprayed_at(with_pour(box, ml), HOURLY)
 
 
 def sprayed_at(box: Box, hours: tuple[int, ...]) -> Box:
@@ -78,9 +77,28 @@ def find_alternative(
         if abs(gap) <= NEAR:
             outside = _mostly_outside(hours or {})
             if ml >= POURED_ML:
-                return True, f"The pour itself keeps the mean humidity in the band{outside}."
+                where = "in the band" if abs(gap) <= REACHES else "within a point of the band"
+                return True, f"The pour itself keeps the mean humidity {where}{outside}."
             return True, f"{BY_ITSELF}{' on the mean' if outside else ''}{outside}."
         return (_damper if gap < 0 else _drier)(box, ml, target, _Tried(Way.NOTHING, "", gap, {}, heat, True))
+
+
+def _halved(box: Box) -> Box | None:
+    """The box with half of all that is poured on the soil, sprayed and misted; None where nothing is given."""
+    r = box.routine
+    if not (r.pours or r.sprays or r.mists):
+        return None
+    try:
+        halved = {
+            "pours": tuple(
+                replace(one, amount_ml=one.amount_ml / 2.0) if one.into == "soil" else one for one in r.pours
+            ),
+            "sprays": tuple(replace(one, amount_ml=one.amount_ml / 2.0) for one in r.sprays),
+            "mists": tuple(replace(one, flow_ml_min=one.flow_ml_min / 2.0) for one in r.mists),
+        }
+        return replace(box, routine=replace(r, **halved))
+    except TerralabError:
+        return None  # less than a sprayer or mister can give
 
 
 def _mostly_outside(hours: Mapping[str, float]) -> str:
@@ -141,8 +159,10 @@ def _tried(trials: list[Trial], target: HumidityTarget, before: Heat) -> list[_T
             continue
         seen = humidity(record, record.rows(DAYS - 1, DAYS), target)
         heat = heat_of(record, record.rows(1, DAYS))
-        out.append(_Tried(trial.way, trial.words, shortfall(seen, target), seen, heat, keeps_temperature(heat, before)))
-    return out
+        out.append(_Tried(trial.way, trial.words, shortfall(seen, target), seen, heat, True))
+    # held against the box as it is in a run of the same kind, where there is one
+    alike = next((one.heat for one in out if one.way is Way.NOTHING), before)
+    return [replace(one, allowed=keeps_temperature(one.heat, alike)) for one in out]
 
 
 def _with_and_without(
@@ -157,39 +177,68 @@ def _with_and_without(
 def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bool, str]:
     poured = with_pour(box, ml)
     hot = bool(hot_at_lid(box))
-    has_lid = not hot and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
+    # in the sun nothing is to be closed further: its heat then stays inside
+    has_lid = (
+        not hot
+        and box.room.sun is None
+        and any(o.wall == "lid" and o.covered < COVERED[-2] for o in box.enclosure.openings)
+    )
     has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
-    trials = [Trial(Way.WATER, "spraying every waking hour", soaked(box, ml))]
+    trials = _sprayings(box, poured)
     if has_fan:
         trials.append(Trial(Way.OTHER, "switching the exchange fan off", without_fan(poured)))
     if has_lid:
         for share in (share for share in COVERED if share >= 0.4):
-            words = f"covering {100 * share:.0f} % of the mesh lid"
+            words = f"covering {100 * share:.0f} % of {lid_words(box)}"
             trials.append(Trial(Way.COVER, words, covered_lid(poured, share)))
         if has_fan:
             shut = without_fan(covered_lid(poured, 1.0))
             trials.append(Trial(Way.COVER, "covering the whole lid and no exchange fan", shut))
     else:
-        trials.append(Trial(Way.OTHER, "spraying four times a day", sprayed_at(poured, FOUR_TIMES)))
         moss = mossed(poured)
         if moss is not None:
             trials.append(Trial(Way.OTHER, f"{quantity('cm', 'g', MOSS_CM)} of moss on the soil, kept damp", moss))
-            both = "moss on the soil and spraying four times a day"
-            trials.append(Trial(Way.OTHER, both, sprayed_at(moss, FOUR_TIMES)))
+            if sprays := _sprayings(box, moss):
+                trials.append(Trial(Way.OTHER, f"moss on the soil and {sprays[0].words}", sprays[0].box))
     trials.append(Trial(Way.OTHER, "a room 15 points more humid", poured, 15.0))
     before, tried = _with_and_without(poured, trials, target, now)
-    stays = (
-        f" The mesh of the lid stays open, since a hot lamp or heater is there ({hot_in_words(box)})." if hot else ""
-    )
-    wettest = next((one for one in tried if one.way is Way.WATER), None)
-    others = [one for one in tried if one is not wettest]
-    if wettest is not None and wettest.gap > -NEAR and wettest.allowed:
-        wet = f"More watering can reach it ({wettest.said()}), at the price of wet surfaces all day."
-        return True, f"{wet} {_best('Less wet and less work is', others, before, box)}{stays}"
-    return (
-        False,
-        f"Watering alone cannot reach it. {_best('The best of the other levers is', others, before, box)}{stays}",
-    )
+    stays = _stays(box) if hot else ""
+    water = [one for one in tried if one.way is Way.WATER]
+    others = [one for one in tried if one.way is not Way.WATER]
+    enough = next((one for one in water if abs(one.gap) <= REACHES and one.allowed), None)
+    if enough is not None:
+        wet = f"More watering can reach it ({enough.said()}), at the price of wet surfaces."
+        drier = [one for one in others if abs(one.gap) <= REACHES]
+        less = f" {_best('Less wet and less work is', drier, before, box)}" if any(one.allowed for one in drier) else ""
+        return True, f"{wet}{less}{stays}"
+    lead = "Watering alone cannot reach it."
+    if any(one.gap > 0.0 for one in water):
+        lead = "No spraying that was tried reaches it: what is enough by day or by night is too much at the other time."
+    # the mildest spraying may still be the most helpful of all; more of it is no advice
+    return False, f"{lead} {_best('The best of the levers tried is', [*others, *water[:1]], before, box)}{stays}"
+
+
+def _sprayings(box: Box, poured: Box) -> list[Trial]:
+    """More and more spraying by hand, in the hours in which no hot glass is near; none where there are no such hours."""
+    free = hours_for_spraying(box, HOURLY)
+    if not free:
+        return []
+    if free == HOURLY:
+        plans = {"spraying four times a day": FOUR_TIMES, "spraying every second waking hour": EVERY_SECOND,
+                 "spraying every waking hour": HOURLY}  # fmt: skip
+    else:
+        off = "while the hot lamp or heater is off and its glass cold"
+        plans = {f"spraying once a day {off}": free[-1:], f"spraying every waking hour {off}": free}
+    return [Trial(Way.WATER, words, sprayed_at(poured, hours)) for words, hours in plans.items()]
+
+
+def _stays(box: Box) -> str:
+    """That no lid is covered where heat is; "" where the lid has no opening."""
+    lids = [o for o in box.enclosure.openings if o.wall == "lid"]
+    if not lids:
+        return ""
+    part = "The mesh of the lid" if any(o.mesh for o in lids) else "The opening in the lid"
+    return f" {part} stays open, since {hot_words(box)} is there."
 
 
 def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
@@ -208,9 +257,9 @@ def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
     if not allowed:
         opened = "" if box.enclosure.openings or before.gap < 0.0 else "; open it a little"
         return f"None of the levers tried helps{opened}."
-    reached = [one for one in allowed if abs(one.gap) <= NEAR]
+    reached = [one for one in allowed if abs(one.gap) <= REACHES]
     best = reached[0] if reached else min(allowed, key=lambda one: abs(one.gap))
-    never = " Never cover the mesh under a hot lamp." if best.way is Way.COVER else ""
+    never = " Never cover a lid under a hot lamp." if best.way is Way.COVER else ""
     if reached:
         return f"{lead} {best.said()}.{never}"
     return f"{lead} {best.said()}, still {wording.points(best.gap)} too {'dry' if best.gap < 0 else 'damp'}.{never}"
@@ -220,7 +269,9 @@ def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bo
     poured = with_pour(box, ml)
     none = with_pour(box, 0.0)
     none = replace(none, routine=replace(none.routine, sprays=(), mists=()))
-    trials = [Trial(Way.WATER, "no pouring and no spraying", none)]
+    trials = [Trial(Way.WATER, NOTHING_GIVEN, none)]
+    if (half := _halved(poured)) is not None:
+        trials.insert(0, Trial(Way.WATER, "half the pouring and spraying", half))
     covered = [o for o in box.enclosure.openings if o.wall == "lid" and o.covered > 0.05]
     if covered and hot_at_lid(box):
         trials.append(Trial(Way.OTHER, "the whole lid open, its cover taken off", covered_lid(poured, 0.0)))
@@ -229,13 +280,20 @@ def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bo
         for share in (share for share in reversed(COVERED) if share <= 0.6 and share < most):
             less = covered_lid(poured, share)
             if share:
-                trials.append(Trial(Way.COVER, f"covering only {100 * share:.0f} % of the mesh lid", less))
+                trials.append(Trial(Way.COVER, f"covering only {100 * share:.0f} % of {lid_words(box)}", less))
             else:
                 trials.append(Trial(Way.OTHER, "taking the cover off the lid", less))
     trials.append(Trial(Way.OTHER, "a room 15 points drier", poured, -15.0))
     before, tried = _with_and_without(poured, trials, target, now)
-    driest = next((one for one in tried if one.way is Way.WATER), None)
-    if driest is not None and driest.gap <= NEAR:
-        return True, "It is damper than the band with this watering; less spraying and pouring brings it down."
+    water = [one for one in tried if one.way is Way.WATER]
+    damper = "It is damper than the band with this watering;"
+    enough = next((one for one in water if abs(one.gap) <= REACHES and one.allowed), None)
+    if enough is not None:
+        return True, f"{damper} less spraying and pouring brings it down ({enough.said()})."
+    if over := next((one for one in water if one.gap < 0.0 and one.allowed), None):
+        return True, f"{damper} less spraying and pouring brings it down, but go slowly: {over.said()} is too dry."
     lead = "It is damper than the band, and less watering does not change that."
-    return False, f"{lead} {_best('The best lever is', [one for one in tried if one is not driest], before, box)}"
+    return (
+        False,
+        f"{lead} {_best('The best lever is', [one for one in tried if one.way is not Way.WATER], before, box)}",
+    )

@@ -26,6 +26,7 @@ from terralab.answers.common.cautions import for_box
 from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.humidity_target import hours, humidity, shortfall, target_of
+from terralab.answers.common.light import light_of
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.rationale import assumptions_of, reason_of, sources_of
 from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
@@ -99,7 +100,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
         reachable=reachable,
         alternative=alternative,
-        details=places.to_dict(),
+        details={**places.to_dict(), "light": light_of(box, sample.ensemble)},
         budget_ml_per_day=budget,
         assumptions=assumptions,
         sources=sources_of(box),
@@ -180,6 +181,8 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         "most_is_open": bool(works and most >= max(tried)),
         "keeps": _keeps(box),
         "why": "" if works else _why_none(moist, airy),
+        "too_wet_unpoured": not airy,
+        "most_airy": most,
     }
 
 

@@ -8,6 +8,7 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
 from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
+from terralab.answers.common.light import light_words
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.seen_places import SeenPlaces
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
@@ -22,6 +23,14 @@ from terralab.simulation.where_it_goes import ways_out
 
 DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
 LEAST_ML = 0.5  # less is said as nothing
+
+
+def first_drain(a: Answer) -> str:
+    """What goes before any pour of the daily-water answer `a`, where it is too wet even without one; "" elsewhere."""
+    if not a.window.get("too_wet_unpoured"):
+        return ""
+    how = "draw off the water below" if a.record.has_reservoir else "let the soil drain"
+    return f"Pour nothing yet: it is too wet even without a pour. First {how} (terralab rescue)"
 
 
 def water_statements(
@@ -46,7 +55,7 @@ def water_statements(
     )
     out += state(Kind.WARNING, *a.first, uneven)
     out += state(Kind.HOT_PLACE, hot)
-    out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) else "")
+    out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) and not first_drain(a) else "")
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(
         Kind.SURE,
@@ -60,6 +69,7 @@ def water_statements(
     out += state(Kind.AIR, _air(a))
     out += state(Kind.WARMTH, warmth_line(heat))
     out += seen.statements()
+    out += state(Kind.LIGHT, light_words(box, a.details["light"]))
     if target is not None:
         out += state(Kind.WANTED, _wanted(a, target))
         out += state(Kind.ALTERNATIVE, a.alternative)
@@ -78,7 +88,9 @@ def _soak_first(box: Box) -> bool:
 def _do(a: Answer, box: Box) -> str:
     """What to do, for the short screen."""
     pour = f"Pour {ml(a.value)} a day, all over the soil." if a.value >= LEAST_ML else "Pour nothing on the soil."
-    most = a.window["most"]
+    if wait := first_drain(a):
+        return f"{wait}. Then: {pour}"
+    most = a.window["most_airy"]
     if most is not None and not a.window["most_is_open"] and a.value > most:
         pour = f"{pour[:-1]}, but not for long: over {a.window['days']} days more than {ml(most)} is too wet."
     return f"Soak the dry soil once first (terralab soak). Then: {pour}" if _soak_first(box) else pour
@@ -97,15 +109,18 @@ def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[V
 
 def _pour(a: Answer, box: Box) -> str:
     room = room_in_words(box.room.now)
+    wait = first_drain(a)
+    lead = f"{wait}. Then: " if wait else ""
     if a.value >= LEAST_ML:
-        return f"Pour {ml(a.value)} a day ({likely(ml(a.low), ml(a.high))}) in the room as described ({room})."
-    return f"{ml(0.0)}: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room})."
+        return f"{lead}Pour {ml(a.value)} a day ({likely(ml(a.low), ml(a.high))}) in the room as described ({room})."
+    return f"{lead}{ml(0.0)}: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room})."
 
 
 def _window(a: Answer, box: Box) -> list[str]:
     w = a.window
     if w["least"] is None:
-        return [f"No daily pour works for {w['days']} days: {w['why']}."]
+        none = f"No daily pour works for {w['days']} days: {w['why']}."
+        return [f"{none} {ml(a.value)} a day only make up for what the soil loses." if a.value >= LEAST_ML else none]
     end = f"at least {ml(w['most'])}" if w["most_is_open"] else ml(w["most"])
     out = [f"Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}."]
     if not w["most_is_open"] and a.value > w["most"]:
@@ -149,9 +164,9 @@ def _where(a: Answer, box: Box) -> str:
     b = a.budget_ml_per_day
     ways = ", ".join(f"{ml(b[key])} {words}" for key, words in ways_out().items() if b.get(key, 0.0) >= LEAST_ML)
     gone = ways or "almost nothing leaves"
-    below = (
-        f"; {ml(b['drained into the reservoir'])} drain into the reservoir."
-        if box.enclosure.drainage is not None
-        else ". There is no reservoir."
+    drained = b["drained into the reservoir"] if box.enclosure.drainage is not None else 0.0
+    moved = (
+        f"{ml(drained)} drain into the reservoir" if drained > -LEAST_ML else f"{ml(-drained)} rise from the reservoir"
     )
+    below = f"; {moved}." if box.enclosure.drainage is not None else ". There is no reservoir."
     return f"Where it goes, a day: {gone}; {ml(b['condensed and returned'])} condense on the glass and come back{below}"

@@ -153,7 +153,11 @@ def _groups(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, fl
     for name, value in amounts.items():
         if isinstance(value, bool) or not isinstance(value, Real) or not math.isfinite(value):
             raise TerralabError(f"{name} must be a number of ml a day; {quoted(value)} was given.")
-        found[_KINDS[kind_of(str(name))]].append((_LABELS.get(name, str(name)), float(value)))
+        kind, word, way = kind_of(str(name)), _LABELS.get(name, str(name)), float(value)
+        if way <= -_LEAST_ML and "lost" in word.split():
+            # a damper room gives vapour to the box: that came in, and is no loss below nothing
+            kind, word, way = "came in", word.replace("lost", "come in"), -way
+        found[_KINDS[kind]].append((word, way))
     return [(kind, entries) for kind, entries in found.items() if entries]
 
 

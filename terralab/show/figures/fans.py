@@ -10,9 +10,11 @@ from matplotlib.patches import Rectangle
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.optional import dry_words, known
 from terralab.answers.fans.choice import first_lid, inside
+from terralab.answers.fans.faults import FaultKind
 from terralab.answers.fans.lid_words import first_lid_words
 from terralab.answers.fans.measure import watering_ends
 from terralab.errors import TerralabError, quoted
+from terralab.quantities import said
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
@@ -40,6 +42,7 @@ from terralab.wording import lines
 _ROW_IN = 0.27
 _LINE_IN = 0.27
 _KEY_CHARACTERS = 106
+_KEY_IN = 0.185  # of one line of the key
 _NAME_IN = 2.55
 _STRIP_IN = 2.85
 DRY, IN, DAMP, WET = ORANGE, "#FFFFFF", SKY, BLUE
@@ -66,7 +69,9 @@ def _verdict(answer: Answer) -> str:
         return ""
     gap = answer.details["gap_points"]
     lid = first_lid(answer.details["covers"], gap)
-    return "No schedule reaches the humidity wanted" + (f": {first_lid_words(lid, gap)}." if lid else ".")
+    return "No schedule reaches the humidity wanted" + (
+        f": {first_lid_words(answer.record.box, lid, gap)}." if lid else "."
+    )
 
 
 @plain_look
@@ -79,18 +84,19 @@ def fans(answer: Answer) -> Picture:
     rows = _checked(answer).table
     target = answer.details["target"]
     verdict = _verdict(answer)
-    top = 1.35 + (_LINE_IN if verdict else 0.0)
+    key = _strip_key(target, rows)
+    top = 1.0 + _LINE_IN * bool(verdict) + _KEY_IN * len(key)
     figure = Picture(top + _ROW_IN * len(rows) + 0.6)
     write(figure, 0.15, 0.13, _headline(answer), TITLE_PT, weight="bold", color=BLUE)
     write(figure, 0.15, 0.5, verdict, TEXT_PT, weight="bold")
-    write(figure, 0.15, top - 0.85, _strip_key(target), TEXT_PT)
+    write(figure, 0.15, top - 0.48 - _KEY_IN * len(key), "\n".join(key), TEXT_PT)
     strips = _axes(figure, top, _ROW_IN * len(rows), _NAME_IN, _STRIP_IN)
     _draw_strips(strips, rows, target, answer.details["choice"])
     left = _NAME_IN + _STRIP_IN + 0.2
     each = (WIDTH_IN - left - 0.15) / 3.0
-    for i, (heading, key, colour, hatch) in enumerate(_BARS):
+    for i, (heading, read, colour, hatch) in enumerate(_BARS):
         axes = _axes(figure, top, _ROW_IN * len(rows), left + i * each, each - 0.12)
-        _draw_bars(axes, [key(row["now"]) for row in rows], heading, colour, hatch)
+        _draw_bars(axes, [read(row["now"]) for row in rows], heading, colour, hatch)
     figure.alt = fans_alt_text(answer)
     return figure
 
@@ -103,22 +109,28 @@ def _until_dry(seen: dict[str, Any]) -> float:
 
 _BARS = (
     ("front wet,\nh a day", lambda seen: seen["front_fogged_h"], SKY, ""),
-    ("dry after a\nspray, h", _until_dry, GREEN, "...."),
+    ("dry after\nspray, h", _until_dry, GREEN, "...."),
     ("water,\nml a day", lambda seen: seen["water_ml"], BLUE, "////"),
 )
 
 
-def _strip_key(target: dict[str, Any] | None) -> str:
+def _strip_key(target: dict[str, Any] | None, rows: tuple) -> list[str]:
     if target is None:
-        return "Humidity of a day, light: dry, dark: damp. No humidity is wanted in the description."
-    return "\n".join(
-        lines(
+        text = "Humidity of a day, light: dry, dark: damp. No humidity is wanted in the description."
+    else:
+        text = (
             f"Midnight to midnight. Orange, hatched: too dry. White: as wanted, {target['day_low']:g} to {target['day_high']:g} % "
             f"by day, {target['night_low']:g} to {target['night_high']:g} % by night (dashed lines part them). Light blue, dotted: "
-            "too damp. Black line under a strip: water on the front pane.",
-            _KEY_CHARACTERS,
+            "too damp. Black line under a strip: water on the front pane."
         )
-    )
+    return lines(f"{text}{_faults_key(rows)}", _KEY_CHARACTERS)
+
+
+def _faults_key(rows: tuple) -> str:
+    """What the sign before a name means: the faults of the schedules that have one; "" where none has."""
+    found = {fault["kind"] for row in rows for fault in row["now"]["faults"]}
+    named = [said(kind.legend) for kind in FaultKind if str(kind) in found]
+    return f" A ! before a name: {', or '.join(named)}." if named else ""
 
 
 def _axes(figure: Picture, top_in: float, height_in: float, left_in: float, width_in: float) -> Axes:
@@ -219,6 +231,7 @@ def fans_alt_text(answer: Answer) -> str:
         hours = f"{inside(seen):.1f} h inside, " if target else ""
         parts.append(
             f"{row['name']}: {hours}front pane fogged {seen['front_fogged_h']:.1f} h, {dry_words(seen)}, {seen['water_ml']:.0f} ml a day"
+            + "".join(f", but {said(fault['words'])}" for fault in seen["faults"])
         )
     return f"{_headline(answer)}. {verdict}{' ' if verdict else ''}Strips compare {len(answer.table)} fan schedules over a day. {'. '.join(parts)}."
 

@@ -51,13 +51,13 @@ def draw_air(axes: Axes, record: Record, row: int, size: float = TEXT_PT, small:
 
 
 def draw_hide(axes: Axes, record: Record, row: int) -> None:
-    """The hide to scale, its air in its colour, its opening white."""
+    """The hide to scale (half as wide as the glass at most), its air in its colour, its opening white."""
     e = record.box.enclosure
     if "hide" not in record.zone_names or e.hide is None:
         return
     wide, _, tall = e.hide.sides_cm
-    wide, tall = min(wide, 0.9 * e.width_cm), min(tall, e.air_height_cm)
-    left = max(0.02 * e.width_cm, 0.84 * e.width_cm - wide)
+    wide, tall = min(wide, 0.5 * e.width_cm), min(tall, e.air_height_cm)
+    left = max(0.02 * e.width_cm, 0.82 * e.width_cm - wide)
     colour = humidity_scale().to_rgba(float(record.zone_humidity("hide")[row]))
     axes.add_patch(
         Rectangle((left, e.surface_cm), wide, tall, facecolor=colour, edgecolor=BLACK, linewidth=1.8, zorder=6)
@@ -70,16 +70,14 @@ def draw_hide(axes: Axes, record: Record, row: int) -> None:
 
 
 def draw_basking(axes: Axes, record: Record, row: int, size: float = TEXT_PT) -> None:
-    """The basking place as a flat stone, with its temperature and the humidity right there."""
+    """The basking place as a flat stone; its temperature and humidity stand beside the glass."""
     e = record.box.enclosure
     if not record.has_basking or e.basking is None:
         return
     top, wide = e.basking.top_cm(e), min(0.3 * e.width_cm, max(0.06 * e.width_cm, (e.basking.area_cm2 or 80.0) ** 0.5))
-    x = 0.27 * e.width_cm
+    x = 0.24 * e.width_cm
     axes.add_patch(Ellipse((x, top), wide, 0.3 * wide, facecolor=ORANGE, edgecolor=BLACK, linewidth=1.0, zorder=7))
-    box = {"facecolor": "white", "edgecolor": "none", "pad": 0.6, "alpha": 0.85}
-    axes.text(x, top + 0.25 * wide, f"basking place\n{_basking(record, row)}", fontsize=size, ha="center", va="bottom",
-              linespacing=1.05, bbox=box, zorder=13)  # fmt: skip
+    axes.text(x, top + 0.2 * wide, "basking", fontsize=size, ha="center", va="bottom", zorder=13)
 
 
 def draw_fog(axes: Axes, record: Record, row: int) -> None:
@@ -103,7 +101,8 @@ def _drops(axes: Axes, left: float, foot: float, wide: float, tall: float) -> No
     )
 
 
-def _basking(record: Record, row: int) -> str:
+def basking_text(record: Record, row: int) -> str:
+    """The basking place at a row, with the humidity right there: "40 % at 35 °C"."""
     c = record.basking_c
     return f"{record.humidity_at(c, record.low_air)[row]:.0f} % at {c[row]:.0f} °C"
 
@@ -115,7 +114,7 @@ def air_words(record: Record, row: int) -> str:
         for zone in record.zone_names
     ]
     if record.has_basking:
-        airs.append(f"basking place {_basking(record, row)}")
+        airs.append(f"basking place {basking_text(record, row)}")
     foggy = [pane for pane in record.pane_names if record.fogged(pane)[row]]
     fog = f"fogged panes: {', '.join(foggy)}" if foggy else "no pane is fogged"
     text = f"{', '.join(airs)}; {fog}."

@@ -12,7 +12,7 @@ from matplotlib.patches import Ellipse, FancyArrowPatch, Rectangle
 from terralab import materials
 from terralab.answers.drainage.bottoms import airless, wet_band_cm
 from terralab.describe.enclosure import Enclosure
-from terralab.show.figures.section_air import air_text
+from terralab.show.figures.section_air import air_text, basking_text
 from terralab.show.figures.section_flows import Flows, amount
 from terralab.show.figures.style import (
     BLACK,
@@ -64,10 +64,10 @@ def draw_glass(axes: Axes, e: Enclosure) -> None:
 
 def draw_plants(axes: Axes, e: Enclosure) -> None:
     """Leaves on stems: more where the leaf area is larger. A sign for plants, not a portrait."""
-    if e.plants is None or e.plants.leaf_area_cm2 <= 0.0:
+    if e.plants is None or e.leaf_area_m2() <= 0.0:
         return
     ground, air = e.surface_cm, e.air_height_cm
-    count = int(np.clip(round(3.0 * e.plants.leaf_area_cm2 / (e.width_cm * e.front_to_back_cm)), 1, 5))
+    count = int(np.clip(round(3.0 * e.leaf_area_m2() / e.floor_area_m2), 1, 5))
     leaf = min(0.5 * e.plants.leaf_width_cm + 2.0, 0.08 * e.width_cm)
     for x in np.linspace(0.35, 0.6, count) * e.width_cm if count > 1 else [0.5 * e.width_cm]:
         tall = 0.34 * air
@@ -176,6 +176,16 @@ def arrow(axes: Axes, x: float, start: float, end: float, value: float, colour: 
     )  # fmt: skip
 
 
+def above_hide(e: Enclosure) -> float:
+    """How far over the ground the right-hand words keep, so that a hide stays to be seen [cm]."""
+    return 0.0 if e.hide is None else min(e.hide.sides_cm[2], 0.6 * e.air_height_cm)
+
+
+def above_spot(e: Enclosure) -> float:
+    """How far over the ground the left-hand words keep above a basking place [cm]."""
+    return 0.0 if e.basking is None else min(max(0.0, e.basking.top_cm(e) - e.surface_cm), 0.5 * e.air_height_cm)
+
+
 def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT) -> None:
     """Arrows with amounts: above the lid what comes and goes, over the soil what rises, through the mesh what drains and rises."""
     e = record.box.enclosure
@@ -183,9 +193,9 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
     reach = 0.085 * max(h, 0.6 * w)
     most = 300.0 if flows.per == "day" else 60.0
 
-    def label(x: float, y: float, text: str, va: str) -> None:
+    def label(x: float, y: float, text: str, va: str, ha: str = "center") -> None:
         box = {"facecolor": "white", "edgecolor": "none", "pad": 0.6, "alpha": 0.85}
-        axes.text(x, y, text, fontsize=size, ha="center", va=va, linespacing=1.05, bbox=box, zorder=13)
+        axes.text(x, y, text, fontsize=size, ha=ha, va=va, linespacing=1.05, bbox=box, zorder=13)
 
     for x, value, words, colour, up in (
         (0.14, flows.poured, "poured", BLUE, False),
@@ -198,15 +208,17 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
         arrow(axes, x * w, *ends, value, colour, most)
         by_door = f"\nof it {amount(flows.door, flows.per)} by the door" if up and flows.door >= 0.05 else ""
         label(x * w, h + 1.15 * reach, f"{words}\n{amount(value, flows.per)}{by_door}", "bottom")
-    ground = e.surface_cm
-    for x, value, words, colour in (
-        (0.12, flows.evaporated, "from the soil", VERMILLION),
-        (0.85, flows.breathed, "from the leaves", GREEN),
+    ground = e.surface_cm + 0.2
+    # the words stand at the walls, over whatever stands there
+    for x, side, foot, value, words, colour in (
+        (0.09, 0.015, ground + above_spot(e), flows.evaporated, "from the soil", VERMILLION),
+        (0.88, 0.985, ground + above_hide(e), flows.breathed, "from the leaves", GREEN),
     ):
         if value < 0.05:
             continue
-        arrow(axes, x * w, ground + 0.2, ground + 0.2 + reach, value, colour, most)
-        label(x * w, ground + 0.2 + 1.2 * reach, f"{words}\n{amount(value, flows.per)}", "bottom")
+        arrow(axes, x * w, foot, foot + reach, value, colour, most)
+        words = f"{words}\n{amount(value, flows.per)}"
+        label(side * w, foot + 1.2 * reach, words, "bottom", "left" if x < 0.5 else "right")
     below = -0.025 * max(h, w)
     if e.drainage is not None:
         mesh, tip = e.drainage.depth_cm, min(0.45 * e.drainage.depth_cm, reach)
@@ -215,25 +227,27 @@ def draw_arrows(axes: Axes, record: Record, flows: Flows, size: float = TEXT_PT)
             (
                 0.36,
                 flows.vapour_up,
-                "up as vapour" if flows.vapour_up > -0.05 else "down as vapour",
+                "up as\nvapour" if flows.vapour_up > -0.05 else "down as\nvapour",
                 VERMILLION,
                 flows.vapour_up >= 0.0,
             ),
             (
                 0.65,
                 flows.contact_up + flows.wick_up,
-                "up by wick" if e.drainage.wick_area_cm2 and flows.wick_up >= flows.contact_up else "up by contact",
+                "up by\nwick" if e.drainage.wick_area_cm2 and flows.wick_up >= flows.contact_up else "up by\ncontact",
                 ORANGE,
                 True,
             ),
             (0.93, flows.taken_out, "siphoned", BLACK, False),
         ):
             ends = (mesh - tip, mesh + tip) if up else (mesh + tip, mesh - tip)
+            lower = below
             if words == "siphoned":
                 ends = (0.5 * mesh, -0.8 * tip)
+                lower = min(below, ends[1]) if abs(value) >= 0.005 else below
             if abs(value) >= 0.005:
                 arrow(axes, x * w, *ends, value, colour, most)
-            label(x * w, below, f"{words}\n{amount(abs(value), flows.per)}", "top")
+            label(x * w, lower, f"{words}\n{amount(abs(value), flows.per)}", "top")
     elif e.drain_hole:
         arrow(axes, 0.5 * w, 1.0, -0.6 * reach, flows.taken_out, BLUE, most)
         label(0.5 * w, below - 0.6 * reach, f"runs out of the drain hole\n{amount(flows.taken_out, flows.per)}", "top")
@@ -275,7 +289,9 @@ def draw_names(axes: Axes, record: Record, row: int, rows: np.ndarray, size: flo
     if e.hide is not None and "hide" in record.zone_names:
         _, _, tall = e.hide.sides_cm
         notes.append((e.surface_cm + 0.5 * min(tall, e.air_height_cm), f"hide, {air_text(record, 'hide', row)}"))
-    notes = [(y, short(text, 30)) for y, text in sorted(notes, key=lambda note: -note[0])]
+    if e.basking is not None and record.has_basking:
+        notes.append((e.basking.top_cm(e), f"basking place, {basking_text(record, row)}"))
+    notes = [(y, short(text, 32)) for y, text in sorted(notes, key=lambda note: -note[0])]
     apart = 0.052 * max(e.height_cm, 0.8 * w)
     # spread about their own middle, so that no line to a name gets long
     place = sum(y for y, _ in notes) / len(notes) + 0.5 * apart * (len(notes) - 1)

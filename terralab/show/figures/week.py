@@ -58,14 +58,14 @@ def alt_text(record: Record, days: int = 7, target: HumidityTarget | None = None
     text = [f"{record.box.name}, {span.words}: relative humidity {rh.min():.0f} to {rh.max():.0f} %"]
     if target is not None:
         text[0] += f", wanted {_band_words(target)}. {_hours_inside(record, span, target)}"
-    air, surface = s["air temperature C"][rows], s["soil surface temperature C"][rows]
+    air, surface = s["air temperature C"][rows], record.ground_c[rows]
     room = _room_c(record, rows)
     for zone, _, _, name in _airs(record) if len(record.zone_names) > 1 else ():
         damp, warm = record.zone_humidity(zone)[rows], record.zone_c(zone)[rows]
         where = "In the hide" if zone == "hide" else f"Air {name}"
         text.append(f"{where} {damp.min():.0f} to {damp.max():.0f} % at {warm.min():.1f} to {warm.max():.1f} °C")
     text.append(
-        f"Air {air.min():.1f} to {air.max():.1f} °C, soil surface {surface.min():.1f} to {surface.max():.1f} °C, "
+        f"Air {air.min():.1f} to {air.max():.1f} °C, ground {surface.min():.1f} to {surface.max():.1f} °C, "
         f"room {room.min():.1f} to {room.max():.1f} °C"
     )
     text.append(in_words(strips_of(record, span)).rstrip("."))
@@ -225,7 +225,7 @@ def _draw_temperatures(axes: Axes, record: Record, span: Span) -> None:
     shade_nights(axes, span)
     lines = (
         *((record.zone_c(zone)[rows], colour, stroke, name) for zone, colour, stroke, name in _airs(record)),
-        (record.series["soil surface temperature C"][rows], VERMILLION, (0, (5, 2)), "soil surface"),
+        (record.ground_c[rows], VERMILLION, (0, (5, 2)), "ground"),
         (_room_c(record, rows), BLACK, (0, (1, 1.5)), "room"),
     )
     for values, colour, stroke, name in lines:

@@ -249,7 +249,9 @@ def _span(value: float, off: float) -> tuple[float, float, float]:
 
 def _leaves(box: Box) -> tuple | None:
     plants, off = box.enclosure.plants, materials.get("measurements", "ten leaves traced").typical("relative_error")
-    return ("enclosure.plants.leaf_area", *_span(plants.leaf_area_cm2, off), "cm2") if plants else None
+    if plants is None or plants.leaf_area_cm2 is None:
+        return None  # the share they cover is no count of leaves
+    return ("enclosure.plants.leaf_area", *_span(plants.leaf_area_cm2, off), "cm2")
 
 
 def _flow(box: Box) -> tuple | None:

@@ -167,7 +167,10 @@ class Panel(w.VBox):
 
     def _slider(self, control: Slide | Choice) -> w.Widget:
         if isinstance(control, Choice):
-            made: w.Widget = w.Dropdown(options=list(control.options), description=control.words, style=_LABEL)
+            held, options = self._values[control.key], list(control.options)
+            if held not in [value for _, value in options]:  # a mixture, or a material of the keeper's own
+                options.append((str(held), held))
+            made: w.Widget = w.Dropdown(options=options, description=control.words, style=_LABEL)
         else:
             made = w.FloatSlider(description=control.words, style=_LABEL, continuous_update=True)
         made.layout.width = "390px"

@@ -20,6 +20,7 @@ from terralab.answers.common.words import amount_span, likely, ml
 from terralab.answers.fans.choice import inside
 from terralab.answers.together.all_answers import Answers
 from terralab.answers.together.plan import WEEK, first_of_all
+from terralab.answers.water.words import first_drain
 from terralab.atomic_files import place, write_new
 from terralab.describe.seasons import SEASONS
 from terralab.describe.system import speaks_us
@@ -154,11 +155,13 @@ def _span(low: float, high: float) -> str:
 def _headline(answer: Any) -> str:
     if answer is None:
         return "How much to pour could not be computed. See above."
+    wait = first_drain(answer)
+    lead = f"{wait}. Then: " if wait else ""
     if answer.high < 0.5:
-        return "Pour nothing on the soil."
+        return f"{lead}Pour nothing on the soil."
     if answer.value < 0.5:
-        return f"Pour nothing (at most {ml(answer.high)} a day)."
-    return f"Pour {ml(answer.value)} a day ({_span(answer.low, answer.high)})."
+        return f"{lead}Pour nothing (at most {ml(answer.high)} a day)."
+    return f"{lead}Pour {ml(answer.value)} a day ({_span(answer.low, answer.high)})."
 
 
 def _short(answers: Answers) -> str:
