@@ -39,6 +39,10 @@ What goes wrong
 Pictures, panels and the report page are in terralab.show: `from terralab import show`.
 """
 
+from terralab.cli.stop import quiet_start
+
+quiet_start()  # first: the imports below take seconds
+
 from terralab import materials
 from terralab.answers import (
     Answer,

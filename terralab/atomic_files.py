@@ -15,6 +15,8 @@ from pathlib import Path
 from terralab.errors import FileError, quoted
 
 MOST_NAMES = 10_000
+#: Names that Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces").
+_DEVICE = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
 
 
 def write_new(
@@ -91,8 +93,12 @@ def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
 
 
 def slug(stem: str) -> str:
-    """A file name of small letters, digits and dashes made from any text, so that no text can lead to another folder."""
-    return re.sub(r"[^a-z0-9]+", "-", str(stem).lower()).strip("-")[:80] or "terralab"
+    """A file name of small letters, digits and dashes made from any text, so that no text can lead to another folder.
+
+    Nor does any name a device, as "con" does on Windows whatever ending it has.
+    """
+    name = re.sub(r"[^a-z0-9]+", "-", str(stem).lower()).strip("-")[:80] or "terralab"
+    return f"{name}-box" if _DEVICE.fullmatch(name) else name
 
 
 def names(target: Path) -> Iterator[Path]:

@@ -8,6 +8,7 @@ from numbers import Integral, Real
 import numpy as np
 
 from terralab.errors import DescriptionError, TerralabError, advice, quoted
+from terralab.units import as_float
 
 
 def number(field: str, value: object, lowest: float, highest: float, unit: str, hint: str = "") -> float:
@@ -16,7 +17,7 @@ def number(field: str, value: object, lowest: float, highest: float, unit: str, 
     if isinstance(value, bool) or not isinstance(value, Real):
         raise DescriptionError.of(field, f"given {quoted(value)}, which is not a number", allowed, hint)
     if not lowest <= value <= highest:
-        given = f"given {float(value):g} {unit}".rstrip() if abs(value) < 1e300 else f"given {quoted(value)}"
+        given = f"given {as_float(value):g} {unit}".rstrip()
         raise DescriptionError.of(field, given, allowed, hint or "Check the unit.")
     return float(value)
 
