@@ -45,7 +45,7 @@ from terralab.describe.hot import sends_heat_rays
 from terralab.errors import TerralabWarning
 from terralab.units import clock
 
-HOT = ("incandescent or halogen spot",)
+HOT = ("incandescent or halogen spot", "metal halide")
 SMALLEST_L, LARGEST_L = 10.0, 800.0
 
 

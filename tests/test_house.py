@@ -158,7 +158,7 @@ def test_files_stay_short_and_finished(module):
 
 
 #: Numbers that have one home: elsewhere in these parts they go by their name.
-AT_HOME = {86400.0: ("terralab.units", "DAY_S"), 0.621945: ("terralab.physics.constants", "MASS_RATIO")}
+AT_HOME = {86400.0: ("terralab.unit_table", "DAY_S"), 0.621945: ("terralab.physics.constants", "MASS_RATIO")}
 KEEP_TO_NAMES = {
     "soil",
     "physics",

@@ -178,7 +178,7 @@ def test_over_watering_is_a_week_or_five_millimetres() -> None:
 def test_weight_by_hand() -> None:
     box = tl.load("fern-hollow")
     found = weight(box)
-    panes = 2 * (0.6 + 0.45) * 0.6 + 2 * 0.27 - 0.5 * 0.35 - 0.4 * 0.03
+    panes = 2 * (0.6 + 0.45) * 0.6 + 2 * 0.27 - 0.5 * 0.35 - 0.4 * 0.02
     assert found.glass == pytest.approx(panes * 0.004 * 2500)
     assert found.soil_dry == pytest.approx(0.1 * 0.27 * 70)
     assert found.stones_dry == pytest.approx(0.06 * 0.27 * 340)

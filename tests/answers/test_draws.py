@@ -12,8 +12,10 @@ from terralab.answers.common.balance import with_pour
 from terralab.answers.common.draws import Failure, by_reason, in_common, left_out_words, why_words
 from terralab.answers.common.ensemble import measured, sampled
 from terralab.answers.common.recommended import _recommended
+from terralab.answers.fans import ranges
 from terralab.answers.fans.fan_schedules import fan_schedules
 from terralab.errors import RunError
+from terralab.simulation.simulate import TOO_MANY_STEPS
 from terralab.uncertainty import ensemble
 
 WHY = "the flow of water in the soil found no solution even in very short steps"
@@ -34,20 +36,24 @@ def failing(monkeypatch):
     _recommended.cache_clear()
 
     def overrides(*numbers: int) -> None:
-        run = sampling.run_many
+        run, whole = sampling.run_many, sampling.measured
         at = {"draw": 0, "box": None}
+
+        def from_the_first(boxes, *args, **more):
+            at.update(draw=0, box=boxes[0])
+            return whole(boxes, *args, **more)
 
         def some_fail(jobs, *args, **more):
             out = []
             for job, one in zip(jobs, run(jobs, *args, **more), strict=True):
-                if not job.overrides:  # the typical box is run before each ensemble
-                    at.update(draw=0, box=job.box)
-                elif job.box is at["box"]:
+                if job.box is at["box"]:
                     one = RunError(f"stopped: {WHY}", WHY, 1.5) if at["draw"] in numbers else one
                     at["draw"] += 1
                 out.append(one)
             return out
 
+        monkeypatch.setattr(sampling, "measured", from_the_first)
+        monkeypatch.setattr(ranges, "drawn_runs", from_the_first)
         monkeypatch.setattr(sampling, "run_many", some_fail)
 
     return overrides
@@ -68,24 +74,50 @@ def test_a_sample_that_cannot_be_fair_is_given_up_early_and_says_why(monkeypatch
     assert "(draws " in text
 
 
-def test_a_draw_may_waste_few_steps(monkeypatch):
+@pytest.fixture
+def jobs(monkeypatch):
+    """All jobs that ensembles begin from here on."""
+    begun, run = [], sampling.run_many
+    monkeypatch.setattr(sampling, "run_many", lambda some, *a, **k: (begun.extend(some), run(some, *a, **k))[1])
+    return begun
+
+
+def test_a_draw_may_waste_few_steps(jobs):
     # one draw that never ends took hundreds of thousands of steps, and an ensemble minutes
-    jobs = []
-    run = sampling.run_many
-    monkeypatch.setattr(sampling, "run_many", lambda some, *a, **k: (jobs.extend(some), run(some, *a, **k))[1])
     box = with_pour(tl.load("fern-hollow"), 100.0)
     sample = measured([box] * 4, 6, {"hottest": HOTTEST}, "now", ensemble(box, 4))
     assert sample.failed == 0
     assert sample.ran == 4
-    typical, *drawn = jobs
-    assert typical.most_steps is None
-    most = {job.most_steps for job in drawn}
+    assert len(jobs) == 4  # no other run was needed to know what a draw may take
+    most = {job.most_steps for job in jobs}
     assert len(most) == 1
     assert most.pop() <= 40_000  # of 198,000 that a run of six days may take
     with pytest.raises(RunError, match="more steps") as refused:
         tl.run_many([tl.Job(box, 6, most_steps=20)])
     assert refused.value.day < 6.0
     assert "steps" in refused.value.why
+
+
+def test_draws_that_need_more_may_take_four_times_what_the_typical_box_takes(jobs, monkeypatch):
+    """The typical box is then run once, and the draws that ran out of steps again: each gives what it gives anyway."""
+    box = with_pour(tl.load("fern-hollow"), 100.0)
+    drawn = ensemble(box, 12)
+    usual = measured([box] * 12, 2, {"hottest": HOTTEST}, "now", drawn)
+    jobs.clear()
+    monkeypatch.setattr(sampling, "LEAST_STEPS", 1)
+    monkeypatch.setattr(sampling, "LEAST_STEPS_A_DAY", 1)
+    longer = measured([box] * 12, 2, {"hottest": HOTTEST}, "now", drawn)
+    assert longer.failed == 0
+    assert np.array_equal(longer.results["hottest"], usual.results["hottest"])
+    (typical,) = [job for job in jobs if job.most_steps is None]
+    assert not typical.overrides
+    record = tl.run_many([typical])[0]
+    taken = record.settings["soil_steps"] + record.settings["repeated_steps"]
+    assert [job.most_steps for job in jobs] == [3] * 8 + [None] + [4 * taken] * 12
+    monkeypatch.setattr(sampling, "TIMES_TYPICAL", 0.5)
+    refused = measured([box] * 12, 2, {"hottest": HOTTEST}, "now", drawn)
+    assert refused.tried == refused.failed == 8
+    assert {one.why for one in refused.failures} == {TOO_MANY_STEPS}
 
 
 def test_each_draw_is_run_or_named(failing):

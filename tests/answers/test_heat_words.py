@@ -48,6 +48,21 @@ def test_a_worse_summer_is_told_even_where_it_is_too_hot_now() -> None:
     assert not any("winter" in line for line in lines), "no worse than now"
 
 
+def test_a_dangerous_winter_is_told_even_where_it_is_too_cold_now() -> None:
+    """Also on top of a report and of a plan: cold that kills in the default winter is no detail of a cool room."""
+    box = tl.load("fern-hollow").change(**{"room.winter": None})
+    now, winter = warmth(box, 18.5, 16.0), warmth(box, 12.0, 3.7)
+    assert now.cold
+    assert not now.danger
+    assert winter.danger
+    lines = first_lines(box, now, {"winter": winter, "summer": now})
+    (colder,) = (line for line in lines if line.startswith("Colder still in winter"))
+    assert "default room" in colder
+    assert "3.7 °C" in said(colder)
+    assert "dangerous" in colder
+    assert not any("summer" in line for line in lines), "no worse than now"
+
+
 def test_a_hot_room_is_cooled_first() -> None:
     box = heated(60).change(**{"room.temperature": "33 C"})
     line = first_lines(box, warmth(box, 34, 33))[0]

@@ -26,7 +26,7 @@ from terralab.quantities import said as in_words
 from terralab.show.report import page as report
 
 NO_SPRAYS = {"routine.sprays": [], "routine.mists": []}
-BAND = {"day_low": "82 %", "day_high": "98 %", "night_low": "80 %", "night_high": "99 %"}
+BAND = {"day_low": "86 %", "day_high": "98 %", "night_low": "88 %", "night_high": "99 %"}
 
 
 @pytest.fixture(scope="module")

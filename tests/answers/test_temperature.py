@@ -44,6 +44,16 @@ def hot_room() -> Box:
     return tl.load("moss-jar").change(**{"group": "rainforest-floor small frogs", "room.temperature": "30 C"})
 
 
+@pytest.mark.parametrize(("night", "passes"), [(17.0, True), (16.98, True), (16.9, False), (23.9, True), (24.1, False)])
+def test_nothing_is_recommended_that_is_shown_outside_what_is_wanted(night: float, passes: bool) -> None:
+    """A tenth of a degree outside is no fault of a box, but no advice either: the screen shows it beside the band."""
+    after = judged(course(23, night), DAY, FROGS)
+    assert not after.hot
+    assert not after.cold
+    assert keeps_temperature(after, judged(course(23, 20), DAY, FROGS)) == passes
+    assert keeps_temperature(after, after), "a box that is there already is no reason against all advice"
+
+
 # ---- the verdict
 
 
@@ -204,7 +214,11 @@ def test_no_lever_of_a_hot_lamp_box_covers_its_mesh(seed: int) -> None:
         heat = heat_of(tl.simulate(box, 3, accuracy="preview"))
         _, alternative = find_alternative(box, 60.0, target, gap, heat)
         assert not OFFERS_A_COVER.search(alternative), alternative
-        assert "°C" in said(alternative) or "No other lever" in alternative or "less spraying" in alternative
+        assert (
+            "°C" in said(alternative)
+            or "No other lever" in alternative
+            or "None of the levers tried helps" in alternative
+        )
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -213,12 +227,14 @@ def test_no_lever_leaves_the_temperatures_wanted(seed: int) -> None:
     box = drawn(seed, hot=seed % 2 == 0)
     heat = heat_of(tl.simulate(box, 4, accuracy="preview"))
     _, alternative = find_alternative(box, 60.0, HumidityTarget(95, 99, 95, 99), -20.0, heat)
-    named = alternative.partition("lever is")[2] or alternative.partition("less work is")[2]
+    named = said(alternative)
     w = temperatures_wanted(box)
+    # what is shown outside the band is named only where the box itself is shown as far outside
+    beyond = heat.strays_k + 0.2 if heat.strays_k else 0.05
     for found in re.findall(r"at (\d+\.\d) °C by day", named):
-        assert float(found) <= w.day_high + 0.6
+        assert w.day_low - beyond <= float(found) <= w.day_high + beyond or heat.cold
     for found in re.findall(r"at (\d+\.\d) °C by night", named):
-        assert float(found) <= w.night_high + 0.6
+        assert w.night_low - beyond <= float(found) <= w.night_high + beyond or heat.cold
 
 
 def test_a_covered_lid_under_a_hot_lamp_may_only_be_opened() -> None:
@@ -318,6 +334,10 @@ def test_schedules_are_ordered_by_warmth_before_anything_else() -> None:
 
     rows = [row("hot and damp", 30.0, 12.0), row("cool and dry", 24.0, 2.0)]
     assert [one["name"] for one in ordered(rows, HumidityTarget(70, 90, 90, 100))] == ["cool and dry", "hot and damp"]
+    # no fault, yet shown outside what is wanted: hours of the right humidity do not make up for it
+    rows = [row("a little cool and damp", 19.9, 12.0), row("warm and dry", 20.3, 2.0)]
+    first, _ = ordered(rows, HumidityTarget(70, 90, 90, 100))
+    assert first["name"] == "warm and dry"
 
 
 def test_a_box_that_is_right_gets_no_warning() -> None:
@@ -358,7 +378,12 @@ def test_the_bands_of_humid_groups_are_read_by_the_answers(group: str) -> None:
         ({"routine.heaters.panel.control.set_point": "29 C"}, "28 °C is the very most for rainforest-floor small frogs"),
         ({"group": "", "routine.heaters.panel.control.set_point": "45 C"}, "no animal group of the tables bears more"),
         ({"routine.heaters.panel.control.on": "above"}, "switches on when it is too warm"),
-        ({"routine.heaters.panel.place": "lid"}, "a hot lamp or heater is at the lid"),
+        ({"routine.heaters.panel.place": "lid"}, r'a hot lamp or heater \("panel"\) is at the lid'),
+        (
+            {"routine.lamps": [{"name": "tube", "kind": "fluorescent tube", "power": "20 W", "timer": ["08:00-20:00"]}],
+             "routine.heaters": None, "enclosure.openings.lid.covered": "100 %"},
+            r'a lamp that gives off heat \("tube"\) is at the lid',
+        ),
         ({"routine.heaters.panel.place": "lid", "enclosure.openings.lid.covered": "100 %"}, "Take the cover off"),
         ({"routine.heaters": None, "room.temperature": "8 C"}, "nothing warms the box"),
         (

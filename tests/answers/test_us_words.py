@@ -97,6 +97,6 @@ def test_words_of_a_range_that_has_no_width():
 
 
 def test_a_default_room_is_named_where_it_makes_the_first_line(box):
-    assert "default room (24 °C, 55 % humidity) that nobody typed" in said(_when(box, "summer"))
+    assert "default room (21.9 to 25.2 °C, 55 % humidity) that nobody typed" in said(_when(box, "summer"))
     own = box.change(**{"room.summer.temperature": "76 F", "room.summer.humidity": "50 %"})
     assert _when(own, "summer") == "in summer, "

@@ -110,9 +110,10 @@ def test_water_budget_adds_up(humid: tl.Answer) -> None:
 def test_loss_agrees_with_air_exchange_times_moisture(humid: tl.Answer) -> None:
     """The headline by other arithmetic: recorded exchange times psychrolib's moisture difference, interval by interval.
 
-    The mean of two samples 15 minutes apart stands for the interval, which misses what happens between them.
+    The mean of two samples stands for the interval, which misses what happens between them: a fan that blows for a
+    quarter of an hour dries the air in its first minutes. So a row every three minutes.
     """
-    record = humid.record
+    record = tl.simulate(humid.record.box, 14, record_every_min=3)
     room = room_of(record.box, "now")
     t = record.raw.t
     inside = [humidity_ratio(c, min(100.0, r)) for c, r in zip(record.air_c, record.relative_humidity, strict=True)]
@@ -167,8 +168,9 @@ def test_undescribed_seasons_are_defaults_and_said_so() -> None:
     box = tl.load("moss-jar").change(**{"room.winter": None, "room.summer": None})
     answer = tl.daily_water(box, members=4)
     assert not answer.seasons["winter"]["own"]
-    assert "21 °C, 30 % humidity" in answer.seasons["winter"]["room"]
-    assert "24 °C, 55 % humidity" in answer.seasons["summer"]["room"]
+    # 21 °C on the mean, with the nights of the room that is described
+    assert "19.1 to 22.1 °C, 30 % humidity" in answer.seasons["winter"]["room"]
+    assert "22.1 to 25.1 °C, 55 % humidity" in answer.seasons["summer"]["room"]
     assert "a default" in answer.text("all")
 
 
@@ -248,7 +250,7 @@ def test_the_number_is_rounded_once() -> None:
 
 def test_a_mister_on_a_hygrostat_is_said_to_give_what_the_run_gave() -> None:
     """Its timer would allow 360 ml; the hygrostat lets through what the budget of the picture shows, and so it is told."""
-    control = {"senses": "humidity", "on": "below", "set_point": "80 %", "hysteresis": "5 %"}
+    control = {"senses": "humidity", "on": "below", "set_point": "88 %", "hysteresis": "5 %"}
     mist = {"name": "rain bar", "flow": "30 ml/min", "timer": ["1 min every 2 h"], "control": control}
     answer = tl.daily_water(tl.load("fern-hollow").change(**{"routine.mists": [mist]}), members=4)
     gave = answer.budget_ml_per_day["sprayed and misted"] - 40.0

@@ -12,6 +12,7 @@ from terralab.answers.common import weighed
 from terralab.answers.common.balance import with_pour
 from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.measure_next import measure_next
+from terralab.answers.common.recommended import recommended
 from terralab.answers.common.weighed import WITH_THE_BOX, error_of_weighing
 from terralab.simulation.budget import stored_water
 from terralab.simulation.simulate import Job, run_many
@@ -89,7 +90,7 @@ def test_a_box_read_like_a_real_one_lies_within_the_stated_error() -> None:
     """
     demo = tl.load("fern-hollow")
     box = demo.change(**{f"enclosure.openings.{opening.name}.mesh": True for opening in demo.enclosure.openings})
-    sample = tl.daily_water(box).sample
+    sample = recommended(box).sample
     middle = float(np.median(sample.results["pour"]))
     members = range(0, sample.ensemble.size, 2)
     jobs = [

@@ -7,12 +7,14 @@ import os
 import re
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
 
 import terralab as tl
 from terralab import __main__ as cli
+from terralab.cli import bar, waiting
 from terralab.errors import TerralabWarning
 from tests.asked import asked
 
@@ -108,11 +110,39 @@ def test_no_picture_means_none(answered):
 
 @pytest.mark.parametrize(("ready", "said_so"), [(False, True), (True, False)])
 def test_a_first_run_says_what_it_waits_for(answered, monkeypatch, capsys, ready, said_so):
-    monkeypatch.setattr(cli, "must_compile_first", lambda: not ready)
+    monkeypatch.setattr(waiting, "must_compile_first", lambda: not ready)
     assert cli.main(["water", "--json"]) == 0
     out = capsys.readouterr()
     assert ("First run on this machine" in out.err) == said_so
     json.loads(out.out)
+
+
+def test_a_long_preparation_is_told_again_and_again_until_it_is_done(monkeypatch):
+    """A minute without a word looks like a standstill; once the work is done nothing more is said."""
+    monkeypatch.setattr(waiting, "must_compile_first", lambda: True)
+    heard, again = [], threading.Event()
+
+    def hear(text: str) -> None:
+        heard.append(text)
+        if len(heard) > 2:
+            again.set()
+
+    with waiting.told_while_preparing(hear, every_s=0.01):
+        assert again.wait(30.0)
+    after = len(heard)
+    assert heard[0] == waiting.WAITING
+    assert all(text.startswith("Still preparing") for text in heard[1:])
+    assert not any(thread.name == waiting.TELLER for thread in threading.enumerate())
+    assert len(heard) == after
+
+
+def test_where_no_bar_can_be_drawn_each_quarter_is_a_line(capsys):
+    """Fan schedules take half a minute: into a file or a pipe, too, one sees how far they are."""
+    heard = []
+    with bar.bar("fan schedules", heard.append) as progress:
+        for done in range(101):
+            progress(done, 100)
+    assert heard == [f"fan schedules: {share} %" for share in (0, 25, 50, 75)]
 
 
 @pytest.mark.parametrize(
@@ -198,6 +228,16 @@ def test_material_shows_numbers_with_source_and_grade(capsys):
     # a cover and a substrate bear that name; both are shown
     for table in ("covers", "substrates"):
         assert " ".join(str(tl.materials.get(table, "sheet moss")).split()) in text
+
+
+def test_groups_are_listed_with_their_temperature_beside_their_humidity(capsys):
+    assert cli.main(["material", "groups"]) == 0
+    text = said(capsys)
+    for group in tl.materials.names("groups"):
+        band = text.partition(f"{group}: ")[2]
+        assert "%" in band
+        assert "°C by night" in band
+    assert "20 to 26 °C by day, 17 to 24 °C by night" in text
 
 
 def test_soak_answers_in_litres(here, capsys):

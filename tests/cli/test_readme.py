@@ -19,10 +19,21 @@ def blocks(kind: str) -> list[str]:
 
 
 def test_the_example_box_is_a_good_box():
-    (example,) = blocks("toml")
+    example = blocks("toml")[0]
     box = tl.loads(example)
     assert box.enclosure.height_cm == pytest.approx(24 * 2.54)
     assert box.enclosure.openings[0].covered == 0.5
+
+
+def test_the_other_pieces_fit_into_the_example():
+    example, *pieces = blocks("toml")
+    without_plants = re.sub(r"^\[enclosure\.plants\]\n(?:.+\n)+", "", example, flags=re.MULTILINE)
+    box = tl.loads("\n".join((without_plants, *pieces)))
+    assert box.enclosure.plants.cover == 0.4
+    assert box.enclosure.ground is not None
+    assert box.room.window is not None
+    assert {fan.mode for fan in box.routine.fans} == {"exchange", "circulate"}
+    assert box.routine.sprays
 
 
 def test_the_python_lines_use_names_that_exist():

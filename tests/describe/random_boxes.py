@@ -15,6 +15,7 @@ from terralab.describe import (
     Drainage,
     Enclosure,
     Fan,
+    Ground,
     Heater,
     Hide,
     HumidityTarget,
@@ -22,6 +23,7 @@ from terralab.describe import (
     Layer,
     Mist,
     Opening,
+    OwnMaterial,
     Plants,
     Pour,
     Room,
@@ -31,9 +33,13 @@ from terralab.describe import (
     Siphon,
     Spray,
     Start,
+    Sun,
     Timer,
     Tube,
+    Window,
 )
+from terralab.describe.substance import SoilMix
+from terralab.materials.recipe import OwnName
 from terralab.units import clock
 
 NAMES = st.text(
@@ -140,13 +146,76 @@ HIDES = st.none() | st.one_of(
     ),
 )
 
+READINGS = st.one_of(
+    st.just({}),
+    st.fixed_dictionaries({"par_at_plants": numbers(0, 2500)}),
+    st.fixed_dictionaries({"lux_at_plants": numbers(0, 150_000)}),
+)
+SEASONS = st.sets(st.sampled_from(["now", "winter", "summer"]), min_size=1).map(tuple)
+WALLS = st.sampled_from(["front", "back", "left", "right", "lid"])
+SUNS = st.none() | st.builds(Sun, timers(), st.none() | numbers(1, 1100), st.none() | numbers(0.01, 1), WALLS, SEASONS)
+
 
 @st.composite
-def enclosures(draw):
+def windows(draw):
+    """Windows with or without a reading of a light meter."""
+    sides, glazing = st.sampled_from(["north", "east", "south", "west"]), st.sampled_from(["double", "single"])
+    return Window(draw(numbers(0, 20)), draw(sides), draw(glazing), **draw(READINGS))
+
+
+#: How much leaf there is, in both ways.
+LEAVES = st.fixed_dictionaries({"leaf_area_cm2": numbers(0, 5000)}) | st.fixed_dictionaries({"cover": SHARES})
+
+
+@st.composite
+def plantings(draw):
+    """All plants together."""
+    return Plants(
+        draw(named("plants")),
+        leaf_width_cm=draw(numbers(0.1, 50)),
+        root_depth_cm=draw(numbers(0.1, 200)),
+        height_cm=draw(st.none() | numbers(0.1, 5)),
+        raised_damp=draw(st.none() | st.booleans()),
+        **draw(LEAVES),
+    )
+
+
+@st.composite
+def grounds(draw, cover, dish):
+    """The dish and shares of the floor that fit together, beside a cover."""
+    moss = 0.0 if cover is not None and cover.is_moss else draw(numbers(0, 0.15))
+    shares = Ground(draw(numbers(0, 0.15)), moss, draw(numbers(0, 0.15)), draw(numbers(0, 0.2)))
+    on_floor = dish is not None and dish.area_cm2 <= shares.bare_floor * 400
+    return shares, replace(dish, stands_on=draw(st.sampled_from(["", "soil", "bare floor"]))) if on_floor else dish
+
+
+@st.composite
+def own_materials(draw):
+    """A material of the keeper's own, from a pot that can be real."""
+    volume, full = draw(numbers(50, 5000)), draw(numbers(0.4, 0.8))
+    dry = draw(numbers(0.05, 0.3)) * volume
+    soaked = dry + full * volume
+    drained = dry + draw(numbers(0.7, 1)) * full * volume
+    name = draw(st.sampled_from(["my coir", "heap from the shed", "grandmother's earth"]))
+    pot = draw(st.none() | st.just(0.1 * dry))
+    return OwnMaterial(name, volume, draw(numbers(4, 12)), dry, soaked, drained, draw(named("substrates")), pot)
+
+
+@st.composite
+def mixes(draw, own=()):
+    """What a layer is made of: a mix of the table, an own material, or parts of several."""
+    one = named("substrates") if not own else st.sampled_from([*materials.names("substrates"), *(m.name for m in own)])
+    parts = draw(st.lists(st.tuples(st.integers(1, 9), one), min_size=1, max_size=3))
+    text = parts[0][1] if len(parts) == 1 else ", ".join(f"{n} parts {name}" for n, name in parts)
+    return SoilMix().check(OwnName(text, {m.name: m.entry for m in own}) if own else text, "layer")
+
+
+@st.composite
+def enclosures(draw, own=()):
     """Enclosures whose parts fit: small parts in a glass of 20 to 100 cm."""
     drainage = draw(st.none() | st.builds(Drainage, named("aggregates"), numbers(1.6, 4), numbers(0, 1.5)))
     side = draw(numbers(20, 100))
-    layers = tuple(draw(st.lists(st.builds(Layer, named("substrates"), numbers(0.5, 2)), min_size=1, max_size=3)))
+    layers = tuple(draw(st.lists(st.builds(Layer, mixes(own), numbers(0.5, 2)), min_size=1, max_size=3)))
     labels = draw(st.lists(LABELS, max_size=3, unique=True))
     openings = tuple(
         Opening(
@@ -161,6 +230,11 @@ def enclosures(draw):
         for label, wall in zip(labels, ("lid", "front", "left"), strict=False)
     )
     board = draw(st.none() | BACKGROUNDS)
+    cover = draw(st.none() | st.builds(Cover, named("covers"), numbers(0.2, 3)))
+    ground, dish = None, draw(st.none() | st.builds(Dish, numbers(1, 100), numbers(0.1, 5)))
+    if draw(st.booleans()):
+        ground, dish = draw(grounds(cover, dish))
+    wood = draw(numbers(0, 1000))
     own_face = board is not None and board.inside  # then the face of the board is the background
     return Enclosure(
         side,
@@ -168,17 +242,17 @@ def enclosures(draw):
         draw(numbers(20, 100)),
         layers,
         glass_mm=draw(numbers(1, 30)),
-        cover=draw(st.none() | st.builds(Cover, named("covers"), numbers(0.2, 3))),
+        cover=cover,
         mesh_barrier=draw(st.booleans()),
         drainage=drainage,
         drain_hole=draw(st.booleans()),
-        wood_area_cm2=draw(numbers(0, 1000)),
+        wood_area_cm2=wood,
         background_area_cm2=0 if own_face else draw(numbers(0, 1000)),
         openings=openings,
-        plants=draw(
-            st.none() | st.builds(Plants, named("plants"), numbers(0, 5000), numbers(0.1, 50), numbers(0.1, 200))
-        ),
-        dish=draw(st.none() | st.builds(Dish, numbers(1, 300), numbers(0.1, 5))),
+        plants=draw(st.none() | plantings()),
+        dish=dish,
+        ground=ground,
+        moss_on_wood_area_cm2=draw(st.none() | numbers(0, wood)),
         tube=draw(st.builds(Tube, numbers(0.5, 5), st.booleans())) if drainage else None,
         leakage_ach=draw(st.none() | numbers(0, 100)),
         air_speed_cm_s=draw(st.none() | numbers(0, 200)),
@@ -230,6 +304,8 @@ def routines(draw, with_drainage):
                 draw(timers()),
                 draw(CONTROLS),
                 *draw(LAMP_SHARES),
+                **draw(READINGS),
+                to_plants_cm=draw(st.none() | numbers(0.5, 300)),
             )
         ),
         heaters=some(
@@ -264,7 +340,8 @@ BANDS = st.none() | st.builds(
 @st.composite
 def boxes(draw):
     """Whole boxes."""
-    enclosure = draw(enclosures())
+    own = tuple(draw(st.lists(own_materials(), max_size=2, unique_by=lambda one: one.name)))
+    enclosure = draw(enclosures(own))
     routine = draw(routines(enclosure.drainage is not None))
     enclosure = replace(enclosure, basking=draw(st.none() | basking_places(enclosure, routine)))
     return Box(
@@ -273,7 +350,15 @@ def boxes(draw):
         group=draw(st.just("") | named("groups")),
         humidity_target=draw(BANDS),
         enclosure=enclosure,
-        room=Room(draw(STATES), draw(st.none() | STATES), draw(st.none() | STATES), draw(DRAUGHTS)),
+        room=Room(
+            draw(STATES),
+            draw(st.none() | STATES),
+            draw(st.none() | STATES),
+            draw(DRAUGHTS),
+            draw(st.none() | windows()),
+            draw(SUNS),
+        ),
         routine=routine,
+        materials=own,
         start=Start(draw(st.sampled_from(["drained-moist", "dry", "wet"]))),
     )

@@ -50,7 +50,11 @@ def test_the_rest_of_a_keepers_box_is_the_same_without_it(seed):
 OLD = {
     "moss-jar": {},
     "fern-hollow": {"enclosure.openings.lid.mesh": True, "enclosure.openings.front vent.mesh": True},
-    "dry-ledge": {"enclosure.openings.lid.mesh": True, "enclosure.hide": None},
+    "dry-ledge": {
+        "enclosure.openings.lid.mesh": True,
+        "enclosure.openings.side vent.mesh": True,
+        "enclosure.hide": None,
+    },
 }
 
 

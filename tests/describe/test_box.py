@@ -253,8 +253,8 @@ def test_a_box_says_what_it_is(fern):
         "lid (fine insect mesh in the lid, 50 cm by 35 cm, 50 % covered)",
         "21 °C by day (07:00 to 22:00) and 18 °C by night, with a humidity of 45 %",
         "At 08:00 120 ml are poured into the soil every day.",
-        "on at 21 °C, off at 22 °C",
-        "60 minutes a day (5 min every 1 h from 08:00 to 20:00)",
+        "on at 20.5 °C, off at 21.5 °C",
+        "180 minutes a day (15 min every 1 h from 08:00 to 20:00)",
         "down to 1.5 cm when less than 2 cm are left under the mesh",
     ):
         assert part in text

@@ -15,6 +15,7 @@ ODD = [
       "routine.fans": []}, "hole in the lid without mesh"),
     ({"routine.lamps": [{"name": "bar", "kind": "led bar outside lid", "power": "0 W", "timer": "always"}]}, "is 0 W"),
     ({"enclosure.mesh_barrier": False}, "no mesh barrier"),
+    ({"enclosure.drain_hole": True}, "2 cm of water stand in the drainage layer"),
     ({"routine.fans": [{"name": "blower", "mode": "exchange", "flow": "150 m3/h", "timer": "always"}]}, "free_flow"),
     ({"routine.fans": [{"name": "blower", "mode": "exchange", "free_flow": "150 m3/h", "timer": "always"}]}, "smaller fan"),
     ({"routine.fans": [{"name": "stirrer", "mode": "circulate", "air_speed": "3 m/s", "timer": "always"}]}, "draught"),

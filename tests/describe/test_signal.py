@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from terralab.describe import Room, RoomState, Signal
+from terralab.describe.seasons import default_room
 
 H = 3600.0
 
@@ -162,3 +163,28 @@ def test_a_room_is_read_in_any_unit_and_written_back():
     assert room.winter == RoomState(21, 30)
     assert room.summer is None
     assert Room.read(room.write()) == room
+
+
+@pytest.mark.parametrize("season", ["winter", "summer"])
+@pytest.mark.parametrize(
+    "now",
+    [
+        Signal.day_night(22, 18, "07:00", "22:00"),
+        Signal.day_night(30, 20, "23:30", "06:00"),
+        Signal.series([0, 6, 15, 24], [17, 16, 24, 17]),
+        Signal.constant(20),
+    ],
+)
+def test_a_default_season_has_the_nights_of_the_room_that_is_described(season, now):
+    """A box beside a cool night window is not warmer by night than by day in a winter that nobody typed."""
+    room = default_room(season, RoomState(now, 45))
+    times = np.arange(0.0, 24.0, 0.05) * H
+    mean = default_room(season).temperature.value
+    assert np.mean(room.temperature.at(times)) == pytest.approx(mean, abs=0.05)
+    swing = room.temperature.at(times) - now.at(times)
+    assert np.ptp(swing) < 0.02, "as the room now, but for its mean"
+
+
+def test_a_log_of_weeks_lends_no_nights_to_a_season():
+    room = default_room("winter", RoomState(Signal.series([0, 100, 200], [17, 25, 17]), 45))
+    assert room.temperature.value == default_room("winter").temperature.value

@@ -18,6 +18,7 @@ GOOD = tl.dumps(tl.load("fern-hollow"))
 def test_every_word_of_the_trade_leads_to_a_name_there_is():
     entries = {*places(), "kind", "material", "timer", "control", "power", "flow", "width", "height", "amount"}
     entries |= {"front_to_back"}  # of the glass and of a hide
+    entries |= {"par_at_plants", "lux_at_plants"}  # of a lamp and of the window
     for word, names in TRADE_WORDS.items():
         assert word == word.lower().strip()
         assert set(names) <= {*MATERIALS, *entries}, word
@@ -135,3 +136,9 @@ def test_a_missing_timer_is_asked_for_as_the_line_that_works(part):
 def test_plurals_are_the_same_word():
     assert in_our_words("tree frogs") == in_our_words("tree frog") != ()
     assert in_our_words("") == ()
+
+
+def test_a_part_goes_before_an_entry_of_the_same_name():
+    """`cover` is litter on the soil and the share below plants: at the wrong place it is taken for the litter."""
+    assert places()["cover"] == "Write it as a part that begins with [enclosure.cover]."
+    assert places()["rock"] == "Write it as the entry rock below [enclosure.ground]."

@@ -140,11 +140,15 @@ BY_SCIPY = {
     ("volume", "m3"): {
         "ml": sc.milli * sc.liter, "l": sc.liter, "gal": sc.gallon_US, "fl oz": sc.fluid_ounce_US, "m3": 1.0,
     },
+    ("weight", "kg"): {"g": sc.gram, "kg": 1.0, "oz": sc.oz, "lb": sc.lb},
     ("temperature difference", "K"): {"K": 1.0, "F": sc.degree_Fahrenheit},
     ("power", "W"): {"W": 1.0, "kW": sc.kilo},
     ("air flow", "m3/h"): {
         "m3/h": 1.0, "l/min": 60 * sc.liter, "l/s": sc.hour * sc.liter, "cfm": 60 * sc.foot**3, "m3/min": 60.0,
     },
+    ("plant light", "umol/m2/s"): {"umol/m2/s": 1.0},
+    ("brightness", "lux"): {"lux": 1.0, "klux": sc.kilo},
+    ("sun strength", "W/m2"): {"W/m2": 1.0},
     ("pressure", "Pa"): {"Pa": 1.0, "mmH2O": sc.g, "inH2O": sc.g * sc.inch / sc.milli},
     ("water flow", "ml/min"): {
         "ml/min": 1.0, "l/h": sc.kilo / 60, "l/min": sc.kilo, "gal/h": sc.gallon_US / sc.milli / sc.liter / 60,

@@ -30,6 +30,7 @@ from terralab.jit import allocating, inner, kernel
 from terralab.physics.conductivity import conductivity, pore_humidity
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
 from terralab.physics.moist_air import latent_heat, vapour_enthalpy
+from terralab.physics.roots import wet_target
 from terralab.soil.arrays import RESERVOIR
 from terralab.soil.darcy import contact_flow, half_flow
 from terralab.soil.ends import bottom_flow
@@ -66,6 +67,7 @@ def arrange(t, y, w, row):
     for i in range(n):
         w.head[i], _ = head_of(y[fast + size + i])
         w.water[i], _ = stored(w.head[i], w.dz[i], w.soils[w.soil_of[i]], i == 0, True)
+        w.cells.fit[i] = min(1.0, max(0.0, y[fast + size + n + 1 + i]))
     if b.has_reservoir > 0.0:
         w.head[n] = y[fast + size + n]
         w.water[n], _ = reservoir_stored(w.head[n], b.reservoir_depth, b.void)
@@ -158,7 +160,8 @@ def chain_heat(w, f, up, poured, past, gain):
     # the surface: what lands on it, and what it gives its air, the other surfaces, vapour, and the cover over it
     top = air.surface.size - 1
     surface, k = air.surface[top], air.surface_now[top]
-    gain[0] += f.soil_gain + pour_heat * (poured - past) + f.run_off_heat * b.run_off_to_soil
+    runs_heat = f.run_off_heat * (1.0 - b.stands_free)
+    gain[0] += f.soil_gain + pour_heat * (poured - past) + runs_heat * b.run_off_to_soil
     gain[0] += air.source[top] - k.c * (chain[0] - air.zones[CURRENT, int(surface.zone)].t)
     gain[0] -= surface.radiates * (chain[0] - air.ground_now[0].radiant)
     gain[0] -= air.surface_flow[0, top].inner * (k.l + WATER_HEAT * k.t)
@@ -166,10 +169,10 @@ def chain_heat(w, f, up, poured, past, gain):
         # the floor of a hide is of the same soil; among what lands stands what was not foreseen of its heat
         if air.surface[j].kind == HIDDEN_SOIL:
             gain[0] -= air.surface_flow[0, j].liquid + air.ground_now[0].hide_heat
-    if surface.over >= 0.0:
-        gain[0] += surface.between * (air.surfaces[CURRENT, int(surface.over)].t - chain[0])
+        # cover, dish, rock and moss lie on it
+        gain[0] += air.surface[j].between * (air.surfaces[CURRENT, j].t - chain[0])
     # what runs past the mix or down the glass, and the tube
-    gain[last] += pour_heat * past + f.run_off_heat * (1.0 - b.run_off_to_soil)
+    gain[last] += pour_heat * past + runs_heat * (1.0 - b.run_off_to_soil)
     gain[last] -= f.tube_evaporation * (air.ground_now[0].tube_l + WATER_HEAT * air.ground_now[0].tube_t)
     # water on its way
     mass = b.floor * WATER_DENSITY
@@ -227,12 +230,14 @@ def rates(t, y, w, row, dy):
         below = b.floor * WATER_DENSITY * w.cells.flow[i]
         water[i] = above - below - w.cells.root_share[i] * f.transpiration
         above = below
-    water[0] += poured - past + f.glass_drip * b.run_off_to_soil - f.soil_evaporation
+    runs = f.glass_drip * (1.0 - b.stands_free)
+    water[0] += poured - past + runs * b.run_off_to_soil - f.soil_evaporation + f.patch_drip
     if b.cover > 0.0:
         water[0] += f.cover_drip
     else:
-        water[0] += f.spray_ground + f.leaf_drip + f.lid_drip + f.hide_drip + f.fog_settled
-    lost_below = past + f.glass_drip * (1.0 - b.run_off_to_soil)
+        falls = f.spray_ground + f.leaf_drip + f.lid_drip + f.hide_drip + f.moss_drip + f.fog_settled
+        water[0] += (1.0 - b.patch_share) * falls
+    lost_below = past + runs * (1.0 - b.run_off_to_soil)
     water[n - 1] += up
     if int(b.bottom_kind) == RESERVOIR:
         water[n] = above + lost_below - up - f.tube_evaporation
@@ -278,10 +283,15 @@ def rates(t, y, w, row, dy):
         dy[fast + size + i] = water[i] / (b.floor * WATER_DENSITY * dv * slope)
     _, dv = reservoir_stored(w.head[n], max(b.reservoir_depth, 1e-3), max(b.void, 1e-3))
     dy[fast + size + n] = water[n] / (b.floor * WATER_DENSITY * dv)
-    end = fast + size + n + 1
+    for i in range(n):
+        fit = w.cells.fit[i]
+        target = wet_target(w.thermal[i].porosity - w.cells.theta[i], b.wet_limit, b.wet_left)
+        slow = b.wet_fall if target < fit else b.wet_recover
+        dy[fast + size + n + 1 + i] = (target - fit) / slow if w.root_weight[i] > 0.0 else 0.0
+    end = fast + size + n + 1 + n
     to_room = f.vapour_leak + f.vapour_openings + f.vapour_fan + f.vapour_door
     dy[end] = f.soil_evaporation + f.cover_evaporation + f.transpiration + f.leaf_film + f.glass_film
-    dy[end] += f.dish_evaporation + f.tube_evaporation + f.hide_film
+    dy[end] += f.dish_evaporation + f.tube_evaporation + f.hide_film + f.patch_film
     dy[end + 1] = f.soil_evaporation
     dy[end + 2] = f.transpiration
     dy[end + 3] = to_room
@@ -291,7 +301,9 @@ def start(w: Work) -> np.ndarray:
     """The state y that a packed Work starts from."""
     suction = -w.head[:-1]
     wet = np.where(suction > 0.0, np.log1p(np.maximum(suction, 0.0) / SUCTION_SCALE), suction / SUCTION_SCALE)
-    return np.concatenate([w.air.state_v[0, : fast_states(w)], w.chain[0], wet, w.head[-1:], np.zeros(len(PASSED))])
+    return np.concatenate(
+        [w.air.state_v[0, : fast_states(w)], w.chain[0], wet, w.head[-1:], w.cells.fit[:-1], np.zeros(len(PASSED))]
+    )
 
 
 def fast_states(w: Work) -> int:

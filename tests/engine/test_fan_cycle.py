@@ -22,7 +22,7 @@ import pytest
 import terralab as tl
 from terralab.describe.seasons import room_of
 from terralab.engine import soil_clock as run
-from terralab.engine.kinds import DISH
+from terralab.engine.kinds import DISH, SOIL
 from terralab.engine.network import UPRIGHT
 from terralab.engine.pack import pack
 from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
@@ -107,7 +107,8 @@ def linear(timer: str, flow_m3_h: float, accuracy: str = "normal") -> Linear:
     work.air.surface["capacity"] = HUGE
     work.thermal["dry_capacity"] = HUGE  # of the soil, J/m3K
     work.side[:] = b["bottom_out"] = 0.0
-    work.air.surface["resistance"] = HUGE  # nothing rises from the soil
+    soil = work.air.surface["kind"] == SOIL
+    work.air.surface["resistance"][soil] = HUGE  # nothing rises from the soil
     b["still_air"] = SPEED
     seconds = 86400.0
     settings = run_settings(seconds, EVERY_S, ACCURACY[accuracy], 1e6)

@@ -165,18 +165,3 @@ def test_a_store_of_any_box_changes_by_the_sum_of_its_rows(number) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
         holds(tl.simulate(keepers_box(number), 2, cells=15, record_every_min=30))
-
-
-def test_a_record_saved_before_a_flow_was_known_is_read(tmp_path) -> None:
-    record = tl.simulate(tl.load("moss-jar"), 1)
-    path = record.save(tmp_path / "old.npz")
-    with np.load(path) as data:
-        arrays = {name: data[name] for name in data}
-    known = [name for name in arrays["flow"].dtype.names if "door" not in name]
-    assert len(known) < len(FLOW.names)
-    arrays["flow"] = arrays["flow"][known].astype([(name, float) for name in known])
-    np.savez(path, **arrays)
-    old = tl.Record.load(path)
-    assert dict(old.water_budget().outgoing) == dict(record.water_budget().outgoing)
-    assert old.closure_energy == record.closure_energy
-    assert not old.moved_kg("vapour_door").any()

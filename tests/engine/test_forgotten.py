@@ -25,14 +25,18 @@ def records() -> list[tl.Record]:
             "enclosure.drainage.level": "5 cm",
             "routine.mists": [{"name": "fog", "flow": "5 ml/min", "airborne": 0.9, "timer": ["20 min every 2 h"]}],
             "routine.heaters": [{"name": "mat", "kind": "heat mat under floor", "power": "10 W", "timer": ["always"]}],
+            "routine.sprays": [{"amount": "20 ml", "over": "1 min", "every": "1 d", "time": "09:00"}],
             "routine.siphons": [{"to_level": "1 cm", "every": "1 d", "time": "12:00"}],
             "routine.doors": [{"time": "12:05", "open": "30 min"}],
             "enclosure.hide": {
-                "volume": "1 l",
+                "volume": "4 l",
                 "opening_width": "6 cm",
                 "opening_height": "5 cm",
                 "floor": "damp moss",
             },
+            "enclosure.ground": {"moss": "20 %"},
+            "enclosure.moss_on_wood_area": "300 cm2",
+            "enclosure.wood_area": "1000 cm2",
         }
     )
     gone = dict.fromkeys(("enclosure.drainage", "enclosure.tube", "routine.siphons"))

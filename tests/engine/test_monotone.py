@@ -41,10 +41,10 @@ def lost_ml_a_day(record: tl.Record) -> float:
 
 
 def test_in_the_dark_more_exchange_takes_more_water() -> None:
-    """Nothing warms the box: its surfaces stay within 3 K of the room's 21 C, and each more exchange takes more."""
+    """Nothing warms the box: its air stays within 1.2 K and its surfaces within 3 K of the room's 21 C, and each more exchange takes more."""
     records = [tl.simulate(shut((), 21.0, 45.0, exchange), 3) for exchange in EXCHANGES]
     for record in records:
-        assert np.abs(record.raw.zones["t"] - 21.0).max() < 1.0
+        assert np.abs(record.raw.zones["t"] - 21.0).max() < 1.2
         assert np.abs(record.raw.chain[:, 0] - 21.0).max() < 3.0
     lost = [lost_ml_a_day(record) for record in records]
     assert lost == sorted(lost)

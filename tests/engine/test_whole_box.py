@@ -85,8 +85,8 @@ def share_that_runs(draws: int, **how: object) -> float:
 
 
 def test_random_boxes_close() -> None:
-    """Measured: 71 of 100 of these draws run, the others would cook. Fewer than 60 would mean that the engine refuses."""
-    assert share_that_runs(300, derandomize=True) > 0.6
+    """Measured: 60 of 100 of these draws run, the others would cook, some in the sun. Fewer than 50 would mean that the engine refuses."""
+    assert share_that_runs(300, derandomize=True) > 0.5
 
 
 @pytest.mark.slow

@@ -70,6 +70,7 @@ class State:
     level: float
     head: np.ndarray
     soil_t: np.ndarray
+    fit: np.ndarray
     evaporated: float = 0.0
     transpired: float = 0.0
     drained: float = 0.0
@@ -125,18 +126,41 @@ class Twin:
         self.drip_s, self.to_edge = common("drip time", "time"), common("run-off share to soil", "share")
         # leaves and the lamp
         self.leaves, self.chill = e.plants.leaf_area_cm2 / 1e4, 0.72 * e.plants.leaf_width_cm / 100.0
+        canopy = {p: common("canopy", p) for p in ("extinction", "shelter")}
+        self.shelter, layers = canopy["shelter"], canopy["extinction"] * self.leaves / self.floor
+        # leaves among leaves show less of themselves
+        shown = 2.0 * self.floor * (1.0 - np.exp(-layers)) / canopy["extinction"]
         # front, sides and back look at each other too; they are one here, since they are alike
         front, beside = (self.air_height * cm / 100.0 for cm in (e.width_cm, 2.0 * e.front_to_back_cm))
-        leaf, *walls, cap, ground, sky = seen(self.leaves, front, beside, front, self.cap, self.floor, self.lid)
+        leaf, *walls, cap, ground, sky = seen(shown, front, beside, front, self.cap, self.floor, self.lid)
         self.seen = np.array([leaf, sum(walls), cap, ground, sky])
-        shade = 1.0 - np.exp(-0.6 * self.leaves / self.floor)
+        shade = 1.0 - np.exp(-layers)
         on_glass, away = common("lamp light", "on_glass"), common("lamp light", "leaves_box")
         power = r.lamps[0].power_w
         inside = power * (lamp["light"] * (1.0 - on_glass - away) + lamp["radiant"])
         self.lamp = {"leaf": inside * shade, "ground": inside * (1.0 - shade)}
         self.lamp |= {"glass": power * lamp["light"] * on_glass, "air": power * lamp["convective"]}
-        entering = power * lamp["light"] * (1.0 - on_glass - away)
-        self.light = min(1.0, 4.6 * entering / self.floor / common("leaf light", "opens_fully"))
+        # photons: some straight on the plants, the rest thrown about between walls, lid and plants until it is taken up
+        far = 0.5 * self.air_height
+        m = -np.log(2.0) / np.log(np.cos(np.radians(0.5 * common("lamp light", "beam"))))
+        straight = 1.0 - (far**2 / (far**2 + self.floor / np.pi)) ** (0.5 * (m + 1.0))
+        walls_r, plants_r = common("lamp light", "walls_reflect"), common("lamp light", "plants_reflect")
+        space = 2.0 * self.floor + around * far
+        mean = (walls_r * (space - self.floor) + plants_r * self.floor) / space
+        thrown = (plants_r * straight + walls_r * (1.0 - straight)) / (1.0 - mean)
+        photons = power * lamp["photons_per_joule"]
+        if not r.lamps[0].kind.endswith("inside"):
+            free = (
+                materials.get("meshes", lid.mesh).typical("open_share")
+                if isinstance(lid.mesh, str)
+                else common("mesh screen", "porosity")
+            )
+            photons *= (self.lid * free + self.cap * common("clear glass", "light_transmission")) / self.floor
+        par = photons * (straight + thrown * self.floor / space) / self.floor
+        self.light = par * shade / (self.leaves / self.floor)
+        damp = materials.get("groups", box.group).typical("day_rh_low") >= 60.0
+        self.raised = common("leaf pores", "dark_resistance_factor_grown_humid") if damp else 1.0
+        self.pores = common("leaf pores", "dryness_exponent"), common("leaf pores", "warmth_slope")
         self.lit, self.blown = r.lamps[0].timer.periods_s(), r.fans[0].timer.periods_s()
         self.fan_flow = r.fans[0].flow_m3_h / 3600.0
         pour = r.pours[0]
@@ -163,7 +187,7 @@ class Twin:
             first[name]
             for name in ("air_t", "air_w", "glass_t", "glass_film", "lid_t", "lid_film", "leaf_t", "leaf_film")
         )
-        return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t)
+        return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t, np.ones(head.size))
 
     def vent(self, s: State, room_t, room_w, fan):
         """Air exchanged with the room [m3/s]: the pressure at which vent, lid and fan pass as much out as in."""
@@ -215,18 +239,25 @@ class Twin:
             self.speed, np.sqrt(self.cap), -buoyancy(air, rho(s.lid_t, 0.5 * (w + w_lid))), level=True
         )
         h_leaf = heat_coefficient(self.speed, self.chill, buoyancy(air, rho(s.leaf_t, 0.5 * (w + w_leaf))), level=True)
+        h_leaf /= self.shelter
         h_soil = heat_coefficient(self.speed, np.sqrt(self.floor), buoyancy(air, rho(s.soil_t[0], w_soil)), level=True)
         _, e_glass, run_off = film(
             self.films["glass"], self.drip_s, self.walls, s.glass_film, CHILTON * h_glass, w_glass, w
         )
         _, e_lid, fall = film(self.films["glass"], self.drip_s, self.cap, s.lid_film, CHILTON * h_lid, w_lid, w)
         wet, e_leaf, drip = film(self.films["leaf"], self.drip_s, self.leaves, s.leaf_film, CHILTON * h_leaf, w_leaf, w)
+        left = self.plant["wet_share_left"]
         airy = np.clip((self.soil["theta_s"] - theta) / (0.5 * self.plant["wet_limit_air"]) - 1.0, 0.0, 1.0)
+        off = left + (1.0 - left) * airy - s.fit
+        days = np.where(off < 0.0, self.plant["wet_days_to_fall"], self.plant["wet_days_to_recover"])
         start, stop = self.plant["dry_start_head"], self.plant["dry_limit_head"]
-        draw = self.roots * airy * np.clip((stop - s.head) / (stop - start), 0.0, 1.0)
-        dark = self.plant["resistance_dark"]
-        stomata = dark + (self.light if lit else 0.0) * (self.plant["resistance_lit"] - dark)
-        through = self.leaves * (1.0 - wet) / (1.0 / (CHILTON * h_leaf) + stomata / VAPOUR_PER_RATIO)
+        draw = self.roots * s.fit * np.clip((stop - s.head) / (stop - start), 0.0, 1.0)
+        light = self.light if lit else 0.0
+        dark = 1.0 / (self.plant["resistance_dark"] * self.raised)
+        adds = (1.0 / self.plant["resistance_full"] - dark) * light / (light + self.plant["light_half"])
+        lacks = np.clip((w_leaf - w) * P / 0.621945 / 1000.0, 0.4, 2.5)
+        adds *= lacks ** -self.pores[0] * np.exp(self.pores[1] * (np.clip(s.leaf_t, 15.0, 33.0) - 25.0))
+        through = self.leaves * (1.0 - wet) / (1.0 / (CHILTON * h_leaf) + 1.0 / (dark + adds) / VAPOUR_PER_RATIO)
         e_root = max(0.0, through * draw.sum() * (w_leaf - w))
         pore = np.exp(G * s.head / (R_VAPOUR * (s.soil_t + ZERO)))
         e_soil = CHILTON * h_soil * self.floor * (ratio(pore[0] * saturated(s.soil_t[0])) - w)
@@ -315,6 +346,7 @@ class Twin:
             level=(through_mesh - up + run_off * (1.0 - self.to_edge) / mass) / self.stone["void_fraction"],
             head=gain / (self.dz * slope),
             soil_t=heat / capacity,
+            fit=off / (86400.0 * days),
             evaporated=evaporated,
             transpired=e_root,
             drained=through_mesh * mass,
@@ -326,7 +358,7 @@ class Twin:
 
     def unpacked(self, y: np.ndarray) -> State:
         n = self.dz.size
-        return State(*y[:10], y[10 : 10 + n], y[10 + n : 10 + 2 * n], *y[10 + 2 * n :])
+        return State(*y[:10], *np.split(y[10 : 10 + 3 * n], 3), *y[10 + 3 * n :])
 
     def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
         """The state at rising times [s] from 0, where it is `first`, from one switching to the next."""

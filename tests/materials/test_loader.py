@@ -19,6 +19,8 @@ LAMP = [
     "test lamp,light,0.1,0.2,0.3,share,G,made up for this test,",
     "test lamp,radiant,0.1,0.2,0.3,share,G,made up for this test,",
     "test lamp,convective,0.1,0.2,0.3,share,G,made up for this test,a word",
+    "test lamp,photons_per_joule,1,1.5,2,umol/J,G,made up for this test,",
+    "test lamp,lux_per_umol,60,70,80,lux/umol,G,made up for this test,",
 ]
 
 
@@ -32,7 +34,7 @@ def test_a_complete_table_is_read():
     assert entry.typical("convective") == 0.2
     assert entry["convective"].note == "a word"
     assert entry.notes == ("Mind the cable.",)
-    assert list(entry) == ["light", "radiant", "convective"]
+    assert list(entry) == ["light", "radiant", "convective", "photons_per_joule", "lux_per_umol"]
 
 
 @pytest.mark.parametrize(
@@ -150,7 +152,7 @@ def test_half_a_second_pore_domain_is_refused():
 
 def test_half_a_night_band_is_refused():
     rows = [row for row in altered("groups", "orchids") if ",night_temp_high," not in row]
-    with pytest.raises(TableError, match="give both night_temp_low and night_temp_high"):
+    with pytest.raises(TableError, match="lacks night_temp_high"):
         read(*rows, table="groups")
 
 

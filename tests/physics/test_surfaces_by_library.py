@@ -149,8 +149,8 @@ def test_a_root_drinks_along_straight_lines() -> None:
     heads, air = np.linspace(-100.0, 1.0, 60), np.linspace(0.0, 0.3, 40)
     dry = np.interp(heads, [-80.0, -5.0], [0.0, 1.0])
     wet = np.interp(air, [0.05, 0.10], [0.0, 1.0])
-    ours = [[roots.water_stress(h, a, 0.10, -5.0, -80.0) for a in air] for h in heads]
-    np.testing.assert_allclose(ours, np.outer(dry, wet), atol=1e-12)
+    np.testing.assert_allclose([roots.dry_target(h, -5.0, -80.0) for h in heads], dry, atol=1e-12)
+    np.testing.assert_allclose([roots.wet_target(a, 0.10, 0.0) for a in air], wet, atol=1e-12)
 
 
 def test_gas_relaxes_as_an_integrator_says() -> None:

@@ -22,6 +22,7 @@ FILES = (
     "ventilation.csv",
     "openings.csv",
     "mixing.csv",
+    "leaves.csv",
 )
 #: The modules that hold cases, in the order of the book.
 MODULES = (
@@ -36,6 +37,9 @@ MODULES = (
     "exchange",
     "openings",
     "mixing",
+    "leaves",
+    "light",
+    "tunnel",
 )
 
 

@@ -41,6 +41,13 @@ def picture(panel: frame.Panel) -> str:
     return re.search(r'src="data:image/png;base64,([^"]+)"', panel._image.value)[1]
 
 
+def test_a_box_on_a_mixture_opens_and_shows_it(quick):
+    mix = "2 parts fine coir mix, 1 part sphagnum moss"
+    panel = show.start_panel(tl.load("fern-hollow").change(**{"enclosure.layers.1.material": mix}))
+    made = panel._slider(controls.SOIL)
+    assert mix in [value for _, value in made.options]
+
+
 @pytest.mark.parametrize("demo", tl.demos())
 @pytest.mark.parametrize("control", EVERY, ids=lambda control: control.key)
 @pytest.mark.filterwarnings("ignore::terralab.TerralabWarning")
@@ -227,9 +234,9 @@ def test_what_cannot_be_gives_no_number_and_says_which_slider(quick):
     assert panel.answer is None
     assert panel._image.value == ""
     assert not re.search(r"\d", panel.words)
-    assert "openings, front vent, height: given 3 cm from 22 cm up" in panel._note.value
+    assert "openings, front vent, height: given 2 cm from 22 cm up" in panel._note.value
     panel.units = US
-    assert "given 1.2 in from 8.7 in up" in panel._note.value
+    assert "given 0.79 in from 8.7 in up" in panel._note.value
     panel.units = METRIC
     panel.move(height=30)
     panel.release()

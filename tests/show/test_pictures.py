@@ -476,3 +476,14 @@ def test_a_misspelt_picture_is_named():
 
     with pytest.raises(AttributeError, match="week_picture"):
         _ = show.week_pictur
+
+
+def test_vapour_that_comes_in_is_no_loss_below_nothing():
+    """A room damper than the box gives it vapour: that came in, and no bar goes the wrong way."""
+    amounts = {"poured": 10.0, "vapour lost through gaps": -4.0, "vapour lost through vents": 14.0}
+    said = budget_picture(amounts, "").alt
+    assert "vapour come in through gaps 4.0" in said
+    assert "lost through gaps" not in said
+    assert "−" not in said
+    assert "Came in 14" in said
+    assert "Left the box 14" in said

@@ -57,6 +57,21 @@ def test_no_word_leaves_the_picture(records, name, look):
         assert box.y1 <= height + 1, text.get_text()
 
 
+@pytest.mark.parametrize("name", ["fern-hollow", "moss-jar", "dry-ledge", "tall-glen", "flooded", "hole", "furnished"])
+def test_no_word_stands_on_another(records, name):
+    """Names, amounts, the hide and the basking place each stay to be read, in a narrow box too."""
+    picture = show.section_picture(records[name])
+    looks.png(picture)
+    # of an annotation the words alone, without its line
+    boxes = [
+        (text.get_text(), Text.get_window_extent(text)) for text in texts(picture) if text.axes in picture.axes[:1]
+    ]
+    for number, (words, a) in enumerate(boxes):
+        for other, b in boxes[:number]:
+            over = min(a.x1, b.x1) - max(a.x0, b.x0), min(a.y1, b.y1) - max(a.y0, b.y0)
+            assert over[0] <= 2 or over[1] <= 2, (words, other)
+
+
 def test_the_words_carry_the_records_numbers(records):
     record = records["fern-hollow"]
     picture = show.section_picture(record)
