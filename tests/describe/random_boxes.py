@@ -39,6 +39,7 @@ from terralab.describe import (
     Window,
 )
 from terralab.describe.substance import SoilMix
+from terralab.errors import DescriptionError
 from terralab.materials.recipe import OwnName
 from terralab.units import clock
 
@@ -198,7 +199,11 @@ def own_materials(draw):
     drained = dry + draw(numbers(0.7, 1)) * full * volume
     name = draw(st.sampled_from(["my coir", "heap from the shed", "grandmother's earth"]))
     pot = draw(st.none() | st.just(0.1 * dry))
-    return OwnMaterial(name, volume, draw(numbers(4, 12)), dry, soaked, drained, draw(named("substrates")), pot)
+    high, like = draw(numbers(4, 12)), draw(named("substrates"))
+    try:
+        return OwnMaterial(name, volume, high, dry, soaked, drained, like, pot)
+    except DescriptionError:  # a mix as fine as that one lets no pot drain so far: weighed full, it can be
+        return OwnMaterial(name, volume, high, dry, soaked, soaked, like, pot)
 
 
 @st.composite
