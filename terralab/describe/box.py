@@ -27,9 +27,7 @@ from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
 from terralab.measured import alike, with_unit
 from terralab.quantities import Text, as_typed, said
-from terralab.units import DAY_S, clock, parse, show
-
-HOUR_S = 3600.0
+from terralab.units import DAY_S, HOUR_S, clock, parse, show
 
 
 @dataclass(frozen=True, slots=True)

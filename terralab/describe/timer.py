@@ -53,6 +53,10 @@ class Timer:
         """
         return self._periods
 
+    def runs_at(self, time_s: float) -> bool:
+        """Return whether the device is on at a time of the day [s after midnight, 0 to 86400]."""
+        return any(on <= time_s < off for on, off in self._periods)
+
     @property
     def on_s(self) -> float:
         """How long the device is on in a day, in seconds."""

@@ -11,7 +11,7 @@ from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
 from terralab.engine.air_layout import AirLayout, air_layout, long_wave, under_leaves
 from terralab.engine.fans import open_area
-from terralab.engine.ground_layout import BELOW_GLASS, LONG_WAVE_AT
+from terralab.engine.ground_layout import LONG_WAVE_AT, through_floor
 from terralab.engine.kinds import HANGING, LEAF, LID, PANE
 from terralab.engine.layout import Overrides
 from terralab.engine.tables import BOX
@@ -77,7 +77,7 @@ def put_glass(b: np.void, e: Enclosure, pick: Overrides) -> None:
     b["glass_area"] = 2.0 * (width + depth) * b["air_height"] + floor - b["lid_area"]
     b["side_per_m"] = 2.0 * (width + depth) / (outside + min(width, depth) / (6.0 * SOIL_CONDUCTS))
     b["side_per_m"] *= 1.0 - b["stands_free"]
-    b["bottom_out"] = b["floor"] / (BELOW_GLASS + pane / conductivity)
+    b["bottom_out"] = b["floor"] * through_floor(e, pick)
     b["radiation"] = long_wave(pick)
     b["drip_seconds"] = pick("defaults", "drip time", "time")
 

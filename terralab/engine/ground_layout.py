@@ -68,6 +68,11 @@ def pane(e: Enclosure, pick: Callable, area: float, boarded: float) -> dict[str,
     return {"area": area, "faces": 1.0} | {name: area * value for name, value in out.items()}
 
 
+def through_floor(e: Enclosure, pick: Callable) -> float:
+    """Conductance of the floor of the glass down to the room [W/m2K]."""
+    return 1.0 / (BELOW_GLASS + e.glass_mm / 1000.0 / pick("defaults", "glass pane", "conductivity"))
+
+
 def patches(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray) -> Iterator[Row]:
     """What is not soil: moss on wood first, which drips on the others, then rock, a carpet of moss, and bare floor.
 
@@ -107,9 +112,7 @@ def patches(e: Enclosure, pick: Callable, b: np.void, zones: np.ndarray) -> Iter
             low |= {"capacity": STONE_HEAT * area, "between": STONE_CONTACT * area}
             low |= {"film_max": film["capacity"] * area, "film_half": film["half_wet"] * area}
         else:
-            low |= pane(e, pick, area, 0.0) | {
-                "out": area / (BELOW_GLASS + e.glass_mm / 1000.0 / pick("defaults", "glass pane", "conductivity"))
-            }
+            low |= pane(e, pick, area, 0.0) | {"out": area * through_floor(e, pick)}
             low["film_max"] = ENDLESS
         yield Row(kind, 0, low, area, water)
 

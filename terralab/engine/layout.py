@@ -18,12 +18,12 @@ from terralab.engine.fans import fan_rows
 from terralab.engine.light import Sky, lamp_light
 from terralab.engine.schedule import devices, opened
 from terralab.engine.tables import OPENING
+from terralab.materials.pot import AIR_DRY_SUCTION
 from terralab.physics.conductivity import conductivity_scale
 from terralab.physics.retention import SOIL_COLUMNS
 
 TOP_CELL = 1.5e-3  # m, thin enough to carry the drying of the surface (measured in the method study)
 FIRST_THERMAL = 2.5e-3  # m, thickness of the uppermost temperature layer
-SUCTION_OF_DRY = -5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 
 
 class Overrides:
@@ -125,7 +125,7 @@ def start_heads(
     """Heads of the cells [m] at the start. drained-moist: at rest above the mesh; wet: all pores full; dry: -5000 m."""
     above_base = dz.sum() - (np.cumsum(dz) - 0.5 * dz)
     if kind == "dry":
-        head = np.full(len(dz), SUCTION_OF_DRY)
+        head = np.full(len(dz), -AIR_DRY_SUCTION)
     elif kind == "wet":
         head = np.full(len(dz), -1e-3)
     else:

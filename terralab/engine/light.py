@@ -25,11 +25,10 @@ from terralab.physics.light import (
     light_of_lux,
     window_light,
 )
-from terralab.units import DAY_S
+from terralab.units import DAY_S, HOUR_S
 
 NEAREST = 0.02  # m, between a lamp and the leaves under it
 SEASONS = {"now": "spring or autumn daylight", "winter": "winter daylight", "summer": "summer daylight"}
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True)
@@ -135,8 +134,7 @@ def sun_patch(box: Box, pick: Callable, shade: float) -> Sky:
     number = lambda prop: pick("defaults", "daylight", prop)  # noqa: E731
     beam = sun.strength(pick) * passes * number("par_share") * number("umol_per_joule")
     times = np.array(sorted({0.0, *(t % DAY_S for period in sun.times.periods_s() for t in period)}))
-    middle = 0.5 * (times + np.append(times[1:], DAY_S))
-    on = [any(a <= t < b or a <= t + DAY_S < b for a, b in sun.times.periods_s()) for t in middle]
+    on = [sun.times.runs_at(time) for time in times]
     row = heated(passes * sun.watts(e, pick), shade, pick) | {"beam": beam}
     return Sky(row, times, np.array(on, float))
 

@@ -14,10 +14,10 @@ from functools import cache
 from terralab.materials.mixing import drained, row_of
 from terralab.materials.number import Entry, Number
 from terralab.materials.schema import schema
+from terralab.physics.constants import WATER_DENSITY
 from terralab.physics.retention import water_content
 
-WATER = 1000.0  # kg/m3
-AIR_DRY_SUCTION = 5000.0  # m: pore air at 70 % humidity
+AIR_DRY_SUCTION = 5000.0  # m: pore air at 70 % humidity (Kelvin), a mix that stood unwatered for months
 _SOLIDS = 2650.0  # kg/m3, quartz: nothing that pots are filled with is denser
 _SOURCE = "your weighed pot"
 _LIMITS = schema("substrates", "any")
@@ -59,7 +59,7 @@ def _errors() -> Entry:
 
 def pore_space(pot: Weighed) -> float:
     """Pore space [m3/m3]: the water between dry and soaked, and what a pot that dried in a room still holds."""
-    return (pot.soaked - pot.dry) / WATER / pot.volume / (1.0 - _still_held(pot))
+    return (pot.soaked - pot.dry) / WATER_DENSITY / pot.volume / (1.0 - _still_held(pot))
 
 
 def _still_held(pot: Weighed) -> float:
@@ -83,7 +83,7 @@ def weight_when_dry(pot: Weighed) -> float | None:
     """Dry weight [kg/m3] of the filling; None where the empty pot was not weighed."""
     if pot.pot is None:
         return None
-    return (pot.dry - pot.pot) / pot.volume - WATER * _still_held(pot) * pore_space(pot)
+    return (pot.dry - pot.pot) / pot.volume - WATER_DENSITY * _still_held(pot) * pore_space(pot)
 
 
 def too_full(pot: Weighed) -> bool:
@@ -128,7 +128,7 @@ def weighed_entry(pot: Weighed) -> Entry:
     soaked = pot.soaked - pot.dry
     trapped = errors["air_left"].high
     most = min(_LIMITS["theta_s"].highest, full * (1.0 + off / soaked) / (1.0 - volume) + trapped)
-    least = max(_LIMITS["theta_s"].lowest, max(0.0, soaked - off) / WATER / pot.volume / (1.0 + volume))
+    least = max(_LIMITS["theta_s"].lowest, max(0.0, soaked - off) / WATER_DENSITY / pot.volume / (1.0 + volume))
     off_share = off / soaked
     ends = {
         "low": _factor(pot, min(1.0, share + off_share)),
@@ -174,11 +174,11 @@ def _scaled(pot: Weighed, prop: str, was: Number, by: float) -> Number:
 
 def _notes(pot: Weighed, full: float, share: float, off: float) -> tuple[str, ...]:
     water, air = 100.0 * share * full, 100.0 * (1.0 - share) * full
-    give = 100.0 * off / WATER / pot.volume
+    give = 100.0 * off / WATER_DENSITY / pot.volume
     return (
         f"Your pot, {100 * pot.height:.3g} cm tall, holds {water:.0f} % water and {air:.0f} % air when drained, give or take "
         f"{give:.1f} points for the scale.",
         f"Measured: pore space, water and air when drained{', weight when dry' if pot.pot is not None else ''}. The shape of "
         f"its curve is that of {pot.like}, and so is all else.",
-        "Soaking leaves some air in the pores, so the pore space may be up to 5 points more than the scale shows.",
+        f"Soaking leaves some air in the pores, so the pore space may be up to {100.0 * _errors()['air_left'].high:.0f} points more than the scale shows.",
     )

@@ -13,9 +13,8 @@ from terralab.engine.light import daylight, lamp_light
 from terralab.physics.light import lux_of_light
 from terralab.uncertainty.inputs import UncertainInput, asked_by
 from terralab.uncertainty.overrides import changed
-from terralab.units import DAY_S
+from terralab.units import DAY_S, HOUR_S
 
-HOUR_S = 3600.0
 UMOL = 1e6  # in a mol
 
 
@@ -52,11 +51,10 @@ def light_inputs(box: Box, season: str = "now") -> tuple[UncertainInput, ...]:
 def _light(box: Box, pick: Overrides, season: str) -> LightAtPlants | None:
     if not box.routine.lamps and box.room.window is None:
         return None
-    lit = []  # light, lux a umol of it, and its load at times of a day
+    lit = []  # light, lux a umol of it, and when it is on
     for lamp in box.routine.lamps:
-        periods = lamp.timer.periods_s()
-        lit.append((lamp_light(box.enclosure, lamp, pick), pick("lamps", lamp.kind, "lux_per_umol"), periods))
-    ends = {0.0, DAY_S} | {t % DAY_S for *_, periods in lit for period in periods for t in period}
+        lit.append((lamp_light(box.enclosure, lamp, pick), pick("lamps", lamp.kind, "lux_per_umol"), lamp.timer))
+    ends = {0.0, DAY_S} | {t for *_, timer in lit for period in timer.periods_s() for t in period}
     sky = None
     if box.room.window is not None:
         sky = daylight(box, season, pick, 0.0)
@@ -64,10 +62,8 @@ def _light(box: Box, pick: Overrides, season: str) -> LightAtPlants | None:
     times = np.array(sorted(ends))
     spans, middle = np.diff(times), 0.5 * (times[1:] + times[:-1])
     umol, lux = np.zeros(len(spans)), np.zeros(len(spans))
-    for light, lux_per_umol, periods in lit:
-        on = np.any(
-            [(a <= middle) & (middle < b) | (a <= middle + DAY_S) & (middle + DAY_S < b) for a, b in periods], 0
-        )
+    for light, lux_per_umol, timer in lit:
+        on = np.array([timer.runs_at(time) for time in middle])
         umol += on * light
         lux += on * lux_of_light(light, lux_per_umol)
     if sky is not None:

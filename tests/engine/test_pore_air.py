@@ -10,7 +10,7 @@ import pytest
 import terralab as tl
 from terralab.describe import Trial
 from terralab.describe.routine import Routine
-from terralab.engine.layout import SUCTION_OF_DRY
+from terralab.materials.pot import AIR_DRY_SUCTION
 from terralab.physics.moist_air import damp_ratio, humidity_ratio, saturation_pressure
 
 
@@ -32,7 +32,7 @@ def test_a_sealed_box_of_dry_soil_takes_the_humidity_of_its_pores(warmth: float)
     )
     record = tl.simulate(replace(jar, routine=Routine()), 2)
     pores = lambda head: 100.0 * math.exp(9.80665 * head / (461.52 * (warmth + 273.15)))  # noqa: E731
-    assert record.relative_humidity[0] == pytest.approx(pores(SUCTION_OF_DRY), abs=0.1)
+    assert record.relative_humidity[0] == pytest.approx(pores(-AIR_DRY_SUCTION), abs=0.1)
     # vapour then moves a little between layers that differ by hundredths of a kelvin, and the surface cell's head with it
     assert record.relative_humidity[-1] == pytest.approx(pores(record.raw.head[-1, 0]), abs=0.12)
 

@@ -91,7 +91,6 @@ def test_a_wet_stone_dries_and_then_gives_nothing() -> None:
     given = record.raw.flow["patch_film"]
     assert given[record.times_h < 36.0].sum() > 1e-3
     assert abs(given[record.times_h > 48.0]).max() < 1e-9
-    # while it is wet all over it loses what a wet surface beside it loses: neither more than free water, nor nothing
     assert stone[-1] < 1e-9
 
 

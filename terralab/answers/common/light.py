@@ -62,8 +62,8 @@ def light_words(box: Box, light: dict[str, Any]) -> str:
     said = SAID[level(light["umol"]["value"])]
     bit = " A patch of sun is not counted in it." if box.room.sun is not None and box.room.sun.shines_in("now") else ""
     return (
-        f"Light at the plants: {span(light['umol'])} umol/m2/s for {_hours(light['hours'])} h a day "
-        f"({span(light['mol_a_day'])} mol/m2 a day; a lux meter shows {span(light['lux'])}), in {RANGE}. "
+        f"Light at the plants: {span(light['umol'])} µmol/m²/s, as a plant-light (PAR) meter shows it, for {_hours(light['hours'])} h a day "
+        f"({span(light['mol_a_day'])} mol/m² a day; a lux meter shows {span(light['lux'])}), in {RANGE}. "
         f"{said[:-1]}{either}.{bit}"
     )
 
