@@ -166,6 +166,9 @@ class _Rule:
         self._mean("bypass_share", lowest=0.0, highest=1.0)
         if over[2] <= 0.0:
             self._put("bypass_share", 0.0, 0.0, 0.0)
+        if all("refuses_dry" in entry and "wetting_hours" in entry for entry in self.entries):
+            self._mean("refuses_dry", lowest=0.0, highest=1.0)
+            self._mean("wetting_hours", logs=True)
 
 
 def _further(typical: float, end: float, apart: float) -> float:

@@ -82,6 +82,10 @@ DOORS = {
     "roots.dry_target": [(-1.0, [INF, -INF]), (-5.0, [0.1, -80.0, -90.0]), (-80.0, [-5.0, -1.0, 0.0, -INF])],
     "roots.wet_target": [(0.07, [1.1, INF, -INF]), (0.1, SHARE), (0.5, SHARE)],
     "roots.follow": [(0.9, SHARE), (0.5, SHARE), (600.0, ENDLESS), (1e5, ENDLESS), (1e6, ENDLESS)],
+    "wetting.dryness": [(0.1, [INF, -INF]), (0.2, [*NOT_ABOVE_NOTHING, INF])],
+    "wetting.refusing": [(0.7, SHARE), (0.9, SHARE), (600.0, ENDLESS), (7200.0, [0.0, *ENDLESS])],
+    "wetting.sheds": [(0.01, ENDLESS), (300.0, ENDLESS), (1e-4, ENDLESS), (0.005, ENDLESS), (0.5, SHARE)],
+    "wetting.holds": [(0.01, ENDLESS), (0.5, SHARE), (0.1, ENDLESS), (0.02, ENDLESS)],
     "leaf.leaf_conductance": [
         (30.0, ENDLESS),
         (5000.0, [0.0, *ENDLESS]),

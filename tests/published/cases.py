@@ -31,6 +31,7 @@ MODULES = (
     "rising",
     "soaking",
     "drying",
+    "drying_mixes",
     "moist_air",
     "surfaces",
     "glass",
