@@ -198,7 +198,7 @@ class Text(str):
 
     def __new__(cls, marked: str) -> Text:
         self = super().__new__(cls, said(marked))
-        self.marked = marked
+        self.marked = marked.marked if isinstance(marked, Text) else marked  # finished twice is finished once
         return self
 
     def __reduce__(self) -> tuple:

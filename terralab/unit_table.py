@@ -85,6 +85,7 @@ QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
         ),
         "humidity": MappingProxyType({"%": Unit(1.0, ("%rh", "rh", "rh%", "percent"))}),
         "humidity difference": MappingProxyType({"points": Unit(1.0, ("point", "%", "%rh", "rhpoints", "percent"))}),
+        "water film": MappingProxyType({"g/m2": Unit(1.0, ("g/m^2", "gm-2", "g/sqm"))}),
         "power": MappingProxyType({"W": Unit(1.0, ("watt", "watts")), "kW": Unit(1000.0, ("kilowatt",))}),
         "air flow": MappingProxyType(
             {
@@ -98,6 +99,8 @@ QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
         "pressure": MappingProxyType(
             {
                 "Pa": Unit(1.0, ("pascal", "pascals", "n/m2")),
+                "hPa": Unit(100.0, ("hectopascal", "mbar", "millibar")),
+                "kPa": Unit(1000.0, ("kilopascal", "cbar", "centibar", "cb")),
                 "mmH2O": Unit(9.80665, ("mmaq", "mmwg", "mmwc")),
                 "inH2O": Unit(9.80665 * 25.4, ("inwg", "inwc", "iwg")),
             }
@@ -157,5 +160,5 @@ ELSEWHERE: Mapping[tuple[str, str], str] = MappingProxyType(
 #: Quantities where a number without a unit leaves no doubt.
 CLEAR_WITHOUT_UNIT = (
     *("humidity", "humidity difference", "power", "air changes", "share"),
-    *("plant light", "brightness", "sun strength"),
+    *("plant light", "brightness", "sun strength", "water film"),
 )

@@ -141,3 +141,14 @@ def test_signs_like_those_of_a_mark_in_a_name_stay_text(name: str) -> None:
     text = f"{name}: pour {quantity('ml', '.0f', 5.0)}"
     assert said(text) == f"{name}: pour 5 ml"
     assert len(quantities(text)) == 1
+
+
+def test_a_text_that_is_finished_twice_keeps_its_quantities() -> None:
+    """An answer is finished again wherever one of its fields is replaced, as in a room that was logged; its US words were
+    lost by that.
+    """
+    once = Text(f"Pour {quantity('ml', '.0f', 125.0)} a day.")
+    twice = Text(once)
+    assert twice == once
+    assert twice.marked == once.marked
+    assert said(twice, us=True) == "Pour 4.2 fl oz a day."

@@ -8,8 +8,9 @@
 
 from terralab.describe.background import Background
 from terralab.describe.basking import Basking
-from terralab.describe.box import Box, HumidityTarget, Start
-from terralab.describe.enclosure import Cover, Dish, Drainage, Enclosure, Layer, Tube
+from terralab.describe.box import Box, HumidityTarget
+from terralab.describe.dish import Dish
+from terralab.describe.enclosure import Cover, Drainage, Enclosure, Layer, Tube
 from terralab.describe.files import demos, dumps, load, loads, save
 from terralab.describe.ground import Ground
 from terralab.describe.hide import Hide
@@ -20,6 +21,7 @@ from terralab.describe.plants import Plants
 from terralab.describe.room import Room, RoomState
 from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Pour, Routine, Siphon, Spray
 from terralab.describe.signal import Signal
+from terralab.describe.start import Reading, Start
 from terralab.describe.timer import Control, Timer
 from terralab.describe.trial import Trial
 
@@ -45,6 +47,7 @@ __all__ = [
     "OwnMaterial",
     "Plants",
     "Pour",
+    "Reading",
     "Room",
     "RoomState",
     "Routine",

@@ -10,7 +10,7 @@ from typing import ClassVar, Self
 
 from terralab.describe.capacity import capacity
 from terralab.describe.enclosure import Enclosure
-from terralab.describe.fields import OneOf, Part, Parts, Words, choice, entry, listed, measure
+from terralab.describe.fields import OneOf, Part, Parts, Words, entry, listed, measure
 from terralab.describe.own_in_box import left_out, named_in, with_own
 from terralab.describe.own_material import OwnMaterial
 from terralab.describe.part import Described
@@ -19,6 +19,7 @@ from terralab.describe.ranges import Range, wrong_ranges
 from terralab.describe.room import Room
 from terralab.describe.routine import Routine
 from terralab.describe.sizes import cm
+from terralab.describe.start import Start
 from terralab.describe.substance import own_materials
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import DRY, MOIST
@@ -28,19 +29,6 @@ from terralab.errors import Problem, advice, quoted
 from terralab.measured import alike, with_unit
 from terralab.quantities import Text, as_typed, said
 from terralab.units import DAY_S, HOUR_S, clock, parse, show
-
-
-@dataclass(frozen=True, slots=True)
-class Start(Described):
-    """How wet the soil is now, at the start; how it is to be kept is `Box.soil_wanted`.
-
-    `soil`: "drained-moist" (watered and drained), "dry" (stood unwatered for months) or "wet" (just
-    saturated to the brim of the mix).
-    """
-
-    word: ClassVar[str] = "start"
-
-    soil: str = choice("start", "drained-moist", "dry", "wet", default="drained-moist")
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +179,8 @@ class Box(Described):
                     advice(fan.opening, names) if names else "Add an opening first, or leave this entry out.",
                 )
         yield from self._wrong_lamp()
+        for wrong in self.start.wrong_in(self.enclosure):
+            yield self.problem(*wrong)
         for door in self.routine.doors:
             for wrong in door.wrong_in(self.enclosure, f"routine.doors.{door.name}"):
                 yield self.problem(*wrong)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from terralab import materials
 from terralab.describe.box import Box
-from terralab.describe.hot import hot_at_lid, hot_in_words, sends_heat_rays
+from terralab.describe.hot import hot_at_lid, hot_words, sends_heat_rays
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import PLANTS
 from terralab.errors import quoted
@@ -101,8 +101,8 @@ def _doors(box: Box) -> Iterator[str]:
     longest = [door for door in doors if door.open_min > LONG_OPEN_MIN]
     if longest and hot_at_lid(box):
         yield (
-            f"routine.doors.{longest[0].name} stands open for {plain(longest[0].open_min, 3)} minutes a time beside hot lamps or "
-            f"heaters ({hot_in_words(box)}). The box loses its warmth and its damp meanwhile, and a thermostat then heats without "
+            f"routine.doors.{longest[0].name} stands open for {plain(longest[0].open_min, 3)} minutes a time beside "
+            f"{hot_words(box)}. The box loses its warmth and its damp meanwhile, and a thermostat then heats without "
             "pause. Check the minutes; keep a door of a heated box open only while somebody stands by."
         )
     elif longest:

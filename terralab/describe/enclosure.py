@@ -15,7 +15,8 @@ from typing import ClassVar
 
 from terralab.describe.background import Background
 from terralab.describe.basking import Basking
-from terralab.describe.fields import OneOf, Part, Parts, Switch, entry, listed, measure
+from terralab.describe.dish import Dish
+from terralab.describe.fields import Part, Parts, Switch, entry, listed, measure
 from terralab.describe.ground import Ground, OnGround
 from terralab.describe.hide import Hide
 from terralab.describe.opening import Opening
@@ -110,25 +111,6 @@ class Drainage(Described):
                 f"{100 * LEAST_VOID:g} % to {100 * MOST_VOID:g} %",
                 "Fill a jar with grains, pour water to the brim, and divide the water by the jar.",
             )
-
-
-@dataclass(frozen=True, slots=True)
-class Dish(Described):
-    """A water dish or pond, topped up every day: `area_cm2` of open water 1 to 100,000, `depth_cm` 0.1 to 50.
-
-    `stands_on`: "soil", which it then shades, or "bare floor" (empty: soil).
-    """
-
-    word: ClassVar[str] = "dish"
-
-    area_cm2: float = measure("area", "cm2", 1, 1e5)
-    depth_cm: float = measure("length", "cm", 0.1, 50)
-    stands_on: str = entry(OneOf("ground of a dish", lambda: ("soil", "bare floor"), empty=True), "")
-
-    @property
-    def stands_on_floor(self) -> bool:
-        """True where no soil is under it."""
-        return self.stands_on == "bare floor"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from terralab.describe.sizes import cm2
 from terralab.units import show
 
 if TYPE_CHECKING:
-    from terralab.describe.enclosure import Cover, Dish
+    from terralab.describe.dish import Dish
+    from terralab.describe.enclosure import Cover
 
 MOST_BARE_FLOOR = 0.95  # a column of soil stands somewhere
 LEAST_OPEN = 0.05  # share of the floor where water poured on the ground can enter the soil

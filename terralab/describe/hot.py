@@ -30,7 +30,8 @@ def _share(device: Lamp | Heater, name: str) -> float:
 def is_hot(device: Lamp | Heater) -> bool:
     """True for a device that gives 5 W or more, and a tenth of its power or more, as heat rays or warm air."""
     share = _share(device, "radiant") + _share(device, "convective")
-    return share >= HOT_SHARE and share * device.power_w >= HOT_W and device.timer.on_s > 0.0
+    in_a_season = device.timer_winter is not None or device.timer_summer is not None
+    return share >= HOT_SHARE and share * device.power_w >= HOT_W and (in_a_season or device.timer.on_s > 0.0)
 
 
 def sends_heat_rays(device: Lamp | Heater) -> bool:

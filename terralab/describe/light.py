@@ -83,6 +83,10 @@ class Sun(Described):
     wall: str = choice("wall", "front", "back", "left", "right", "lid", default="front")
     seasons: tuple[str, ...] = entry(SomeOf("season", SUN_SEASONS), SUN_SEASONS)
 
+    def conflicts(self) -> Iterable[Problem]:
+        if self.times.is_log or self.times.hangs_on:
+            yield self.problem("times", f"given {self.times}", "hours of the day", "The sun keeps its own: write them.")
+
     def shines_in(self, season: str) -> bool:
         """Return whether the sun reaches the box in a season, "now", "winter" or "summer"."""
         return season in self.seasons and self.times.on_s > 0.0

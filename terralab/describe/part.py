@@ -5,13 +5,30 @@ and writes itself back.
 from __future__ import annotations
 
 import warnings
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import MISSING, Field, fields
 from typing import Any, ClassVar, Self
 
 from terralab.describe.fields import Part, Parts, key_of, strays
 from terralab.errors import DescriptionError, Problem, TerralabWarning, quoted
 from terralab.quantities import finished
+
+_told: ContextVar[bool] = ContextVar("cautions are told", default=True)
+
+
+@contextmanager
+def cautions_untold() -> Iterator[None]:
+    """Build parts without their cautions, where those of the keeper's own description have been told.
+
+    In this thread alone: the filters of `warnings` belong to all threads at once, and runs are made in several.
+    """
+    mark = _told.set(False)
+    try:
+        yield
+    finally:
+        _told.reset(mark)
 
 
 class Described:
@@ -40,7 +57,7 @@ class Described:
         problems = problems or list(self.conflicts())
         if problems:
             raise DescriptionError(problems)
-        for caution in self.cautions():
+        for caution in self.cautions() if _told.get() else ():
             # Two calls up, past the __init__ that dataclass made, stands the line that builds the part.
             warnings.warn(str(finished(caution)), TerralabWarning, stacklevel=3)
 

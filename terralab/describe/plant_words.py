@@ -49,9 +49,10 @@ def ground_words(glass: Enclosure) -> Iterable[str]:
     """Yield what the ground is, where it is not planted soil all over."""
     if glass.ground is None:
         return
-    shares = {
-        "planted soil": glass.planted_share,
-        "bare soil": glass.bare_soil_share,
+    soil = {"planted soil": glass.planted_share, "bare soil": glass.bare_soil_share}
+    if glass.plants is None:
+        soil = {"soil": sum(soil.values())}
+    shares = soil | {
         "moss": glass.moss_share,
         "rock, tile, glass or sealed wood": glass.rock_share,
         "under the dish": glass.dish_share,

@@ -1,6 +1,7 @@
 """What happens when: watering, spraying, misting, light, heat, fans, siphoning and opened doors.
 
-A power is electrical. Every class raises `DescriptionError` for values outside the ranges its docstring
+A power is electrical. `timer_winter` and `timer_summer` of a device stand in for its `timer` in that season (None: the same
+all year). Every class raises `DescriptionError` for values outside the ranges its docstring
 gives. Water given "every n days" is first given on the first day of a run; a siphon is first used on the
 n-th day.
 """
@@ -17,7 +18,8 @@ from terralab.describe.fields import Measure, OneOf, Part, Parts, Words, choice,
 from terralab.describe.light import MOST_LUX, MOST_PAR, two_readings
 from terralab.describe.part import Described
 from terralab.describe.timer import Control, Timer
-from terralab.errors import Problem
+from terralab.describe.timing import hung, in_season
+from terralab.errors import DescriptionError, Problem
 from terralab.quantities import as_typed
 from terralab.units import DAY_S, plain
 
@@ -62,11 +64,13 @@ class Spray(Described):
 
 @dataclass(frozen=True, slots=True)
 class Mist(Described):
-    """A mister or fogger.
+    """A mister or fogger, or a drip.
 
     `flow_ml_min`, 0.01 to 20,000 ml a minute while it runs, all nozzles together. It runs when `timer` and
     `control` (None: the timer alone) say so. `airborne`, 0 to 1, is the share of the water that floats as
-    fog; None means the shipped default with its range.
+    fog; None means the shipped default with its range. `tank_ml`, 1 to 1,000,000 ml, is what it is fed from, full at the
+    start (None: water without end); it is filled up every `refill_days`, 1 to 366, at nine (None: never). `onto`: "all", where
+    a fine spray lands on leaves, panes and ground, or "soil" for a drip, from a pump or a bottle, that wets the soil alone.
     """
 
     word: ClassVar[str] = "mist"
@@ -76,6 +80,19 @@ class Mist(Described):
     timer: Timer = entry(Part(Timer))
     control: Control | None = entry(Part(Control, optional=True), None)
     airborne: float | None = measure("share", "share", 0, 1, None)
+    tank_ml: float | None = measure("volume", "ml", 1, 1e6, None)
+    refill_days: int | None = entry(Measure("duration", "d", 1, 366, optional=True, whole=True), None)
+    onto: str = choice("place where water lands", "all", "soil", default="all")
+    timer_winter: Timer | None = entry(Part(Timer, optional=True), None)
+    timer_summer: Timer | None = entry(Part(Timer, optional=True), None)
+
+    def conflicts(self) -> Iterable[Problem]:
+        if self.refill_days is not None and self.tank_ml is None:
+            yield self.problem(
+                "refill", "given without a tank", 'the size of the tank, such as tank = "2 l"', "Add it."
+            )
+        if self.onto == "soil" and self.airborne:
+            yield self.problem("airborne", "given for a drip on the soil", "no such share for a drip", "Leave it out.")
 
     @property
     def water_ml_day(self) -> float:
@@ -109,6 +126,8 @@ class Lamp(Described):
     par_at_plants: float | None = measure("plant light", "umol/m2/s", 0, MOST_PAR, None)
     lux_at_plants: float | None = measure("brightness", "lux", 0, MOST_LUX, None)
     to_plants_cm: float | None = measure("length", "cm", 0.5, 300, None)
+    timer_winter: Timer | None = entry(Part(Timer, optional=True), None)
+    timer_summer: Timer | None = entry(Part(Timer, optional=True), None)
 
     def above_plants_cm(self, glass: Enclosure) -> float:
         """Return the distance [cm] from the lamp to the top leaves, or to the ground where nothing grows."""
@@ -149,6 +168,8 @@ class Heater(Described):
     timer: Timer = entry(Part(Timer))
     control: Control | None = entry(Part(Control, optional=True), None)
     place: str = entry(OneOf("place", lambda: ("lid", "wall"), empty=True), "")
+    timer_winter: Timer | None = entry(Part(Timer, optional=True), None)
+    timer_summer: Timer | None = entry(Part(Timer, optional=True), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +201,8 @@ class Fan(Described):
     diameter_cm: float | None = measure("length", "cm", 1, 40, None)
     direction: str = entry(OneOf("direction", lambda: ("out", "in"), empty=True), "")
     opening: str = entry(Words(60, label=True), "")
+    timer_winter: Timer | None = entry(Part(Timer, optional=True), None)
+    timer_summer: Timer | None = entry(Part(Timer, optional=True), None)
 
     def conflicts(self) -> Iterable[Problem]:
         if self.mode == "exchange" and self.flow_m3_h is None and self.free_flow_m3_h is None:
@@ -331,7 +354,7 @@ class Door(Described):
 @dataclass(frozen=True, slots=True)
 class Routine(Described):
     """Everything that happens to the box, up to 50 of each kind. Misters, lamps, heaters, fans and doors have
-    names.
+    names. The timer of a device may hang on another one, and be another in winter and summer.
     """
 
     word: ClassVar[str] = "routine"
@@ -344,6 +367,20 @@ class Routine(Described):
     fans: tuple[Fan, ...] = entry(Parts(Fan), ())
     siphons: tuple[Siphon, ...] = entry(Parts(Siphon), ())
     doors: tuple[Door, ...] = entry(Parts(Door), ())
+
+    def __post_init__(self) -> None:
+        Described.__post_init__(self)
+        changed, problems = hung(self)
+        if problems:
+            raise DescriptionError(problems)
+        for kind, devices in changed.items():
+            object.__setattr__(self, kind, devices)
+        for season in ("winter", "summer"):
+            in_season(self, season)  # what hangs on a device must be there in each season
+
+    def in_season(self, season: str) -> Routine:
+        """Return the routine with the timers of a season, "now", "winter" or "summer"."""
+        return in_season(self, season)
 
     def conflicts(self) -> Iterable[Problem]:
         watching = [number for number, siphon in enumerate(self.siphons, 1) if siphon.when_gap_below_cm is not None]

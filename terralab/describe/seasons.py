@@ -10,6 +10,7 @@ from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
+from terralab.describe.trial import Trial
 from terralab.errors import UnknownName, nearest
 from terralab.measured import Measured
 from terralab.quantities import as_typed
@@ -17,6 +18,12 @@ from terralab.units import DAY_S
 
 _LEAST_C, _MOST_C = -10.0, 60.0  # what a room may have (see `RoomState`)
 SEASONS = ("now", "winter", "summer")
+
+
+def box_in(box: Box, season: str) -> Box:
+    """The box with the timers its devices have in a season."""
+    routine = box.routine.in_season(season)
+    return box if routine is box.routine else Trial.of(box, routine=routine)
 
 
 def room_of(box: Box, season: str) -> RoomState:

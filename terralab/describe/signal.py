@@ -11,6 +11,7 @@ import numpy as np
 
 from terralab import measured
 from terralab.describe.fields import Measure, strays
+from terralab.describe.log_times import period_h, repeated
 from terralab.errors import DescriptionError, Problem, quoted
 from terralab.measured import Measured
 from terralab.units import DAY_S, clock, example, parse
@@ -29,9 +30,9 @@ class Signal:
     `value`: steady. `day` and `night`: the night value turns into the day value in the hour that starts at
     `day_from`, and back in the hour that starts at `day_to` (times such as "07:00"; day and night each last
     at least 1 hour). `hours` and `values`: straight lines between the points; hours rise, from 0 to ten
-    years. A series that spans exactly 24 hours repeats every day, so its last value must equal its first;
-    any other keeps its first value before and its last value after. At most 100,000 points. Raises
-    `DescriptionError`.
+    years. A series that spans exactly 24 hours repeats every day, so its last value must equal its first. Any other
+    must last as long as a run, or `repeat`: then its last whole days come again after it, and its first ones before it,
+    each hour of the clock at its place. At most 100,000 points. Raises `DescriptionError`.
     """
 
     value: float | None = None
@@ -41,6 +42,7 @@ class Signal:
     day_to: str = "22:00"
     hours: tuple[float, ...] = ()
     values: tuple[float, ...] = ()
+    repeat: bool = False
 
     @classmethod
     def constant(cls, value: float) -> Self:
@@ -53,9 +55,9 @@ class Signal:
         return cls(day=day, night=night, day_from=day_from, day_to=day_to)
 
     @classmethod
-    def series(cls, hours: Iterable[float], values: Iterable[float]) -> Self:
+    def series(cls, hours: Iterable[float], values: Iterable[float], repeat: bool = False) -> Self:
         """Return a signal through the points (`hours`, `values`)."""
-        return cls(hours=hours, values=values)  # type: ignore[arg-type]
+        return cls(hours=hours, values=values, repeat=repeat)  # type: ignore[arg-type]
 
     def __post_init__(self) -> None:
         given = [
@@ -66,6 +68,10 @@ class Signal:
         if sum(given) != 1:
             named = [form for form, there in zip(_FORMS, given, strict=True) if there]
             raise _refused("", f"given {', '.join(named) or 'nothing'}", _FORMS_ALLOWED, "Keep one of the forms.")
+        if not isinstance(self.repeat, bool) or (self.repeat and not given[2]):
+            raise _refused(
+                "repeat", f"given {quoted(self.repeat)}", "true or false, for hours and values", "Leave it out."
+            )
         if given[0]:
             object.__setattr__(self, "value", _number(self.value, "value"))
         elif given[1]:
@@ -116,6 +122,13 @@ class Signal:
                 "the same first and last value in a series of 24 hours",
                 "It repeats every day.",
             )
+        if self.repeat and not period_h(hours):
+            raise _refused(
+                "repeat",
+                f"given for a log of {hours[-1] - hours[0]:.3g} hours",
+                "a log of a day at least",
+                "Whole days come again, so that day stays day.",
+            )
         object.__setattr__(self, "hours", hours)
         object.__setattr__(self, "values", values)
 
@@ -126,8 +139,14 @@ class Signal:
 
     @property
     def logged_h(self) -> tuple[float, float] | None:
-        """The first and the last hour of a series that does not repeat; None for any other course."""
+        """The first and the last hour of a log, repeated or not; None for a course in which every day is the same."""
         return None if self.repeats else (self.hours[0], self.hours[-1])
+
+    def covers(self, first_s: float, end_s: float) -> bool:
+        """Whether the course is known from `first_s` to `end_s`, in seconds after the midnight of the first day."""
+        if self.repeats or self.repeat:
+            return True
+        return 3600.0 * self.hours[0] <= first_s + 1e-6 and end_s <= 3600.0 * self.hours[-1] + 1e-6
 
     def range(self) -> tuple[float, float]:
         """Return the lowest and the highest value."""
@@ -136,6 +155,9 @@ class Signal:
 
     def at(self, t_s: np.ndarray | float) -> np.ndarray | float:
         """Return the value at the times `t_s`, in seconds after the midnight the run starts at."""
+        if self.repeat and not self.repeats:
+            times, values = repeated(self.hours, self.values, float(np.max(t_s)) / 3600.0)
+            return np.interp(t_s, 3600.0 * times, values)
         times, values = self._knots()
         if self.repeats:
             return np.interp(t_s, times, values, period=DAY_S)
@@ -147,7 +169,9 @@ class Signal:
         times = np.asarray(self._knots()[0], dtype=float)
         if self.value is not None:
             return np.empty(0)
-        if self.repeats:
+        if self.repeat and not self.repeats:
+            times = 3600.0 * repeated(self.hours, self.values, end / 3600.0)[0]
+        elif self.repeats:
             times = (np.arange(math.ceil(days) + 1)[:, None] * DAY_S + np.unique(times % DAY_S)).ravel()
         return times[(times >= 0) & (times <= end)]
 
@@ -174,7 +198,8 @@ class SignalField:
     def needs(self) -> str:
         """The forms it may be written in."""
         return (
-            f"{example(self.limits.quantity)}, or {{ day = ..., night = ... }}, or {{ hours = [...], values = [...] }}"
+            f"{example(self.limits.quantity)}, or {{ day = ..., night = ... }}, or {{ hours = [...], values = [...] }}, with repeat = true "
+            "if it is shorter than a run"
         )
 
     def check(self, value: object, place: str) -> Signal:
@@ -214,7 +239,8 @@ class SignalField:
             return self.limits.write(signal.value)
         if signal.hours:
             values = [value.text if isinstance(value, Measured) else value for value in signal.values]
-            return {"hours": list(signal.hours), "values": values}
+            log = {"hours": list(signal.hours), "values": values}
+            return log | {"repeat": True} if signal.repeat else log
         return {
             "day": self.limits.write(signal.day),
             "night": self.limits.write(signal.night),

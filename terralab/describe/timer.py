@@ -1,13 +1,15 @@
-"""When a device runs: by the clock (`Timer`), and by what a sensor reads (`Control`)."""
+"""When a device runs: by the clock or by a log (`Timer`), and by what a sensor reads (`Control`)."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import Field, dataclass, field
 from typing import Any, ClassVar, Self
 
-from terralab.describe.fields import Measure, choice, measure
+from terralab.describe.device_log import MEAN_STEP_S, checked_log, mean_day
+from terralab.describe.fields import Measure, choice, measure, strays
+from terralab.describe.hanging import Hanging, read_hanging
 from terralab.describe.part import Described
 from terralab.errors import DescriptionError, Problem, quoted
 from terralab.units import DAY_S, clock, parse, show
@@ -16,7 +18,8 @@ Period = tuple[float, float]
 
 _ALLOWED = (
     '"08:00-20:00", "30 min every 2 h", "5 min every 1 h from 08:00 to 20:00", "always", "never", '
-    'or a pause such as "not 13:00-14:00"'
+    'a pause such as "not 13:00-14:00", or what hangs on another device, as in with "plant light" or '
+    'from 1 h before "plant light" until 1 h after'
 )
 _SPAN = re.compile(r"(.+?)\s*(?:-|–|—|\bto\b)\s*(.+)")
 _CYCLE = re.compile(r"(.+?)\s+every\s+(.+?)(?:\s+from\s+(.+))?")
@@ -26,46 +29,96 @@ _MOST_ENTRIES = 200
 
 @dataclass(frozen=True, slots=True)
 class Timer:
-    """The hours of the day a device is on, the same every day.
+    """The hours of the day a device is on, the same every day; or its log.
 
     `entries` is one text or a list of texts: "08:00-20:00"; "22:00-06:00" runs past midnight; "30 min every
     2 h" starts at midnight; "5 min every 1 h from 08:00 to 20:00" starts its first run at 08:00 and is off
     outside these hours; "always"; "never"; "not 13:00-14:00" is a pause. The device is on when any entry
-    says so and no pause does. A cycle is at least 1 minute long, a run at least 1 second. Raises
-    `DescriptionError`.
+    says so and no pause does. A cycle is at least 1 minute long, a run at least 1 second. 'with "plant light"' is on
+    with another device of the routine (by its timer, not its control), 'from 1 h before "plant light" until 1 h after'
+    around it, 'from 30 min after "plant light" on until 2 h after "plant light" on' from its switching.
+
+    A log in place of entries: `hours` rise from 0, counted from the midnight of the first day, `loads` 0 to 1 are the
+    share of its full work that the device does from each hour on (0 off, 1 on); the last hour ends the log. A run must
+    not outlast it unless `repeat`: then its last whole days come again. Raises `DescriptionError`.
     """
 
     #: How it may be written, and a line that does, for a description that lacks it.
     needs: ClassVar[str] = f"the hours it is on: {_ALLOWED}"
     line: ClassVar[str] = 'timer = ["08:00-20:00"]'
 
-    entries: tuple[str, ...]
-    _periods: tuple[Period, ...] = field(init=False, repr=False, compare=False)
+    entries: tuple[str, ...] = ()
+    hours: tuple[float, ...] = ()
+    loads: tuple[float, ...] = ()
+    repeat: bool = False
+    _periods: tuple[Period, ...] | None = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        if self.entries == () and not (self.hours == () and self.loads == ()):
+            hours, loads = checked_log(self.hours, self.loads, self.repeat)
+            object.__setattr__(self, "hours", hours)
+            object.__setattr__(self, "loads", loads)
+            object.__setattr__(self, "_periods", _mostly(mean_day(hours, loads)))
+            return
+        if not (self.hours == () and self.loads == ()) or self.repeat is not False:
+            raise _refused("given entries and a log", "Keep one of the two.")
         object.__setattr__(self, "entries", _texts(self.entries))
-        object.__setattr__(self, "_periods", _periods_of(self.entries))
+        found = None if self.hangs_on else _periods_of(self.entries, {})
+        object.__setattr__(self, "_periods", found)
+
+    @classmethod
+    def logged(cls, hours: object, loads: object, repeat: bool = False) -> Self:
+        """Return the timer that is a log: from each of the `hours` on the device works at its load, 0 to 1."""
+        return cls((), hours, loads, repeat)  # type: ignore[arg-type]
+
+    @property
+    def is_log(self) -> bool:
+        """True where a log drives the device."""
+        return bool(self.hours)
+
+    @property
+    def hangs_on(self) -> tuple[str, ...]:
+        """The names of the devices it hangs on."""
+        found = [_entry(text) for text in self.entries]
+        return tuple(dict.fromkeys(one.name for one in found if one is not None))
+
+    def hung_on(self, periods_of: Callable[[str], tuple[Period, ...]]) -> Self:
+        """Return the same timer, knowing when the devices run that it hangs on."""
+        made = type(self)(self.entries)
+        object.__setattr__(made, "_periods", _periods_of(self.entries, {n: periods_of(n) for n in self.hangs_on}))
+        return made
 
     def periods_s(self) -> tuple[Period, ...]:
         """Return the (on, off) times of one day in seconds after midnight: sorted, apart, inside 0 to 86400.
 
-        A run past midnight is cut into one that ends at 86400 and one that starts at 0.
+        A run past midnight is cut into one that ends at 86400 and one that starts at 0. Of a log these are the quarter
+        hours of the day in which the device does more than half its work on the mean day.
         """
+        if self._periods is None:
+            raise _refused(
+                f"given {quoted(', '.join(self.entries))}, which hangs on a device", "Put both devices in one routine."
+            )
         return self._periods
 
     def runs_at(self, time_s: float) -> bool:
         """Return whether the device is on at a time of the day [s after midnight, 0 to 86400]."""
-        return any(on <= time_s < off for on, off in self._periods)
+        return any(on <= time_s < off for on, off in self.periods_s())
 
     @property
     def on_s(self) -> float:
-        """How long the device is on in a day, in seconds."""
-        return sum(off - on for on, off in self._periods)
+        """How long the device is on in a day, in seconds; of a log so much of its full work on the mean day."""
+        if self.is_log:
+            return MEAN_STEP_S * sum(mean_day(self.hours, self.loads))
+        return sum(off - on for on, off in self.periods_s())
 
     @classmethod
     def of(cls, value: object, place: str) -> Self:
-        """Build a timer from a text or a list of texts, naming `place` in what goes wrong."""
+        """Build a timer from a text, a list of texts or the table of a log, naming `place` in what goes wrong."""
         try:
+            if isinstance(value, dict):
+                if problems := strays(value, ("hours", "loads", "repeat"), place):
+                    raise DescriptionError(problems)
+                return cls.logged(value.get("hours", ()), value.get("loads", ()), value.get("repeat", False))
             return cls(value)  # type: ignore[arg-type]
         except DescriptionError as error:
             raise DescriptionError(Problem("", place, p.given, p.allowed, p.hint) for p in error.problems) from None
@@ -75,11 +128,18 @@ class Timer:
         """Build a timer from what stands in a file."""
         return cls.of(raw, place)
 
-    def write(self) -> list[str]:
-        """Return the list of texts a file holds."""
-        return list(self.entries)
+    def write(self) -> list[str] | dict[str, object]:
+        """Return the list of texts a file holds, or the table of a log."""
+        if not self.is_log:
+            return list(self.entries)
+        log = {"hours": list(self.hours), "loads": list(self.loads)}
+        return log | {"repeat": True} if self.repeat else log
 
     def __str__(self) -> str:
+        if self.is_log:
+            days = (self.hours[-1] - self.hours[0]) / 24.0
+            long = "a day" if days == 1.0 else f"{days:.3g} days"
+            return f"by its log of {long}{', repeated' if self.repeat else ''}"
         return ", ".join(self.entries)
 
 
@@ -91,7 +151,7 @@ class Control(Described):
     mister, "above" for a fan that cools or dries. The device starts half a `hysteresis` past the `set_point`
     on that side, and stops half a `hysteresis` past it on the other. `set_point` in C (-10 to 60) or % RH
     (0 to 100), `hysteresis` in K (0.1 to 20) or RH points (0.5 to 50). Once started the device runs at least
-    `minimum_on_min` minutes (0 to 1440), unless its timer ends first.
+    `minimum_on_min` minutes (0 to 1440), counted from when both let it run, unless its timer ends first.
     """
 
     word: ClassVar[str] = "control"
@@ -142,21 +202,34 @@ def _texts(value: object) -> tuple[str, ...]:
     return tuple(" ".join(text.split()) for text in entries)
 
 
-def _periods_of(entries: tuple[str, ...]) -> tuple[Period, ...]:
+def _entry(text: str) -> Hanging | None:
+    """What an entry hangs on, "not" or no "not"."""
+    return read_hanging(text[4:] if text.lower().startswith("not ") else text, _refused)
+
+
+def _mostly(day: tuple[float, ...]) -> tuple[Period, ...]:
+    """The steps of a mean day with more than half the work."""
+    return _merged([(n * MEAN_STEP_S, (n + 1) * MEAN_STEP_S) for n, load in enumerate(day) if load > 0.5])
+
+
+def _periods_of(entries: tuple[str, ...], others: Mapping[str, tuple[Period, ...]]) -> tuple[Period, ...]:
+    """The periods of all entries together; `others` are those of the devices that some hang on."""
     runs: list[Period] = []
     pauses: list[Period] = []
     for text in entries:
         if text.lower().startswith("not "):
-            pauses += _parse(text[4:], text)
+            pauses += _parse(text[4:], text, others)
         else:
-            runs += _parse(text, text)
+            runs += _parse(text, text, others)
     if all(text.lower().startswith("not ") for text in entries):
         raise _refused(f"given only pauses: {quoted(', '.join(entries))}", 'Add "always", or the hours it runs.')
     return _without(_merged(runs), _merged(pauses))
 
 
-def _parse(text: str, whole: str) -> list[Period]:
+def _parse(text: str, whole: str, others: Mapping[str, tuple[Period, ...]]) -> list[Period]:
     """Turn one entry without its "not" into periods, not yet sorted."""
+    if (hanging := read_hanging(text, _refused)) is not None:
+        return hanging.periods(others[hanging.name])
     low = text.strip().lower()
     if low in ("always", "never"):
         return [(0.0, DAY_S)] if low == "always" else []

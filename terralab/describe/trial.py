@@ -7,8 +7,11 @@ from dataclasses import fields, replace
 from typing import Self
 
 from terralab.describe.box import Box
+from terralab.describe.opening import Opening
 from terralab.describe.part import Described
 from terralab.errors import DescriptionError, Problem
+
+A_LITTLE = 0.9  # the share of a lid that stays covered where it is opened a little
 
 
 class Trial(Box):
@@ -52,6 +55,17 @@ def covered_lid(box: Box, share: float) -> Trial:
     """The box with every opening of its lid covered to `share` (0 to 1); only for a lid without a hot lamp or heater."""
     openings = tuple(replace(o, covered=share) if o.wall == "lid" else o for o in box.enclosure.openings)
     return Trial.of(box, enclosure=replace(box.enclosure, openings=openings))
+
+
+def opened_a_little(box: Box) -> Trial:
+    """The box with a tenth of its lid open: its covers there taken back so far, or an opening with mesh in a lid without."""
+    e = box.enclosure
+    lids = [o for o in e.openings if o.wall == "lid"]
+    if lids:
+        return covered_lid(box, min(A_LITTLE, *(o.covered for o in lids)))
+    side = (1.0 - A_LITTLE) ** 0.5
+    new = Opening("part of the lid", "lid", side * e.width_cm, side * e.front_to_back_cm, mesh=True)
+    return Trial.of(box, enclosure=replace(e, openings=(*e.openings, new)))
 
 
 def _stands(one: object, box: Box) -> bool:

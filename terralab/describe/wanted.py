@@ -87,7 +87,8 @@ class Temperatures:
     """The temperatures wanted, in C: by day and by night, and the limits past which it is dangerous.
 
     `most` is for the air, `surface_most` for ground and glass (the warm spot's upper end where the group has one),
-    `least` for the coldest air. `source`: who says so. `whose`: "these animals" or "these plants".
+    `least` for the coldest air. `source`: who says so. `whose`: "these animals" or "these plants". `by_plants`: the plants
+    whose bands these are, where neither a group nor a temperature is given.
     """
 
     day_low: float
@@ -99,6 +100,11 @@ class Temperatures:
     surface_most: float
     source: str
     whose: str = "these animals"
+    by_plants: str = ""
+
+    def band(self, time: str) -> tuple[float, float]:
+        """The ends of the band by "day" or by "night" [C]."""
+        return (self.day_low, self.day_high) if time == "day" else (self.night_low, self.night_high)
 
     def in_words(self) -> str:
         """The bands and the limit, as a keeper would say them; temperatures as marks."""
@@ -124,7 +130,10 @@ def typed(value: float) -> str:
 
 
 def temperatures_wanted(box: Box) -> Temperatures | None:
-    """The temperatures wanted in `box`: as typed in its band, else as its group wants them; None where none is known."""
+    """The temperatures wanted in `box`: as typed in its band, else as its group wants them, else as its plants do.
+
+    None where none is known.
+    """
     from terralab.materials import get  # late, as above
 
     group = get("groups", box.group) if box.group else None
@@ -141,7 +150,7 @@ def temperatures_wanted(box: Box) -> Temperatures | None:
     day, night = ends("day", "temp"), ends("night", "night_temp")
     day, night = day or night, night or day
     if day is None or night is None:
-        return None
+        return _of_plants(box)
     highest = max(day[1], night[1])
     most = highest + MOST_OVER_K if group is None else group.typical("temp_most")
     spot = most if group is None or "spot_temp_high" not in group else group.typical("spot_temp_high")
@@ -154,4 +163,35 @@ def temperatures_wanted(box: Box) -> Temperatures | None:
         surface_most=max(most, spot),
         source="typed in the description" if typed else f"{box.group} ({group['temp_high'].source})",
         whose="these plants" if box.group in PLANTS else "these animals",
+    )
+
+
+def plants_named(box: Box) -> tuple[str, ...]:
+    """The groups of plants with bands of their own that the description names: its plants, then moss on the ground."""
+    glass = box.enclosure
+    kind = "" if glass.plants is None else glass.plants.kind
+    found = [name for name in PLANTS if name in kind.split()]
+    moss = glass.moss_share > 0.0 or (glass.cover is not None and glass.cover.is_moss)
+    return tuple(dict.fromkeys([*found, *(["mosses"] if moss else [])]))
+
+
+def _of_plants(box: Box) -> Temperatures | None:
+    """What suits all plants named in `box`, or the first of them where nothing suits all; None where none has a band."""
+    from terralab.materials import get  # late, as above
+
+    names = plants_named(box)
+    if not names:
+        return None
+    for some in (names, names[:1]):
+        bands = [get("groups", name) for name in some]
+        least = lambda prop: min(band.typical(prop) for band in bands)  # noqa: B023, E731
+        most = lambda prop: max(band.typical(prop) for band in bands)  # noqa: B023, E731
+        day, night = (most("temp_low"), least("temp_high")), (most("night_temp_low"), least("night_temp_high"))
+        if day[0] < day[1] and night[0] < night[1]:
+            break
+    limit = least("temp_most")
+    by = " and ".join(some)
+    source = f"no animals are named, so by its {by} ({bands[0]['temp_high'].source})"
+    return Temperatures(
+        *day, *night, min(day[0], night[0]) - COLD_UNDER_K, limit, limit, source, "these plants", by_plants=by
     )

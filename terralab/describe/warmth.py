@@ -123,7 +123,7 @@ def _basking(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         return
     limit = (ANYONE if wanted is None else wanted).surface_most
     if place.measured_c is not None and place.measured_c > limit:
-        who = "any animal group of the tables" if wanted is None else box.group or "what you typed"
+        who = "any animal group of the tables" if wanted is None else _whom(box, wanted)
         yield (
             f"the basking place was measured at {typed(place.measured_c)}, and {typed(limit)} is the very most there for {who}. "
             "Raise or dim the lamp, measure again at the height of the animal's back, and ask your vet."
@@ -159,8 +159,12 @@ def _typed(box: Box, wanted: Temperatures | None) -> Iterator[str]:
 
 
 def _most(box: Box, wanted: Temperatures) -> str:
-    who = box.group or "what you typed"
-    return f"{typed(wanted.most)} is the very most for {who}"
+    return f"{typed(wanted.most)} is the very most for {_whom(box, wanted)}"
+
+
+def _whom(box: Box, wanted: Temperatures) -> str:
+    """Whose limits these are."""
+    return box.group or (f"its {wanted.by_plants}" if wanted.by_plants else "what you typed")
 
 
 def _band(wanted: Temperatures) -> str:

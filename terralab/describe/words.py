@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from terralab.describe.plant_words import ground_words, lamp_reading, light_words, plant_words
+from terralab.describe.start import start_words
 from terralab.describe.system import speaks_us
 from terralab.describe.timer import Control, Timer, hours_text
 from terralab.describe.wanted import humidity_wanted, soil_reason, soil_wanted, temperatures_wanted
@@ -24,12 +25,6 @@ if TYPE_CHECKING:
     from terralab.describe.room import Room, RoomState
     from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine, Siphon
     from terralab.describe.signal import Signal
-
-_STARTS = {
-    "drained-moist": "At the start the soil is watered and drained.",
-    "dry": "At the start the soil is dry, as after months without water.",
-    "wet": "At the start the soil is just saturated.",
-}
 
 _DRAUGHTS = {
     "calm": "Its air is calm about the box.",
@@ -51,7 +46,7 @@ def describe(box: Box) -> str:
         )
     paragraphs = [
         heading,
-        _enclosure(box.enclosure, speaks_us(box)) + " " + _STARTS[box.start.soil] + " " + _wanted(box),
+        _enclosure(box.enclosure, speaks_us(box)) + " " + start_words(box.start) + " " + _wanted(box),
         _room(box.room),
         _routine(box.routine, box.enclosure),
         box.note,
@@ -91,7 +86,9 @@ def _enclosure(glass: Enclosure, us: bool) -> str:
         also.append(f"{_cm2(glass.moss_on_wood_area_cm2)} of moss on it")
     if glass.dish:
         on = f" on the {glass.dish.stands_on}" if glass.dish.stands_on else ""
-        also.append(f"a water dish of {_cm2(glass.dish.area_cm2)}, {_cm(glass.dish.depth_cm)} deep{on}")
+        also.append(
+            f"a water dish of {_cm2(glass.dish.area_cm2)}, {_cm(glass.dish.depth_cm)} deep{on}, {_topped(glass.dish.refill_days)}"
+        )
     if glass.tube:
         also.append(f"a corner tube of {_cm(glass.tube.diameter_cm)}, {'capped' if glass.tube.capped else 'open'}")
     if also:
@@ -218,21 +215,23 @@ def _routine(routine: Routine, glass: Enclosure) -> str:
         for spray in routine.sprays
     ]
     for mist in routine.mists:
+        what = "drip" if mist.onto == "soil" else "mister"
+        tank = "" if mist.tank_ml is None else f", from a tank of {_ml(mist.tank_ml)}{_filled(mist.refill_days)}"
         sentences.append(
-            f'The mister "{mist.name}" gives {_a_minute(mist.flow_ml_min)}'
-            f"{_when(mist.timer, mist.control)}{_shares(mist, airborne='floating as fog')}."
+            f'The {what} "{mist.name}" gives {_a_minute(mist.flow_ml_min)}{" onto the soil" if what == "drip" else ""}'
+            f"{_when(mist)}{_shares(mist, airborne='floating as fog')}{tank}."
         )
     for lamp in routine.lamps:
         sentences.append(
             f'The lamp "{lamp.name}" ({lamp.kind}, {plain(lamp.power_w, 4)} W) is on'
-            f"{_when(lamp.timer, lamp.control)}"
+            f"{_when(lamp)}"
             f"{_shares(lamp, light='entering as light', radiant='as heat rays', convective='as warm air')}."
             f"{lamp_reading(lamp)}"
         )
     for heater in routine.heaters:
         sentences.append(
             f'The heater "{heater.name}" ({heater.kind}, {plain(heater.power_w, 4)} W{_at(heater)}) is on'
-            f"{_when(heater.timer, heater.control)}."
+            f"{_when(heater)}."
         )
     sentences += [_fan(fan) for fan in routine.fans] + [_siphon(siphon) for siphon in routine.siphons]
     sentences += [_door(door, glass) for door in routine.doors if door.open_min > 0.0]
@@ -249,7 +248,7 @@ def _fan(fan: Fan) -> str:
     else:
         work = f"moves the air inside at {_speed(fan.air_speed_cm_s)}"
     motor = f", with a motor of {plain(fan.motor_w, 3)} W inside" if fan.motor_w else ""
-    return f'The fan "{fan.name}" {work}{_when(fan.timer, fan.control)}{motor}.'
+    return f'The fan "{fan.name}" {work}{_when(fan)}{motor}.'
 
 
 def _moved(fan: Fan) -> str:
@@ -279,23 +278,33 @@ def _door(door: Door, glass: Enclosure) -> str:
     return f"{what} at {clock(door.time_s)} for {plain(door.open_min, 3)} minutes{_every(door.every_days)}, {size}."
 
 
-def _when(timer: Timer, control: Control | None) -> str:
+def _when(device: Mist | Lamp | Heater | Fan) -> str:
+    timer, control = device.timer, device.control
+    other = {"winter": device.timer_winter, "summer": device.timer_summer}
+    seasons = "".join(f", in {season} {own}" for season, own in other.items() if own is not None)
+    return _hours(timer) + seasons + _switched(control)
+
+
+def _hours(timer: Timer) -> str:
+    if timer.is_log:
+        return f" {timer}"
     periods = timer.periods_s()
     minutes = plain(timer.on_s / 60, 3)
     if timer.on_s == DAY_S:
-        text = " all day"
-    elif not periods:
-        text = " never"
-    elif len(periods) <= 3:
-        text = f" {hours_text(periods)}"
-    else:
-        text = f" {minutes} minutes a day ({timer})"
+        return " all day"
+    if not periods:
+        return " never"
+    hung = f" ({timer})" if timer.hangs_on else ""
+    return f" {hours_text(periods)}{hung}" if len(periods) <= 3 else f" {minutes} minutes a day ({timer})"
+
+
+def _switched(control: Control | None) -> str:
     if control is None:
-        return text
+        return ""
     unit = ("humidity", "%") if control.senses == "humidity" else ("temperature", "C")
     us = isinstance(control.set_point, Measured) and control.set_point.unit == "F"
     start, stop = (with_unit(reading, *unit, us=us) for reading in (control.on_at, control.off_at))
-    return f"{text}, while its {control.senses} switch calls (on at {start}, off at {stop})"
+    return f", while its {control.senses} switch calls (on at {start}, off at {stop})"
 
 
 def _shares(device: Mist | Lamp, **meanings: str) -> str:
@@ -303,6 +312,14 @@ def _shares(device: Mist | Lamp, **meanings: str) -> str:
     given = {meaning: getattr(device, name) for name, meaning in meanings.items()}
     parts = [f"{_percent(share)} {meaning}" for meaning, share in given.items() if share is not None]
     return f", with {_and(parts)}" if parts else ""
+
+
+def _topped(days: int | str) -> str:
+    return f"topped up{_every(days)}" if isinstance(days, int) else "never topped up"
+
+
+def _filled(days: int | None) -> str:
+    return ", never filled up" if days is None else f", filled up{_every(days)}"
 
 
 def _every(days: int | None) -> str:

@@ -9,7 +9,7 @@ import math
 import numpy as np
 
 from terralab.engine.air_solve import solve
-from terralab.engine.devices import combine, held_until, overshoot, switch_wanted
+from terralab.engine.devices import begun, combine, drawn, held_until, lasts_until, overshoot, switch_wanted
 from terralab.engine.exchange import applied, collect, flows, staged
 from terralab.engine.kinds import HIDDEN_SOIL, SOIL
 from terralab.engine.links import link_up
@@ -208,13 +208,27 @@ def advance(w, t, t_end, size, place, settings):
     rounds = int(settings.rounds)
     while row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
         row += 1
+        begun(t, w.schedule_t, row, w.schedule_on, w.devices, w.device_on, w.device_since)
     air = w.air
-    combine(w.now[0], w.box[0], air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
+    combine(
+        w.now[0],
+        w.box[0],
+        air,
+        w.schedule_on,
+        w.schedule_rate,
+        w.devices,
+        w.device_on,
+        w.tank_left,
+        w.openings,
+        w.vents,
+        row,
+    )
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
         stop = held_until(t, t_end, w.devices, w.device_on, w.device_since)
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] < stop:
             stop = w.schedule_t[row + 1]
+        stop = lasts_until(t, stop, w.schedule_on[row], w.devices, w.device_on, w.tank_left)
         dt = min(size, settings.longest_air)
         remaining = stop - t
         if dt >= remaining:
@@ -259,13 +273,14 @@ def advance(w, t, t_end, size, place, settings):
         t += dt
         grown = dt * min(3.0, 0.8 / math.sqrt(error + 1e-12))
         size = grown if dt < remaining or grown > size else max(size, grown)
-        changed = False
+        changed = drawn(t, dt, w.schedule_on[row], w.devices, w.device_on, w.tank_left, w.ran_dry)
         if wanted >= 0:
             w.device_on[wanted] = 1.0 - w.device_on[wanted]
             w.device_since[wanted] = t
             changed = True
         if row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + 1e-6:
             row += 1
+            begun(t, w.schedule_t, row, w.schedule_on, w.devices, w.device_on, w.device_since)
             changed = True
         if changed:
             combine(
@@ -276,6 +291,7 @@ def advance(w, t, t_end, size, place, settings):
                 w.schedule_rate,
                 w.devices,
                 w.device_on,
+                w.tank_left,
                 w.openings,
                 w.vents,
                 row,

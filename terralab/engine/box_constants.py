@@ -131,7 +131,6 @@ def put_ground(b: np.void, e: Enclosure) -> None:
 
 def put_dish(b: np.void, e: Enclosure) -> None:
     """The water dish."""
-    b["topped_up"] = float(e.dish is not None or (e.hide is not None and e.hide.floor == "damp moss"))
     if e.dish is not None:
         b["has_dish"] = 1.0
         b["dish_full"] = e.dish.area_cm2 / 1e4 * e.dish.depth_cm / 100.0 * WATER_DENSITY

@@ -8,11 +8,12 @@ from terralab.physics.constants import MASS_RATIO
 from terralab.physics.convection import forced_plate
 from terralab.physics.leaf import leaf_conductance
 
+LAST_DROP = 1e-6  # s: a tank that lasts for less is empty
 NOTHING, TEMPERATURE, HUMIDITY = 0.0, 1.0, 2.0  # what a device senses
 
 
 @inner
-def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, openings, vents, on_row):
+def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, tank_left, openings, vents, on_row):
     """Sum what the running devices do into NOW, with the hand's rates of this schedule row, and how the air then blows.
 
     `vents` become the openings as they stand with the fans that run and the doors that stand open.
@@ -29,6 +30,7 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
     now.air_speed = b.still_air
     now.fog_in = schedule_rate[on_row, 2]
     now.spray = schedule_rate[on_row, 1]
+    now.drip = 0.0
     now.watering = schedule_rate[on_row, 0]
     now.power = 0.0
     now.doors = 0.0
@@ -56,8 +58,10 @@ def combine(now, b, air, schedule_on, schedule_rate, devices, device_on, opening
             now.air_speed = max(now.air_speed, d.air_speed)
             if d.jet_flow > now.jet_flow:
                 now.jet_flow, now.jet_diameter = d.jet_flow, d.jet_diameter
-            now.spray += load * d.spray
-            now.fog_in += load * d.fog_in
+            if d.tank == 0.0 or tank_left[i] > 0.0:
+                now.spray += load * d.spray
+                now.drip += load * d.drip
+                now.fog_in += load * d.fog_in
             now.power += load * d.power
     for i in range(air.zone.size):
         air.zone_source[i] = air.heat_share[i] * now.air_heat
@@ -141,6 +145,20 @@ def switch_wanted(air, row, t, devices, device_on, device_since):
 
 
 @inner
+def begun(t, times, row, on, devices, device_on, device_since):
+    """Let the minimum on-time count from here for devices that their control let run already and whose timer begins at t.
+
+    `times` [s] and `on` are those of the schedule, `row` the one that holds from now on. So a burst that a timer begins is
+    finished, however long its control had been waiting for it.
+    """
+    if row == 0 or times[row] < t - 1e-6:
+        return
+    for i in range(devices.size):
+        if devices[i].senses != NOTHING and device_on[i] > 0.0 and on[row, i] > 0.0 and on[row - 1, i] <= 0.0:
+            device_since[i] = t
+
+
+@inner
 def held_until(t, t_end, devices, device_on, device_since):
     """When the next running device on a control has run its minimum on-time, at the latest t_end [s]."""
     first = t_end
@@ -150,3 +168,39 @@ def held_until(t, t_end, devices, device_on, device_since):
             if t + 1e-6 < free < first:
                 first = free
     return first
+
+
+@inner
+def empties(i, on, devices, device_on, tank_left):
+    """Water [kg/s] that device i draws from a tank that is not empty; `on` is the row of the schedule that holds."""
+    d = devices[i]
+    if d.tank == 0.0 or tank_left[i] <= 0.0 or on[i] <= 0.0 or device_on[i] <= 0.0:
+        return 0.0
+    return on[i] * (d.spray + d.drip + d.fog_in)
+
+
+@inner
+def lasts_until(t, t_end, on, devices, device_on, tank_left):
+    """When the next tank runs dry, at the latest t_end [s]."""
+    first = t_end
+    for i in range(devices.size):
+        rate = empties(i, on, devices, device_on, tank_left)
+        if rate > 0.0:
+            first = min(first, t + tank_left[i] / rate)
+    return first
+
+
+@inner
+def drawn(t, dt, on, devices, device_on, tank_left, ran_dry):
+    """Take out of the tanks what was drawn in the dt [s] up to t; returns whether one ran dry."""
+    dry = False
+    for i in range(devices.size):
+        rate = empties(i, on, devices, device_on, tank_left)
+        if rate > 0.0:
+            tank_left[i] -= rate * dt
+            if tank_left[i] <= LAST_DROP * rate:
+                tank_left[i] = 0.0
+                dry = True
+                if ran_dry[i] < 0.0:
+                    ran_dry[i] = t
+    return dry

@@ -71,8 +71,8 @@ def flows(b, now, air, row, base_row, chain, side, tau, f, flow_row):
     # what the devices and the room give the box as a whole
     f.fog_in = now.fog_in
     f.fog_in_heat = WATER_HEAT * now.fog_in * room
-    f.spray_ground = now.spray * b.land_ground
-    f.spray_heat = WATER_HEAT * now.spray * room
+    f.spray_ground = now.spray * b.land_ground + now.drip
+    f.spray_heat = WATER_HEAT * (now.spray + now.drip) * room
     onto_ground(b, now, air, row, chain, f, flow_row)
     f.surface_up = air.ground_now[0].soil_up
     f.heat_side = 0.0
@@ -228,8 +228,8 @@ def onto_ground(b, now, air, row, chain, f, flow_row):
     """
     soil = air.surface.size - 1
     over = int(air.surface[soil].over)
-    landed = f.spray_ground + f.fog_settled
-    heat = WATER_HEAT * f.spray_ground * now.room_t + f.fog_settled_heat
+    landed = now.spray * b.land_ground + f.fog_settled
+    heat = WATER_HEAT * now.spray * b.land_ground * now.room_t + f.fog_settled_heat
     run_off, run_off_heat = 0.0, 0.0
     heat_in_hide = 0.0
     for j in range(soil):
@@ -245,7 +245,8 @@ def onto_ground(b, now, air, row, chain, f, flow_row):
         elif kind == PANE:
             run_off += own.drip
             run_off_heat += own.drip_heat
-    on_soil, on_soil_heat = 0.0, 0.0
+    # a drip wets the planted soil alone, below what lies on it
+    on_soil, on_soil_heat = now.drip, WATER_HEAT * now.drip * now.room_t
     for j in range(soil):
         surface, own = air.surface[j], air.surface_flow[flow_row, j]
         if surface.lands > 0.0:

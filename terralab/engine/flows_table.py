@@ -170,6 +170,15 @@ FLOWS = (
     Flow("heat_door", "air", ROOM, carries=HEAT, series="heat lost while the door is open", seldom=True),
     Flow("heat_side", "soil", ROOM, carries=HEAT, series="heat lost through the sides of the soil"),
     Flow("heat_base", "floor", ROOM, carries=HEAT, series="heat lost through the floor"),
+    # what a change of the box in the midst of a run brings, or takes: lies on what was put in, or goes with what is taken out
+    *(
+        Flow(f"brought_{store.name.replace(' ', '_')}", ROOM, store.name, SOIL_CLOCK,
+             carries=WATER if WATER in store.holds else HEAT,
+             warmth=f"brought_{store.name.replace(' ', '_')}_heat" if HEAT in store.holds and WATER in store.holds else "",
+             label="brought or taken by a change" if WATER in store.holds else "", seldom=True)
+        for store in STORES
+        if store.name not in ("soil", "reservoir")
+    ),
 )  # fmt: skip
 
 #: What is saved as well and is no flow from one store to another: the field, its clock.
@@ -233,10 +242,11 @@ class Table:
         """What each store with a gain of its own gains in heat: that gain, and what comes with the water of the hand."""
         gains = {store.name: amount(store.gain) for store in self.stores if store.gain}
         for flow in self.booked:
-            if flow.clock == SOIL_CLOCK and flow.warmth:
+            warmth = flow.name if flow.carries == HEAT else flow.warmth
+            if flow.clock == SOIL_CLOCK and warmth:
                 for end, sign in ((flow.source, -1.0), (flow.target, 1.0)):
                     if end in gains:
-                        gains[end] = gains[end] + sign * amount(flow.warmth)
+                        gains[end] = gains[end] + sign * amount(warmth)
         return gains
 
     def sums(self, column: str, rows: Iterable[Flow] | None = None) -> dict[str, tuple[Flow, ...]]:

@@ -8,7 +8,8 @@ from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.soil.storage import reservoir_level, reservoir_stored
 
-SIPHON, REFILL, BELOW = 0.0, 1.0, 2.0
+SIPHON, REFILL, BELOW, TANK = 0.0, 1.0, 2.0, 3.0
+DISH_ALONE, MOSS_ALONE = 0.0, 1.0  # what a REFILL tops up
 
 
 @inner
@@ -25,11 +26,11 @@ def siphoned(b, head, water, t_c, level, m):
 
 
 @inner
-def refilled(b, air, row, room_t, m):
-    """Top up the water dish, and the damp moss in a hide, with water of room temperature [C]."""
+def refilled(b, air, row, room_t, which, m):
+    """Top up the water dish or the damp moss in a hide (`which`: DISH_ALONE, MOSS_ALONE) with water of room temperature [C]."""
     for j in range(air.surface.size):
         f, s = air.surface[j], air.surfaces[row, j]
-        if f.kind != DISH and f.kind != MOSS:
+        if f.kind != (DISH if which == DISH_ALONE else MOSS):
             continue
         mass = (b.dish_full if f.kind == DISH else f.film_max) - s.film
         if mass <= 0.0:

@@ -8,6 +8,7 @@ import numpy as np
 
 from terralab.describe.box import Box
 from terralab.describe.room import RoomState
+from terralab.describe.seasons import box_in
 from terralab.engine import schedule
 from terralab.engine.air_clock import CURRENT, SLOPE
 from terralab.engine.air_layout import AirLayout
@@ -23,6 +24,8 @@ from terralab.engine.layout import (
     thermal_layers,
 )
 from terralab.engine.light import skies
+from terralab.engine.measured_start import measured_heads
+from terralab.engine.schedule import topped_up
 from terralab.engine.settings import record_of
 from terralab.engine.surface_cell import SURFACE_CELL
 from terralab.engine.tables import (
@@ -111,8 +114,10 @@ def pack(
     overrides: Mapping[str, float | str] | Overrides | None = None,
     cells: int = CELLS,
     season: str = "now",
+    first_day: int = 0,
 ) -> Work:
-    """Arrays for one run of `box` in `room` over `days`; `season` is that of the daylight, `overrides` moves uncertain numbers within their range."""
+    """Arrays for one run of `box` in `room` over `days`, from its day `first_day` on; `season` is that of the daylight, `overrides` moves uncertain numbers within their range."""
+    box = box_in(box, season)
     pick = overrides if isinstance(overrides, Overrides) else Overrides(overrides)
     layers = box.enclosure.porous_layers
     dz, place = grid(layers, cells)
@@ -137,15 +142,16 @@ def pack(
     if size > soil_layers:
         side[-1] = one["side_per_m"] * one["reservoir_depth"]
     sky = skies(box, season, pick, 2.0 * float(one["land_leaf"]))
-    times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"), sky)
+    times, on, rates = schedule.switching(box.routine, days, pick("defaults", "hand spray", "airborne"), sky, first_day)
     rows, openings = device_rows(box, pick, one, tables.zones[: tables.stacked], sky)
-    hand_t, hand = schedule.by_hand(box.routine, days, bool(one["topped_up"]))
-    room_rows = schedule.room_course(room, days)
+    hand_t, hand = schedule.by_hand(box.routine, days, *topped_up(box.enclosure), first_day)
+    room_rows = schedule.room_course(room, days, first_day)
     level = 0.0
     depth = float(one["reservoir_depth"])
     if box.enclosure.drainage is not None:
         level = box.enclosure.drainage.level_cm / 100.0 - depth
     head = start_heads(box.start.soil, dz, soils, place, float(one["entry"]), level)
+    head = measured_heads(box, head, dz, place, soils, level)
     water = stored_water(head, dz, soils, place)
     if one["has_reservoir"]:
         head = np.append(head, level)
@@ -188,7 +194,9 @@ def pack(
         devices=rows,
         device_on=devices_on.astype(float),
         device_since=np.full(len(rows), -1e9),
-        device_kept=np.zeros((2, len(rows))),
+        device_kept=np.zeros((4, len(rows))),
+        tank_left=rows["tank"].copy(),
+        ran_dry=np.full(len(rows), -1.0),
         schedule_t=times,
         schedule_on=on,
         schedule_rate=rates,

@@ -6,10 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
+from terralab.describe.device_log import steps_s
+from terralab.describe.dish import NEVER
+from terralab.describe.enclosure import Enclosure
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Door, Fan, Heater, Lamp, Mist, Routine
 from terralab.engine.light import Sky
-from terralab.engine.manual_actions import BELOW, REFILL, SIPHON
+from terralab.engine.manual_actions import BELOW, DISH_ALONE, MOSS_ALONE, REFILL, SIPHON, TANK
 from terralab.engine.tables import DEVICE
 from terralab.jit import kernel
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
@@ -17,6 +20,7 @@ from terralab.units import DAY_S as DAY
 
 SENSES = {"temperature": 1.0, "humidity": 2.0}
 BETWEEN = np.array([0.2, 0.4, 0.6, 0.8])  # where further points of a moving room lie between two of its own
+LONGEST_DAYS = 2  # no daily period, pour or opened door ends later than so many days after the midnight of its day
 DISH_TIME = 9.0 * 3600.0  # a dish is topped up at nine
 
 
@@ -58,7 +62,11 @@ def devices(
             if share is None:
                 share = pick("defaults", "mister", "airborne")
             rate = device.flow_ml_min / 60.0 / 1000.0
-            row["fog_in"], row["spray"] = rate * share, rate * (1.0 - share)
+            if device.onto == "soil":
+                row["drip"] = rate
+            else:
+                row["fog_in"], row["spray"] = rate * share, rate * (1.0 - share)
+            row["tank"] = (device.tank_ml or 0.0) / 1000.0
         elif isinstance(device, Lamp):
             light, radiant, convective = (
                 getattr(device, part) if getattr(device, part) is not None else pick("lamps", device.kind, part)
@@ -108,78 +116,109 @@ def devices(
     return rows
 
 
-def times_on(device: Mist | Lamp | Heater | Fan | Door, days: int) -> tuple[np.ndarray, np.ndarray]:
-    """Start and end times [s] of a device over a run: by its timer, or of a door whenever it is opened."""
+def loads(device: Mist | Lamp | Heater | Fan | Door, days: int, first: int) -> tuple[np.ndarray, np.ndarray]:
+    """The times [s] at which a device changes its load over a run, and the load from then on: by its timer or log, or of a door."""
     if isinstance(device, Door):
-        return repeated([(device.time_s, device.time_s + 60.0 * device.open_min)], days, device.every_days)
-    return repeated(list(device.timer.periods_s()), days)
+        return running(
+            repeated([(device.time_s, device.time_s + 60.0 * device.open_min)], days, device.every_days, first)
+        )
+    timer = device.timer
+    if timer.is_log:
+        return steps_s(timer.hours, timer.loads, timer.repeat, days * DAY)
+    return running(repeated(list(timer.periods_s()), days, 1, first))
 
 
-def repeated(periods: list[tuple[float, float]], days: int, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
-    """Start and end times [s] of daily periods over a run."""
-    first = np.arange(0, days, every) * DAY
-    starts = np.sort(np.concatenate([first + on for on, _ in periods]) if periods else np.zeros(0))
-    ends = np.sort(np.concatenate([first + off for _, off in periods]) if periods else np.zeros(0))
+def running(track: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    """The times at which start and end times change how many periods hold, and how many hold from then on."""
+    times = np.unique(np.concatenate(track))
+    on = np.searchsorted(np.sort(track[0]), times, "right") - np.searchsorted(np.sort(track[1]), times, "right")
+    return times, on.astype(float)
+
+
+def repeated(
+    periods: list[tuple[float, float]], days: int, every: int = 1, first: int = 0
+) -> tuple[np.ndarray, np.ndarray]:
+    """Start and end times [s] of daily periods over a run, of all that may last into its day `first` and later."""
+    begun = every * max(0, (first - LONGEST_DAYS) // every)
+    midnights = np.arange(begun, days, every) * DAY
+    starts = np.sort(np.concatenate([midnights + on for on, _ in periods]) if periods else np.zeros(0))
+    ends = np.sort(np.concatenate([midnights + off for _, off in periods]) if periods else np.zeros(0))
     return starts, ends
 
 
 def switching(
-    routine: Routine, days: int, airborne: float, skies: Sequence[Sky]
+    routine: Routine, days: int, airborne: float, skies: Sequence[Sky], first: int = 0
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Times [s] at which anything changes, the load of each device by its timer from then, and the hand's rates [kg/s].
 
-    The rates are water poured on the soil, sprayed on surfaces, and floating from a hand-spray.
+    What was over before the day `first` is left out. The rates are water poured on the soil, sprayed on surfaces, and floating from a hand-spray.
     """
-    tracks = [times_on(device, days) for device in working(routine)]
+    tracks = [loads(device, days, first) for device in working(routine)]
     hands = []
     for pour in routine.pours:
         if pour.into == "soil":
             span = 60.0 * pour.over_min
             rate = pour.amount_ml / 1000.0 / span
-            hands.append((repeated([(pour.time_s, pour.time_s + span)], days, pour.every_days), (rate, 0.0, 0.0)))
+            track = running(repeated([(pour.time_s, pour.time_s + span)], days, pour.every_days, first))
+            hands.append((track, (rate, 0.0, 0.0)))
     for spray in routine.sprays:
         span = 60.0 * spray.over_min
         rate = spray.amount_ml / 1000.0 / span
-        track = repeated([(spray.time_s, spray.time_s + span)], days, spray.every_days)
+        track = running(repeated([(spray.time_s, spray.time_s + span)], days, spray.every_days, first))
         hands.append((track, (0.0, rate * (1.0 - airborne), rate * airborne)))
     every = [*tracks, *(track for track, _ in hands)]
-    sky_times = [(np.arange(days)[:, None] * DAY + sky.times).ravel() for sky in skies]
-    times = np.unique(np.concatenate([[0.0], *[np.concatenate(track) for track in every], *sky_times]))
-    times = times[times < days * DAY]
-    running = lambda track: np.searchsorted(track[0], times, "right") - np.searchsorted(track[1], times, "right")  # noqa: E731
+    sky_times = [(np.arange(first, days)[:, None] * DAY + sky.times).ravel() for sky in skies]
+    times = np.unique(np.concatenate([[0.0], *[track[0] for track in every], *sky_times]))
+    times = times[(times >= 0.0) & (times < days * DAY)]
+    held = lambda track: np.append(0.0, track[1])[np.searchsorted(track[0], times, "right")]  # noqa: E731
     on = np.zeros((len(times), len(tracks) + len(skies)))
     for i, track in enumerate(tracks):
-        on[:, i] = running(track)
+        on[:, i] = held(track)
     for i, sky in enumerate(skies):
         on[:, len(tracks) + i] = sky.loads[np.searchsorted(sky.times, times % DAY, "right") - 1]
     rates = np.zeros((len(times), 3))
     for track, amounts in hands:
-        rates += running(track)[:, None] * np.array(amounts)
+        rates += held(track)[:, None] * np.array(amounts)
     return times, on, rates
 
 
-def by_hand(routine: Routine, days: int, topped_up: bool) -> tuple[np.ndarray, np.ndarray]:
+def topped_up(glass: Enclosure) -> tuple[int, bool]:
+    """How many days lie between two refills of the dish (0: none), and whether damp moss in a hide is wetted every day."""
+    every = 0 if glass.dish is None or glass.dish.refill_days == NEVER else int(glass.dish.refill_days)
+    return every, glass.hide is not None and glass.hide.floor == "damp moss"
+
+
+def by_hand(
+    routine: Routine, days: int, dish_days: int, damp_hide: bool, first: int = 0
+) -> tuple[np.ndarray, np.ndarray]:
     """Times [s] and manual actions (kind, value) of siphoning on set days, topping up dish and moist hide, pouring into the drainage."""
     actions: list[tuple[float, float, float]] = []
     for siphon in routine.siphons:
         if siphon.every_days is not None:
             for day in range(siphon.every_days - 1, days, siphon.every_days):
                 actions.append((day * DAY + siphon.time_s, SIPHON, siphon.to_level_cm / 100.0))
-    if topped_up:
-        actions.extend((day * DAY + DISH_TIME, REFILL, 0.0) for day in range(days))
+    if dish_days:
+        actions.extend((day * DAY + DISH_TIME, REFILL, DISH_ALONE) for day in range(0, days, dish_days))
+    if damp_hide:
+        actions.extend((day * DAY + DISH_TIME, REFILL, MOSS_ALONE) for day in range(days))
     for pour in routine.pours:
         if pour.into == "drainage":
             actions.extend(
                 (day * DAY + pour.time_s, BELOW, pour.amount_ml / 1000.0) for day in range(0, days, pour.every_days)
             )
-    actions.sort()
+    for i, device in enumerate(working(routine)):
+        if isinstance(device, Mist) and device.refill_days is not None:
+            every = device.refill_days
+            actions.extend((day * DAY + DISH_TIME, TANK, float(i)) for day in range(every, days, every))
+    actions = sorted(action for action in actions if action[0] >= first * DAY)
     return np.array([d[0] for d in actions]), np.array([d[1:] for d in actions]).reshape(-1, 2)
 
 
-def room_course(state: RoomState, days: int) -> np.ndarray:
-    """The room as rows (time [s], temperature [C], humidity ratio [kg/kg]), straight lines between them."""
+def room_course(state: RoomState, days: int, first: int = 0) -> np.ndarray:
+    """The room from the day `first` on, as rows (time [s], temperature [C], humidity ratio [kg/kg]), straight lines between them."""
     knots = np.union1d(state.temperature.knots_s(days), state.humidity.knots_s(days))
-    knots = np.union1d(knots, [0.0, days * DAY])
+    # every midnight is a knot, so that a longer run has the same ones
+    knots = np.union1d(knots[knots >= first * DAY], np.arange(first, days + 1) * DAY)
     t = np.asarray(state.temperature.at(knots), float)
     # while the temperature moves, a few points more, since humidity ratio bends with it
     moving = np.flatnonzero(np.abs(np.diff(t)) > 0.1)

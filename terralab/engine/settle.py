@@ -31,8 +31,8 @@ def settling() -> np.ndarray:
 
 
 @kernel
-def settle(w, settings, dry):
-    """Bring the CURRENT rows of `w` into balance at the hour a run starts; `dry`: nothing was watered (0 or 1).
+def settle(w, settings, dry, hour):
+    """Bring the CURRENT rows of `w` into balance at the hour a run starts; `dry`: nothing was watered (0 or 1), `hour` [s] after midnight.
 
     `settings` is those of `settling`.
 
@@ -49,11 +49,12 @@ def settle(w, settings, dry):
     head, water = w.head[0], w.water[0]
     size = 2.0
     status = 0
-    for _ in range(DAYS):
-        t = 0.0
+    for half in range(2 * DAYS):
+        # from the hour to midnight, and then the hours before it
+        t, day_end = (hour, DAY_S) if half % 2 == 0 else (0.0, hour)
         row = FIRST
-        while t < DAY_S - 1e-6 and status == 0:
-            end = min(DAY_S, t + HELD)
+        while t < day_end - 1e-6 and status == 0:
+            end = min(day_end, t + HELD)
             prepare(w, 0.0)
             for i in range(w.flow_v.shape[1]):
                 w.flow_v[3, i] = 0.0
@@ -64,11 +65,14 @@ def settle(w, settings, dry):
                 w.head[0] = s.head
                 w.water[0], _ = stored(w.head[0], w.dz[0], w.soils[w.soil_of[0]], True, True)
             t = end
+        if half % 2 == 1:
+            continue
         for j in range(air.surface.size):
             if air.surface[j].kind == DISH or air.surface[j].kind == MOSS:
                 air.surfaces[CURRENT, j].film = air.surfaces[KEPT, j].film
         for i in range(w.device_since.size):
             w.device_since[i] -= DAY_S
+            w.tank_left[i] = w.devices[i].tank
     if status != 0:
         w.head[0], w.water[0] = head, water
         for i in range(state.shape[1]):
@@ -84,6 +88,7 @@ def settle(w, settings, dry):
     s.water, s.head = w.water[0], w.head[0]
     for i in range(w.device_on.size):
         w.device_since[i] = SINCE_EVER
+        w.tank_left[i], w.ran_dry[i] = w.devices[i].tank, -1.0
     # the run starts with nothing moved and nothing learnt
     for i in range(w.flow_v.shape[1]):
         w.flow_v[3, i] = 0.0

@@ -8,7 +8,7 @@ import math
 
 from terralab.engine.air_clock import COLDEST, CURRENT, FIRST, HOTTEST, KEPT, advance
 from terralab.engine.ground import prepare, roots_follow
-from terralab.engine.manual_actions import REFILL, SIPHON, poured_below, refilled, siphoned, spilled
+from terralab.engine.manual_actions import REFILL, SIPHON, TANK, poured_below, refilled, siphoned, spilled
 from terralab.engine.soil_step import AIR_FAILED, GOOD, SOIL_FAILED, TOO_MUCH_WORK, Outcome, soil_step
 from terralab.jit import inner, kernel, part
 
@@ -17,7 +17,6 @@ MOST_WETTED = 2.5  # times the tolerance: a step that changed a water content by
 GOOD_SURFACE = 0.5  # of its tolerance: the error of the surface cell that steps are made for
 PATIENT = 4.0  # s: no step is shortened below this for accuracy alone
 ROUNDING = 1e-6  # s: times nearer than this are the same
-FIRST_SOIL, FIRST_AIR = 30.0, 2.0  # s: the first steps of a run
 
 
 @inner
@@ -94,6 +93,8 @@ def keep(w):
     copied(w.water, w.cells.kept_water)
     copied(w.device_on, w.device_kept[0])
     copied(w.device_since, w.device_kept[1])
+    copied(w.tank_left, w.device_kept[2])
+    copied(w.ran_dry, w.device_kept[3])
 
 
 @inner
@@ -105,6 +106,8 @@ def restore(w):
     copied(w.cells.kept_water, w.water)
     copied(w.device_kept[0], w.device_on)
     copied(w.device_kept[1], w.device_since)
+    copied(w.device_kept[2], w.tank_left)
+    copied(w.device_kept[3], w.ran_dry)
 
 
 @part
@@ -180,7 +183,9 @@ def by_hand(w, t, hand):
         if kind == SIPHON:
             siphoned(b, w.head, w.water, chain[last], value, m)
         elif kind == REFILL:
-            refilled(b, w.air, CURRENT, room_t, m)
+            refilled(b, w.air, CURRENT, room_t, value, m)
+        elif kind == TANK:
+            w.tank_left[int(value)] = w.devices[int(value)].tank
         else:
             chain[last] = poured_below(b, w.head, w.water, chain[last], value, room_t, m)
         hand += 1
@@ -193,24 +198,39 @@ def due(w, t, row):
     return row + 1 < w.schedule_t.size and w.schedule_t[row + 1] <= t + ROUNDING
 
 
+@inner
+def first_action(hand_t, t, done):
+    """The first action of the hand that is still to be done at t [s]; `done`: those of that very time are."""
+    hand = 0
+    latest = t + ROUNDING if done > 0.0 else t - ROUNDING
+    while hand < hand_t.size and hand_t[hand] <= latest:
+        hand += 1
+    return hand
+
+
 @kernel
-def run(w, settings, out, counts):
-    """Run to the end. Returns (status, time reached [s]); `out` takes a row for each saved time (see `save`),
-    `settings` is one record of SETTINGS, `counts` one of COUNTS.
+def run(w, settings, out, counts, clocks):
+    """Run on to the end. Returns (status, time reached [s], rows written); `out` takes a row for each saved time (see `save`).
+
+    `settings` is one record of SETTINGS, whose seconds are the end, `counts` one of COUNTS, `clocks` one of CLOCK: where
+    the run begins, and afterwards where it stands. Rows are saved at whole multiples of `every`.
     """
     s = settings[0]
     counted = counts[0]
-    t = 0.0
-    wanted = FIRST_SOIL
-    size = FIRST_AIR
+    clock = clocks[0]
+    t = clock.t
+    wanted = clock.wanted
+    size = clock.air_step
     row = FIRST
-    hand = 0
-    index = FIRST
-    save(out, index, t, w)
-    index += 1
+    hand = first_action(w.hand_t, t, clock.done)
+    written = FIRST
+    if clock.first_row > 0.0:
+        save(out, written, t, w)
+        written += 1
+    index = math.floor((t + ROUNDING) / s.every) + 1
     while t < s.seconds - ROUNDING:
         if counted.soil_steps + counted.repeated_steps > s.most_steps:
-            return TOO_MUCH_WORK, t
+            return TOO_MUCH_WORK, t, written
         while due(w, t, row):
             row += 1
         # a step ends where the record or the watering wants it
@@ -225,7 +245,7 @@ def run(w, settings, out, counts):
             dt = 0.5 * remaining
         status, dt, size, outcome = both_clocks(w, t, dt, size, row, s, counted)
         if status != GOOD:
-            return status, t
+            return status, t, written
         t += dt
         note_course(w, dt, due(w, t, row))
         roots_follow(w, dt)
@@ -238,7 +258,9 @@ def run(w, settings, out, counts):
         hand = by_hand(w, t, hand)
         added(w.flow_v[3], w.flow_v[4])
         added(w.moved_v[1], w.moved_v[0])
-        if t >= index * s.every - ROUNDING or t >= s.seconds - ROUNDING:
-            save(out, index, t, w)
+        if t >= index * s.every - ROUNDING:
+            save(out, written, t, w)
+            written += 1
             index += 1
-    return GOOD, t
+    clock.t, clock.wanted, clock.air_step, clock.done, clock.first_row = t, wanted, size, 1.0, 0.0
+    return GOOD, t, written

@@ -228,6 +228,6 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         elif f.kind == STONE or f.kind == CARPET:
             ground.patch_drip += k.drip
     landed = now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling
-    ground.landed = ground.patch_drip
+    ground.landed = ground.patch_drip + now.drip
     if b.cover == 0.0:
         ground.landed += (1.0 - b.patch_share) * landed

@@ -25,7 +25,7 @@ BOX = _record(
     "fog_diameter fog_cooling supersaturation_seconds land_leaf land_glass land_ground run_off_to_soil "
     "reservoir_depth void fringe entry wick_share wick_conducts wick_rise repellent_below bypass_share rim bottom_out "
     "side_per_m aggregate_capacity aggregate_dry aggregate_wet siphon_gap siphon_to bottom_kind hide_area hide_height "
-    "first_door has_plants has_dish has_tube tube_built has_reservoir stacked topped_up"
+    "first_door has_plants has_dish has_tube tube_built has_reservoir stacked"
 )
 
 #: A body of air: dry air [kg], volume [m3], its edges above the floor of the glass [m], its level section [m2], seconds in
@@ -58,14 +58,15 @@ LINK = _record("a b net mix")
 #: What drives the box at an instant (summed over the devices that run).
 NOW = _record(
     "room_t room_w leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat par beam air_speed pressure pressure_back "
-    "spray fog_in watering root_stress power doors jet_flow jet_diameter exchange fan_share leak_share door_share"
+    "spray drip fog_in watering root_stress power doors jet_flow jet_diameter exchange fan_share leak_share door_share"
 )
 
 #: What a device adds to NOW while it runs, plus its control. `vent_row` is the first of the `vent_rows` openings
-#: that it opens (-1: none), and `face` the area that it takes from the one it sits in, `seat_row`.
+#: that it opens (-1: none), and `face` the area that it takes from the one it sits in, `seat_row`. `tank` [kg]: what it is fed
+#: from holds when full (0: water without end).
 DEVICE = _record(
-    "leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat par beam air_speed spray fog_in power "
-    "jet_flow jet_diameter vent_row vent_rows seat_row face door senses above set_point hysteresis minimum_on"
+    "leaf_heat ground_heat glass_heat air_heat basking_heat floor_heat par beam air_speed spray drip fog_in power "
+    "jet_flow jet_diameter vent_row vent_rows seat_row face door senses above set_point hysteresis minimum_on tank"
 )
 
 #: An opening to the room, by its edges above the floor of the glass [m]; `kind`, losses (`rim`: that of the bare hole), the
@@ -184,7 +185,7 @@ class Work(NamedTuple):
     """All arrays of one run, handed to the kernels in one piece. `*_v` are the same memory as plain numbers.
 
     Flows: row 0 and 1 the stages, 2 one air step, 3 one soil step, 4 the interval being recorded. Chains (soil layer and reservoir temperatures) use the
-    same rows as the states of `Air`. Openings are as described, vents as they stand with the fans that run.
+    same rows as the states of `Air`. Of each device: what its tank holds [kg], and when it first ran dry [s, -1: not]. Openings are as described, vents as they stand with the fans that run.
     """
 
     box: np.ndarray
@@ -208,6 +209,8 @@ class Work(NamedTuple):
     device_on: np.ndarray
     device_since: np.ndarray
     device_kept: np.ndarray
+    tank_left: np.ndarray
+    ran_dry: np.ndarray
     schedule_t: np.ndarray
     schedule_on: np.ndarray
     schedule_rate: np.ndarray

@@ -21,30 +21,17 @@ from terralab.units import DAY_S
 class AtStart:
     """A box as it stands before a run.
 
-    `soil_water_m`: water in all soil [m over the floor]; `deep_m`: depth of the soil [m]; `floor_m2`: its floor. `sheds`:
-    the share of a pour that a bone-dry mix lets run past, and `sheds_below` the water content [m3/m3] below which it does.
+    `soil_water_m`: water in all soil [m over the floor]; `floor_m2`: its floor.
     """
 
     soil_water_m: float
-    deep_m: float
     floor_m2: float
-    has_reservoir: bool
-    sheds: float
-    sheds_below: float
 
 
 def at_start(box: Box, overrides: Mapping[str, float | str] | None = None, season: str = "now") -> AtStart:
     """Return how a box stands at its start; `overrides` as `simulate` takes them."""
     work = pack(box, room_of(box, season), 1, {} if overrides is None else overrides, season=season)
-    b = work.box[0]
-    return AtStart(
-        float(work.water[:-1].sum()),
-        float(work.dz.sum()),
-        float(b["floor"]),
-        bool(b["has_reservoir"] > 0.0),
-        float(b["bypass_share"]),
-        float(b["repellent_below"]),
-    )
+    return AtStart(float(work.water[:-1].sum()), float(work.box[0]["floor"]))
 
 
 def fan_delivers_m3_s(fan: Fan, enclosure: Enclosure) -> float:
@@ -59,7 +46,7 @@ def fan_can_move(fan: Fan, enclosure: Enclosure) -> bool:
 
 def room_air(box: Box, season: str, times_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the room's temperature [C] and humidity ratio [kg/kg] at these times of a run [s]."""
-    course = schedule.room_course(room_of(box, season), round(float(times_s[-1] / DAY_S)))
+    course = schedule.room_course(room_of(box, season), int(np.ceil(float(times_s[-1] / DAY_S))))
     return np.interp(times_s, course[:, 0], course[:, 1]), np.interp(times_s, course[:, 0], course[:, 2])
 
 

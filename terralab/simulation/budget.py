@@ -37,6 +37,17 @@ class Budget:
 
 def stored_water(raw, table: Table = TABLE) -> dict[str, np.ndarray]:
     """Water in each store [kg] at every saved time, from the saved states alone."""
+    return _together([_stored_water(piece, table) for piece in raw.pieces()])
+
+
+def _together(pieces: list[dict[str, np.ndarray]]) -> dict[str, np.ndarray]:
+    """Put the parts of a run behind one another; a store that is not there in one holds nothing."""
+    if len(pieces) == 1:
+        return pieces[0]
+    return {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}
+
+
+def _stored_water(raw, table: Table) -> dict[str, np.ndarray]:
     b = raw.constants
     area = float(b["floor"]) * WATER_DENSITY
     out = {"soil": raw.water[:, :-1].sum(axis=1) * area, "reservoir": raw.water[:, -1] * area}
@@ -50,6 +61,10 @@ def stored_water(raw, table: Table = TABLE) -> dict[str, np.ndarray]:
 
 def stored_heat(raw, table: Table = TABLE) -> dict[str, np.ndarray]:
     """Heat in each store [J], counted from 0 C and liquid water, at every saved time."""
+    return _together([_stored_heat(piece, table) for piece in raw.pieces()])
+
+
+def _stored_heat(raw, table: Table) -> dict[str, np.ndarray]:
     b = raw.constants
     z, s = raw.zones, raw.surfaces
     floor = float(b["floor"])

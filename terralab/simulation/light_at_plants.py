@@ -52,7 +52,7 @@ def _light(box: Box, pick: Overrides, season: str) -> LightAtPlants | None:
     if not box.routine.lamps and box.room.window is None:
         return None
     lit = []  # light, lux a umol of it, and when it is on
-    for lamp in box.routine.lamps:
+    for lamp in box.routine.in_season(season).lamps:
         lit.append((lamp_light(box.enclosure, lamp, pick), pick("lamps", lamp.kind, "lux_per_umol"), lamp.timer))
     ends = {0.0, DAY_S} | {t for *_, timer in lit for period in timer.periods_s() for t in period}
     sky = None

@@ -20,11 +20,13 @@ from terralab.atomic_files import file_path, write_new
 from terralab.describe.box import Box
 from terralab.describe.files import dumps, loads
 from terralab.engine.flows_table import TABLE, WATER, sum_of
+from terralab.engine.kinds import DISH
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
 from terralab.simulation import budget, where_it_goes
+from terralab.simulation.as_start import box_as_at
 from terralab.simulation.places import Places, checked_rows, read_only
 from terralab.simulation.raw import Raw
 from terralab.simulation.record_file import packed, unpacked
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     import pandas
 
 MOST_CM, MOST_DAYS = 1.0e4, 1.0e4  # far beyond any record: a depth or a day typed in another unit
+DRY_DISH = 0.1  # kg/m2: a dish with less water is empty
 ROUND_OFF_CM = 1.0e-6  # how far above the surface a depth may come out that was computed as a difference
 _SURFACES = {"glass": ("glass_area", "glass film"), "leaves": ("leaf_area", "leaf film")}
 
@@ -58,7 +61,7 @@ class Record(SoilCells, Places):
 
     @property
     def times_h(self) -> np.ndarray:
-        """Hours since the start; the run starts at midnight."""
+        """Hours since the midnight of the first day: a run that starts at 14:00 begins at 14, a resumed one where the other ended."""
         return self.raw.t / 3600.0
 
     @property
@@ -74,7 +77,39 @@ class Record(SoilCells, Places):
     @property
     def days(self) -> float:
         """How many days the run took."""
-        return float(self.raw.t[-1] / DAY_S)
+        return float((self.raw.t[-1] - self.raw.t[0]) / DAY_S)
+
+    @property
+    def ran_dry_h(self) -> dict[str, float]:
+        """When each tank first ran dry, in hours as `times_h` counts them, by the name of its device; only those that did.
+
+        A water dish goes by "dish": the first row of this record in which a tenth of a millimetre or less is left.
+        """
+        found: dict[str, float] = {}
+        dishes = self.raw.surface["kind"] == DISH
+        if self.raw.constants["has_dish"]:
+            left = self.raw.surfaces["film"][:, dishes].sum(axis=1) / self.raw.surface["area"][dishes].sum()
+            if (left <= DRY_DISH).any():
+                found["dish"] = float(self.times_h[np.argmax(left <= DRY_DISH)])
+        if (end := self.raw.end) is not None:
+            devices = zip(end.devices, end.arrays["ran_dry"], strict=True)
+            found |= {name: float(t) / 3600.0 for name, t in devices if t >= 0.0}
+        return found
+
+    def box_at(self, row: int = -1) -> Box:
+        """Return the box as it stands in a row (-1: the last), its `start` being what could be measured there.
+
+        A run of it goes on much as this one does, not to the last digit; for that give this record as `start`.
+        """
+        end = len(self.raw.t) - 1
+        row = end if isinstance(row, int) and row == -1 else whole("row", row, 0, end)
+        on = {"glass": self.film("glass"), "leaves": self.film("leaves"), "cover": self._cover_film()}
+        return box_as_at(self.box, self.raw, row, {"air": self.air_c, "humidity": self.relative_humidity}, on)
+
+    def _cover_film(self) -> np.ndarray:
+        """Water [kg/m2] in moss or litter on the soil; nothing where there is none."""
+        area = float(self.raw.surface["area"][self.raw.of_name("cover")].sum())
+        return self._water_on("cover") / area if area > 0.0 else np.zeros(len(self.raw.t))
 
     @property
     def step_s(self) -> float:
@@ -325,7 +360,7 @@ class Record(SoilCells, Places):
 
     def __str__(self) -> str:
         rh = self.humidity_shown
-        days = self.raw.t[-1] / DAY_S
+        days = self.days
         text = (
             f"{self.box.name}, {wording.days(days)} in the room of {self.season}: air {self.air_c.min():.1f} to "
             f"{self.air_c.max():.1f} °C, humidity {rh.min():.0f} to {rh.max():.0f} %."

@@ -15,9 +15,10 @@ from pathlib import Path
 
 import numpy as np
 
+from terralab.engine.carry import EndState
 from terralab.engine.tables import BOX, FLOW, MOVED, SURFACE, SURFACE_STATE, ZONE, ZONE_STATE
 from terralab.errors import TerralabError
-from terralab.simulation.raw import ARRAYS, Raw
+from terralab.simulation.raw import ARRAYS, PARTS, Raw
 from terralab.version import VERSION
 
 #: The tables of today; a record with others was written by another version.
@@ -25,14 +26,22 @@ _TABLES = {
     "zones": ZONE_STATE, "surfaces": SURFACE_STATE, "flow": FLOW, "moved": MOVED, "constants": BOX, "zone": ZONE,
     "surface": SURFACE,
 }  # fmt: skip
+#: Of what a run with changes holds for each of its parts.
+_PART_TABLES = {"part_constants": BOX, "part_zone": ZONE, "part_surface": SURFACE}
+_END = "end "  # before the names of the arrays in which the run stood at its end
 #: Arrays with one row a saved time.
 _BY_TIME = ("t", "zones", "surfaces", "chain", "water", "head", "flow", "moved")
 
 
 def packed(box: str, season: str, settings: Mapping[str, object], raw: Raw) -> bytes:
     """Return the whole file: the text of the box, its season and settings, and the arrays, without loss."""
-    about = np.frombuffer(json.dumps({"box": box, "season": season, "settings": dict(settings)}).encode(), np.uint8)
+    texts: dict[str, object] = {"box": box, "season": season, "settings": dict(settings)}
     arrays = {name: np.asarray(getattr(raw, name)) for name in ARRAYS}
+    arrays |= {name: getattr(raw, name) for name in PARTS if getattr(raw, name) is not None}
+    if (end := raw.end) is not None:
+        texts["end"] = [end.t, end.wanted, end.size, list(end.devices), [list(key) for key in end.surfaces]]
+        arrays |= {_END + name: array for name, array in end.arrays.items()}
+    about = np.frombuffer(json.dumps(texts).encode(), np.uint8)
     held = io.BytesIO()
     np.savez(held, about=about, sum=_sum(about, arrays), **arrays)
     return held.getvalue()
@@ -53,7 +62,7 @@ def unpacked(path: Path) -> tuple[str, str, dict[str, object], Raw]:
             kept = {name: found[name] for name in found.files}
         about = json.loads(bytes(kept["about"]).decode())
         box, season, settings = about["box"], about["season"], dict(about["settings"])
-        days, version = settings["days"], settings["version"]
+        days, version, end = settings["days"], settings["version"], about.get("end")
     except Exception:  # whatever bytes of a stranger make the readers of zips, arrays and texts say
         raise TerralabError(
             f"{path} is not a record that terralab saved, or it was cut or altered since. Nothing of it was read."
@@ -64,16 +73,24 @@ def unpacked(path: Path) -> tuple[str, str, dict[str, object], Raw]:
         raise TerralabError(
             f"{path} was saved by another terralab ({version}); this is {VERSION}, which holds other quantities. {again}"
         )
-    arrays = {name: kept[name] for name in ARRAYS}
+    arrays = {name: array for name, array in kept.items() if name not in ("about", "sum")}
     if kept["sum"].tobytes() != _sum(kept["about"], arrays).tobytes():
         raise TerralabError(f"{path} was altered since terralab saved it, so none of its numbers is read. {again}")
     arrays["constants"] = arrays["constants"][()]
-    return box, season, settings, Raw(**arrays)
+    if end is not None:
+        states = {name.removeprefix(_END): array for name, array in arrays.items() if name.startswith(_END)}
+        t, wanted, size, devices, surfaces = end
+        state = EndState(states, t, wanted, size, tuple(devices), tuple(map(tuple, surfaces)))
+    whole = {name: arrays[name] for name in (*ARRAYS, *PARTS) if name in arrays}
+    return box, season, settings, Raw(**whole, end=None if end is None else state)
 
 
 def _of_today(kept: Mapping[str, np.ndarray]) -> bool:
     """True when the arrays are those of this version: the same names, quantities and rows."""
     if set(ARRAYS) - set(kept) or any(kept[name].dtype.names != table.names for name, table in _TABLES.items()):
+        return False
+    parts = {name: table for name, table in _PART_TABLES.items() if name in kept}
+    if any(kept[name].dtype.names != table.names for name, table in parts.items()):
         return False
     return all(kept[name].ndim and len(kept[name]) == len(kept["t"]) for name in _BY_TIME)
 
@@ -81,7 +98,7 @@ def _of_today(kept: Mapping[str, np.ndarray]) -> bool:
 def _sum(about: np.ndarray, arrays: Mapping[str, np.ndarray]) -> np.ndarray:
     """Return a sum over every byte, and over how the bytes are to be read."""
     total = hashlib.sha256(about.tobytes())
-    for name in ARRAYS:
+    for name in sorted(arrays):
         one = arrays[name]
         total.update(f"{name} {one.dtype.descr} {one.shape}".encode())
         total.update(one.tobytes())

@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
-import warnings
+import math
+import os
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
-from dataclasses import dataclass, field
-from threading import Event
+from dataclasses import dataclass, field, replace
+from datetime import date
+from threading import Event as Flag
 from typing import Literal, overload
 
-import numpy as np
-
 from terralab.describe.box import Box
+from terralab.describe.events import Event, day_of, needs_events
 from terralab.describe.needed import needs_box
-from terralab.describe.room import RoomState
-from terralab.describe.seasons import room_of
+from terralab.describe.seasons import box_in, room_of
+from terralab.describe.start import Start
 from terralab.engine import soil_clock as run
-from terralab.engine.pack import CELLS, pack
-from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
-from terralab.engine.settle import settle, settling
-from terralab.engine.tables import CELL_STATE, FLOW, MOVED, SURFACE_STATE, ZONE_STATE
-from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, quoted
+from terralab.engine.pack import CELLS
+from terralab.engine.settings import ACCURACY, COUNTS, record_of
+from terralab.errors import DescriptionError, RunError, TerralabError, quoted
 from terralab.jit import compiling
-from terralab.simulation.record import Raw, Record
+from terralab.simulation import chain
+from terralab.simulation.logs import needs_logs
+from terralab.simulation.record import Record
 from terralab.uncertainty import overrides as chosen
 from terralab.units import DAY_S
 from terralab.validate import is_real, whole
@@ -35,7 +36,7 @@ WORK_CAP, WORK_CAP_A_DAY = 150_000, 8_000
 MOST_STEPS = 100_000_000
 LONGEST_DAYS = 730
 MOST_THREADS = 256
-_READY = Event()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
+_READY = Flag()  # set once the engine is in memory: looking for it on disk before each of many runs would cost
 TOO_MANY_STEPS = "the run needed more steps than a described box should"
 _FAILED = {
     run.AIR_FAILED: "air or soil left -40 to 80 C, the range in which the formulas hold; is a heater or lamp too strong for this box",
@@ -49,36 +50,53 @@ class Job:
     """One run to do: a box, a season of its room, days, and which uncertain numbers stand at an end of their range."""
 
     box: Box
-    days: int = 14
+    days: float = 14
     season: str = "now"
     overrides: Mapping[str, float | str] = field(default_factory=dict)
     accuracy: str = "normal"
     cells: int = CELLS
     record_every_min: float = 15.0
     most_steps: int | None = None  # soil steps it may take; None: WORK_CAP and what comes with its days
+    start_at: str | float = "00:00"
+    start: Record | Start | str | os.PathLike | None = None
+    events: Sequence[Event] = ()
 
 
 def simulate(
     box: Box,
-    days: int = 14,
+    days: float = 14,
     season: str = "now",
     *,
     overrides: Mapping[str, float | str] | None = None,
     accuracy: str = "normal",
     cells: int = CELLS,
     record_every_min: float = 15.0,
+    start_at: str | float = "00:00",
+    start: Record | Start | str | os.PathLike | None = None,
+    events: Sequence[Event] = (),
+    start_date: str | date | None = None,
 ) -> Record:
-    """Run `box` from midnight for whole `days` (1 to 730) and return its Record.
+    """Run `box` for `days` (up to 730, also parts of one) and return its Record.
 
+    start_at: the time of day at which the run begins, "14:00" or seconds after midnight. start: a Record, or the path of a
+    saved one, from whose end the run goes on; time is then counted on, so a run that was cut and resumed is the uncut
+    one to the last digit. Or a `Start`: what was measured of the box, in place of its own `start`. `days` are those still to come, a whole number of rows of the record. events: what differs for
+    a while, in their order; see `Event`. start_date: the first day of the run (of the first one, where it goes on from
+    another), "2026-08-03" or a date, for events on dates; the room and the timers are those of `season` all the same.
     season: "now", "winter" or "summer" (the room's own, else the shipped defaults). accuracy: "normal", "strict"
     or "preview". cells: soil cells, 10 to 200. record_every_min: minutes between rows, 1 to 60, dividing an hour.
     overrides: uncertain numbers within their range, e.g. {"mesh exchange.factor": "high", "room.humidity": -3.0}; see
     `terralab.uncertainty`.
-    A logged room runs as it stands; a TerralabWarning says so when the run goes beyond its log, where the ends are kept.
-    Raises TerralabError for bad input, RunError when a run cannot be finished.
+    A logged room, or the log of a device, runs as it stands. A log that is shorter than the run is refused unless it is
+    to `repeat`. Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
     chosen.check({} if overrides is None else overrides, box)
-    return run_job(Job(box, days, season, dict(overrides or {}), accuracy, cells, record_every_min))
+    needs_events(events)
+    if start_date is not None:
+        first = day_of("start_date", start_date)
+        events = tuple(event.counted_from(first) for event in events)
+    job = Job(box, days, season, dict(overrides or {}), accuracy, cells, record_every_min)
+    return run_job(replace(job, start_at=start_at, start=start, events=events))
 
 
 @overload
@@ -135,95 +153,57 @@ def _run_or_none(job: Job) -> Record | None:
 
 def run_job(job: Job) -> Record:
     """Run one job; see `simulate`."""
-    _check(job)
+    before = _check(job)
+    if isinstance(job.start, Start):
+        job = replace(job, box=replace(job.box, start=job.start), start=None)
     box = chosen.changed(job.box, job.overrides)
+    begins = chain.start_s(job.start_at) if before is None else before.end.t
+    span = chain.span_of(begins, job.days, 60.0 * job.record_every_min)
     room = chosen.shifted(room_of(box, job.season), job.overrides)
-    _tell_of_the_log(room, job.days)
-    work = pack(box, room, job.days, job.overrides, job.cells, job.season)
-    accuracy = ACCURACY[job.accuracy]
-    every = 60.0 * job.record_every_min
-    seconds = job.days * DAY_S
-    rows = round(seconds / every) + 1
-    cap = WORK_CAP + WORK_CAP_A_DAY * job.days if job.most_steps is None else job.most_steps
-    settings = run_settings(seconds, every, accuracy, cap)
-    n = work.dz.size
-    zones, surfaces = work.air.zone.size, work.air.surface.size
-    widths = (
-        1,
-        len(ZONE_STATE.names) * zones,
-        len(SURFACE_STATE.names) * surfaces,
-        len(CELL_STATE.names),
-        work.chain.shape[1],
-        n + 1,
-        n + 1,
-        work.flow_v.shape[1],
-        work.moved_v.shape[1],
-    )
-    out = np.zeros((rows, sum(widths)))
+    needs_logs(room, box_in(box, job.season).routine, job.season, span.start_s, span.end_s)
+    shift = lambda changed: chosen.shifted(room_of(changed, job.season), job.overrides)  # noqa: E731
+    days = job.days if before is None else span.end_s / DAY_S
+    cap = WORK_CAP + WORK_CAP_A_DAY * math.ceil(days) if job.most_steps is None else job.most_steps
     counts = record_of(COUNTS)
     with nullcontext() if _READY.is_set() else compiling():
-        settle(work, settling(), int(box.start.soil == "dry"))
-        status, reached = run.run(work, settings, out, counts)
+        run_through = chain.run_through(box, shift, span, events_of(job), before, job, cap, counts)
     _READY.set()
-    if status != run.GOOD:
+    if run_through.status != run.GOOD:
+        reached = run_through.reached
         raise RunError(
-            f"The run of {job.box.name} stopped on day {reached / DAY_S:.2f}: {_FAILED[status]}. "
+            f"The run of {job.box.name} stopped on day {reached / DAY_S:.2f}: {_FAILED[run_through.status]}. "
             "Check the description for extreme values; if they are right, please report this box.",
-            _FAILED[status],
+            _FAILED[run_through.status],
             reached / DAY_S,
         )
-    t, air, skin, _, chain, water, head, flow, moved = np.split(out, np.cumsum(widths)[:-1], axis=1)
-    named = lambda part, dtype: np.ascontiguousarray(part).view(dtype)  # noqa: E731
-    raw = Raw(
-        t[:, 0].copy(),
-        named(air, ZONE_STATE),
-        named(skin, SURFACE_STATE),
-        chain.copy(),
-        water.copy(),
-        head.copy(),
-        named(flow, FLOW)[:, 0],
-        named(moved, MOVED)[:, 0],
-        work.dz,
-        work.soil_of,
-        work.thermal["porosity"].copy(),
-        work.thermal["dry_capacity"].copy(),
-        work.layer_start,
-        work.box[0],
-        work.air.zone,
-        work.air.surface,
-    )
     about = {
         "version": VERSION,
         "days": job.days,
         "season": job.season,
         "accuracy": job.accuracy,
-        "cells": n,
+        "cells": run_through.raw.dz.size,
         "record_every_min": job.record_every_min,
         "overrides": dict(job.overrides),
+        **chain.history(before, begins, events_of(job)),
         **{name: int(counts[name][0]) for name in COUNTS.names},
     }
-    return Record(box, job.season, raw, about)
+    return Record(box, job.season, run_through.raw, about)
 
 
-def _tell_of_the_log(room: RoomState, days: int) -> None:
-    """Warn where a run goes beyond the hours in which the room was logged."""
-    for name in ("temperature", "humidity"):
-        logged = getattr(room, name).logged_h
-        if logged is not None and (logged[0] > 0.0 or logged[1] < 24.0 * days):
-            first, last = (hour / 24.0 for hour in logged)
-            warnings.warn(
-                f"The room's {name} is logged from day {first:.3g} to day {last:.3g} of the run, which takes {days} "
-                "days: before that it keeps its first value, and afterwards its last.",
-                TerralabWarning,
-                stacklevel=3,
-            )
+def events_of(job: Job) -> tuple[Event, ...]:
+    """The dated events of a job: those of its call."""
+    return tuple(job.events)
 
 
-def _check(job: Job) -> None:
+def _check(job: Job) -> chain.Before | None:
+    """Check a job; return where it goes on from, None for a run that begins by itself."""
     if not isinstance(job, Job):
         raise TerralabError(f"A run needs a Job, such as tl.Job(box, 14); it was given {quoted(job)}.")
     needs_box(job.box, "simulate")
-    whole("days", job.days, 1, LONGEST_DAYS)
+    if not is_real(job.days) or not 0.0 < job.days <= LONGEST_DAYS:
+        raise TerralabError(
+            f"days must be above 0 and at most {LONGEST_DAYS}, such as 14 or 1.5; {job.days!r} was given."
+        )
     chosen.check(job.overrides, job.box)
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
         raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {job.accuracy!r} was given.")
@@ -233,3 +213,7 @@ def _check(job: Job) -> None:
     every = job.record_every_min
     if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
         raise TerralabError(f"record_every_min must be 1 to 60 minutes, dividing an hour; {every!r} was given.")
+    needs_events(job.events)
+    if dated := next((event for event in job.events if event.dated), None):
+        raise TerralabError(f'An event begins on {dated.begins}: give the run its start_date, such as "2026-08-01".')
+    return None if job.start is None or isinstance(job.start, Start) else chain.before(job.start, job)

@@ -46,3 +46,9 @@ class SoilCells:
     def pore_space(self) -> np.ndarray:
         """Water content of each cell with all pores full [m3/m3]."""
         return self.raw.theta_s
+
+    @property
+    def root_limits_m(self) -> tuple[float, float] | None:
+        """Heads [m] from which on dry soil slows the roots, and at which they draw nothing more; None without plants."""
+        b = self.raw.constants
+        return (float(b["root_start"]), float(b["root_stop"])) if b["has_plants"] else None

@@ -10,16 +10,16 @@ stand in `materials.PLAIN`.
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.fields import Measure
+from terralab.describe.part import cautions_untold
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
-from terralab.errors import TerralabError, TerralabWarning, UnknownName, quoted, suggestion
+from terralab.errors import TerralabError, UnknownName, quoted, suggestion
 from terralab.uncertainty.limits import ROOM, contradiction, limits, limits_of
 from terralab.validate import is_real
 
@@ -95,9 +95,7 @@ def changed(box: Box, overrides: Mapping[str, float | str]) -> Box:
         return box
     for key in mine:
         _check_place(box, key)
-    with warnings.catch_warnings():
-        # a caution about the box as described has been given already
-        warnings.simplefilter("ignore", TerralabWarning)
+    with cautions_untold():
         return _with_values(box, {tuple(key.split(".")[1:]): float(value) for key, value in mine.items()})
 
 

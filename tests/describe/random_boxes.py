@@ -26,6 +26,7 @@ from terralab.describe import (
     OwnMaterial,
     Plants,
     Pour,
+    Reading,
     Room,
     RoomState,
     Routine,
@@ -78,6 +79,30 @@ def timers(draw):
     return Timer(entries + draw(st.lists(spans.map("not {}".format), max_size=1)))
 
 
+@st.composite
+def logs(draw):
+    """Logs of a device, some repeated, the others longer than any run of these boxes."""
+    hours = sorted(draw(st.sets(st.integers(1, 200), min_size=1, max_size=4)))
+    loads = draw(st.lists(SHARES, min_size=len(hours) + 2, max_size=len(hours) + 2))
+    return Timer.logged([0, *hours, 300], loads, draw(st.booleans()))
+
+
+@st.composite
+def timings(draw, others):
+    """The timers of a device beside these others: of all seasons, hanging on one or not, or a log."""
+    label = draw(st.sampled_from(others)) if others else ""
+    hung = []
+    if others and "'" not in label and '"' not in label:
+        hung = [
+            f'with "{label}"',
+            f"from 1 h before '{label}' until 30 min after",
+            f'"{label}" off to 2 h after "{label}" off',
+        ]
+    kinds = timers() | logs() if not hung else timers() | st.sampled_from(hung).map(Timer)
+    season = st.none() | timers()
+    return {"timer": draw(kinds), "timer_winter": draw(season), "timer_summer": draw(season)}
+
+
 CONTROLS = st.none() | st.one_of(
     st.builds(
         Control,
@@ -112,7 +137,11 @@ def signals(draw, lowest, highest):
     hours = sorted(draw(st.sets(st.floats(0, 1000), min_size=2, max_size=6)))
     held = draw(st.lists(values, min_size=len(hours), max_size=len(hours)))
     held[-1] = held[0]
-    return Signal.series(hours, held)
+    if hours[-1] - hours[0] >= 24 and draw(st.booleans()):
+        return Signal.series(hours, held, repeat=True)
+    # one that is not repeated has to last as long as any run of these boxes
+    late = sorted({300.0 + hour for hour in hours})
+    return Signal.series([0.0, *late], [held[0], *held[: len(late)]])
 
 
 STATES = st.builds(RoomState, signals(-10, 60), signals(2, 100))
@@ -236,7 +265,10 @@ def enclosures(draw, own=()):
     )
     board = draw(st.none() | BACKGROUNDS)
     cover = draw(st.none() | st.builds(Cover, named("covers"), numbers(0.2, 3)))
-    ground, dish = None, draw(st.none() | st.builds(Dish, numbers(1, 100), numbers(0.1, 5)))
+    ground, dish = (
+        None,
+        draw(st.none() | st.builds(Dish, numbers(1, 100), numbers(0.1, 5), refill_days=DAYS | st.just("never"))),
+    )
     if draw(st.booleans()):
         ground, dish = draw(grounds(cover, dish))
     wood = draw(numbers(0, 1000))
@@ -284,6 +316,18 @@ def basking_places(draw, glass, routine):
 
 
 @st.composite
+def fans(draw):
+    """Up to two fans, the second on a timer that may hang on the first."""
+    made = []
+    for label in draw(st.lists(LABELS.map("fan {}".format), max_size=2, unique=True)):
+        clocked = [fan.name for fan in made if not fan.timer.is_log]
+        timing = draw(timings(clocked))
+        air, control, motor = draw(numbers(0.001, 1000)), draw(CONTROLS), draw(numbers(0, 200))
+        made.append(Fan(label, "exchange", control=control, flow_m3_h=air, motor_w=motor, **timing))
+    return tuple(made)
+
+
+@st.composite
 def routines(draw, with_drainage):
     """Routines of up to two devices a kind, with little water."""
 
@@ -299,7 +343,13 @@ def routines(draw, with_drainage):
         pours=some(lambda _: Pour(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))),
         sprays=some(lambda _: Spray(draw(SECONDS), draw(numbers(0.1, 100)), draw(numbers(0.1, 60)), draw(DAYS))),
         mists=some(
-            lambda label: Mist(label, draw(numbers(0.01, 0.1)), draw(timers()), draw(CONTROLS), draw(MAYBE_SHARES))
+            lambda label: (
+                Mist(label, draw(numbers(0.01, 0.1)), draw(timers()), draw(CONTROLS), *draw(MISTS))
+                if draw(st.booleans())
+                else Mist(
+                    label, draw(numbers(0.01, 0.1)), draw(timers()), draw(CONTROLS), None, *draw(TANKS), onto="soil"
+                )
+            )
         ),
         lamps=some(
             lambda label: Lamp(
@@ -316,20 +366,13 @@ def routines(draw, with_drainage):
         heaters=some(
             lambda label: Heater(label, draw(named("heaters")), draw(numbers(0, 2000)), draw(timers()), draw(CONTROLS))
         ),
-        fans=some(
-            lambda label: Fan(
-                label,
-                "exchange",
-                draw(timers()),
-                draw(CONTROLS),
-                draw(numbers(0.001, 1000)),
-                motor_w=draw(numbers(0, 200)),
-            )
-        ),
+        fans=draw(fans()),
         siphons=siphons,
     )
 
 
+TANKS = st.tuples(numbers(1, 50), st.none() | DAYS) | st.just((None, None))
+MISTS = st.tuples(MAYBE_SHARES, TANKS).map(lambda pair: (pair[0], *pair[1]))
 LAMP_SHARES = st.tuples(st.floats(0, 0.3), st.floats(0, 0.3), st.floats(0, 0.3)) | st.just((None, None, None))
 BANDS = st.none() | st.builds(
     HumidityTarget,
@@ -340,6 +383,38 @@ BANDS = st.none() | st.builds(
     st.just("06:00"),
     CLOCKS.filter(lambda c: c >= "07:00" or c <= "05:00"),
 )
+
+
+@st.composite
+def starts(draw, glass):
+    """Starts with and without measures."""
+    maybe = lambda lowest, highest: draw(st.none() | numbers(lowest, highest))  # noqa: E731
+    deep = 100 * sum(thick for _, thick in glass.porous_layers)
+    depths = draw(
+        st.lists(st.sampled_from([0.0, 0.3, 0.5, 1.0]).map(lambda share: share * deep), max_size=3, unique=True)
+    )
+    readings = [
+        Reading(
+            depth,
+            **{draw(st.sampled_from(["suction_kpa", "water"])): draw(numbers(0, 0.3))},
+            temperature_c=maybe(5, 35),
+        )
+        for depth in depths
+    ]
+    if draw(st.booleans()):
+        readings.append(Reading(layer="1", suction_kpa=draw(numbers(0, 100_000))))
+    return Start(
+        draw(st.sampled_from(["drained-moist", "dry", "wet"])),
+        maybe(5, 35),
+        maybe(2, 100),
+        maybe(5, 35),
+        maybe(5, 35) if glass.drainage else None,
+        maybe(0, 100),
+        maybe(0, 100) if glass.plants else None,
+        maybe(0, 1000) if glass.cover else None,
+        maybe(0, glass.dish.depth_cm) if glass.dish else None,
+        tuple(readings),
+    )
 
 
 @st.composite
@@ -365,5 +440,5 @@ def boxes(draw):
         ),
         routine=routine,
         materials=own,
-        start=Start(draw(st.sampled_from(["drained-moist", "dry", "wet"]))),
+        start=draw(starts(enclosure)),
     )

@@ -167,3 +167,87 @@ def test_a_wrong_control_is_refused(changes, field, part, refusal):
     error = refusal(Control.read, good | changes, "control")
     assert field in [problem.field for problem in error.problems]
     assert part in str(error)
+
+
+LAMP = ((8 * H, 20 * H),)
+NIGHT = ((0.0, 6 * H), (22 * H, DAY))
+TWICE = ((6 * H, 8 * H), (18 * H, 21 * H))
+
+
+@pytest.mark.parametrize(
+    ("entries", "theirs", "periods"),
+    [
+        ('with "lamp"', LAMP, LAMP),
+        ("with 'lamp'", NIGHT, NIGHT),
+        ('from 1 h before "lamp" until 1 h after', LAMP, ((7 * H, 21 * H),)),
+        ('1 h before "lamp" to 30 min after "lamp"', LAMP, ((7 * H, 20.5 * H),)),
+        ('From 1 h before "lamp" - "lamp" on', LAMP, ((7 * H, 8 * H),)),
+        ('"lamp" off to 2 h after "lamp" off', LAMP, ((20 * H, 22 * H),)),
+        ('30 min after "lamp" on to 30 min before "lamp" off', LAMP, ((8.5 * H, 19.5 * H),)),
+        ('from 1 h before "lamp" until 1 h after', NIGHT, ((0, 7 * H), (21 * H, DAY))),
+        ('from 5 h before "lamp" until 5 h after', LAMP, ((0, H), (3 * H, DAY))),
+        ('from 7 h before "lamp" until 7 h after', LAMP, ((0, DAY),)),
+        ('from 1 h before "lamp" until 1 h after', TWICE, ((5 * H, 9 * H), (17 * H, 22 * H))),
+        ('2 h after "lamp" on to 2 h before "lamp" off', TWICE, ()),
+        ('with "lamp"', ((0.0, DAY),), ((0.0, DAY),)),
+        ('"lamp" off to 2 h after "lamp" off', ((0.0, DAY),), ()),
+        ('with "lamp"', (), ()),
+        (["always", 'not with "lamp"'], LAMP, ((0, 8 * H), (20 * H, DAY))),
+        (["10:00-11:00", '"lamp" off to 1 h after "lamp" off'], LAMP, ((10 * H, 11 * H), (20 * H, 21 * H))),
+    ],
+)
+def test_what_a_timer_means_that_hangs_on_another(entries, theirs, periods):
+    timer = Timer(entries)
+    assert timer.hangs_on == ("lamp",)
+    with pytest.raises(DescriptionError, match="hangs on a device"):
+        timer.periods_s()
+    hung = timer.hung_on(lambda name: theirs)
+    assert hung == timer
+    assert hung.periods_s() == periods
+    assert pickle.loads(pickle.dumps(hung)).periods_s() == periods
+
+
+@pytest.mark.parametrize(
+    ("entries", "part"),
+    [
+        ('30 min after "lamp" to 2 h after', "Say of which switching"),
+        ('1 h before "lamp" to 1 h before', "Say of which switching"),
+        ('"lamp" off to "lamp" on', "Write two entries"),
+        ('1 h before "lamp" to 1 h after "fan"', "an entry for each"),
+        ('from 13 h before "lamp" until 1 h after', "at most 12 h"),
+        ('from 1 x before "lamp" until 1 h after', "no unit of a duration"),
+        ('around "lamp"', "Write it as"),
+    ],
+)
+def test_what_hangs_on_nothing_clear_is_refused(entries, part):
+    with pytest.raises(DescriptionError, match=part):
+        Timer(entries)
+
+
+def test_a_log_keeps_its_work_and_its_place_in_the_day():
+    log = Timer.logged([0, 8, 20, 32, 44, 48], [0, 1, 0.25, 1, 0, 0], repeat=True)
+    assert Timer.of(log.write(), "timer") == log
+    assert log.on_s == pytest.approx(0.5 * (12 + 0.25 * 12 + 12) * H)
+    assert log.periods_s() == ((8 * H, 20 * H),)
+    assert str(log) == "by its log of 2 days, repeated"
+
+
+@pytest.mark.parametrize(
+    ("log", "part"),
+    [
+        ({"hours": [0, 1], "loads": [1]}, "2 hours and 1 loads"),
+        ({"hours": [0], "loads": [1]}, "The last hour ends the log"),
+        ({"hours": [0, 3, 2], "loads": [1, 0, 1]}, "2 after 3"),
+        ({"hours": [-1, 3], "loads": [1, 0]}, "hour -1"),
+        ({"hours": [0, 3], "loads": [1.5, 0]}, "load of 1.5"),
+        ({"hours": [0, 3], "loads": [True, 0]}, "on is 1"),
+        ({"hours": [0, 3], "loads": ["on", "off"]}, "on is 1"),
+        ({"hours": [0, 3], "loads": [1, 0], "repeat": True}, "a day at least"),
+        ({"hours": [0, 30], "loads": [1, 0], "repeat": "yes"}, "true or false"),
+        ({"hours": [0, 30], "values": [1, 0]}, "loads"),
+        ({}, "Write at least one text"),
+    ],
+)
+def test_what_is_no_log_is_refused(log, part):
+    with pytest.raises(DescriptionError, match=part):
+        Timer.of(log, "timer")

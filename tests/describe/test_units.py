@@ -149,7 +149,8 @@ BY_SCIPY = {
     ("plant light", "umol/m2/s"): {"umol/m2/s": 1.0},
     ("brightness", "lux"): {"lux": 1.0, "klux": sc.kilo},
     ("sun strength", "W/m2"): {"W/m2": 1.0},
-    ("pressure", "Pa"): {"Pa": 1.0, "mmH2O": sc.g, "inH2O": sc.g * sc.inch / sc.milli},
+    ("water film", "g/m2"): {"g/m2": 1.0},
+    ("pressure", "Pa"): {"Pa": 1.0, "hPa": sc.hecto, "kPa": sc.kilo, "mmH2O": sc.g, "inH2O": sc.g * sc.inch / sc.milli},
     ("water flow", "ml/min"): {
         "ml/min": 1.0, "l/h": sc.kilo / 60, "l/min": sc.kilo, "gal/h": sc.gallon_US / sc.milli / sc.liter / 60,
         "fl oz/min": sc.fluid_ounce_US / sc.milli / sc.liter,

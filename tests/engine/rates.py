@@ -71,7 +71,19 @@ def arrange(t, y, w, row):
     if b.has_reservoir > 0.0:
         w.head[n] = y[fast + size + n]
         w.water[n], _ = reservoir_stored(w.head[n], b.reservoir_depth, b.void)
-    combine(w.now[0], b, w.air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, row)
+    combine(
+        w.now[0],
+        b,
+        w.air,
+        w.schedule_on,
+        w.schedule_rate,
+        w.devices,
+        w.device_on,
+        w.tank_left,
+        w.openings,
+        w.vents,
+        row,
+    )
     room_at(t, w.room, w.now[0], row_at(w.room, t))
     prepare(w, 1.0)
     w.surface_cell[0].active = 0.0

@@ -66,7 +66,7 @@ def test_what_a_description_states_stays_as_stated() -> None:
     for name in tl.demos():
         box = tl.load(name)
         before, after = (pack(box, room_of(box, "now"), 2) for _ in range(2))
-        assert settle(after, settling(), int(box.start.soil == "dry")) == 0
+        assert settle(after, settling(), int(box.start.soil == "dry"), 0.0) == 0
         assert after.water[1:] == pytest.approx(before.water[1:], abs=0.0)
         assert after.head[1:] == pytest.approx(before.head[1:], abs=0.0)
         dish = before.air.surface["kind"] == DISH
@@ -84,7 +84,7 @@ def test_a_box_that_would_cook_is_told_so_by_its_run() -> None:
     oven = tl.load("moss-jar").change(**{"routine.lamps.1.power": "2000 W", "routine.lamps.1.timer": ["always"]})
     work = pack(oven, room_of(oven, "now"), 1)
     before = work.air.state_v[0].copy(), work.chain[0].copy()
-    assert settle(work, settling(), 0) == 1
+    assert settle(work, settling(), 0, 0.0) == 1
     assert np.array_equal(work.air.state_v[0], before[0])
     assert np.array_equal(work.chain[0], before[1])
     with pytest.raises(tl.RunError, match="80 C"):

@@ -25,7 +25,7 @@ from terralab.engine import soil_clock as run
 from terralab.engine.kinds import DISH, SOIL
 from terralab.engine.network import UPRIGHT
 from terralab.engine.pack import pack
-from terralab.engine.settings import ACCURACY, COUNTS, record_of, run_settings
+from terralab.engine.settings import ACCURACY, COUNTS, clock_at, record_of, run_settings
 from terralab.engine.tables import SURFACE_STATE, ZONE_STATE
 from terralab.jit import compiling
 from terralab.physics.constants import HUMID_HEAT, LEWIS_FACTOR
@@ -116,7 +116,7 @@ def linear(timer: str, flow_m3_h: float, accuracy: str = "normal") -> Linear:
     width = 1 + states + work.chain.shape[1] + 2 * work.head.size + work.flow_v.shape[1] + work.moved_v.shape[1]
     out = np.zeros((round(seconds / EVERY_S) + 1, width))
     with compiling():
-        status, _ = run.run(work, settings, out, record_of(COUNTS))
+        status, _, _ = run.run(work, settings, out, record_of(COUNTS), clock_at(0.0))
     assert status == run.GOOD
     fields, zones = len(ZONE_STATE.names), work.air.zone.size
     of_zones = np.ascontiguousarray(out[:, 1 : 1 + fields * zones]).view(ZONE_STATE)

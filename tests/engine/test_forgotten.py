@@ -44,7 +44,28 @@ def records() -> list[tl.Record]:
     over = fern.change(**{**gone, "start.soil": "wet", "routine.pours.1.amount": "9 l"})
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
-        return [tl.simulate(box, 3, cells=20, record_every_min=60) for box in (fern, holed, over)]
+        # a second day on which much is put in and taken out
+        bare = fern.change(
+            **{
+                "enclosure.hide": None,
+                "enclosure.dish": None,
+                "enclosure.openings.lid.width": "60 cm",
+                "enclosure.openings.lid.height": "45 cm",
+            }
+        )
+        brings = {
+            "enclosure.dish": {"area": "100 cm2", "depth": "2 cm"},
+            "enclosure.hide": fern.enclosure.hide,
+            "enclosure.wood_area": "4000 cm2",
+            "enclosure.moss_on_wood_area": 0.0,
+            "enclosure.ground": None,
+            "enclosure.plants": None,
+            "enclosure.cover": None,
+            "enclosure.openings.lid.covered": 0.0,
+            "enclosure.basking": {"lamp": "plant light", "distance": "20 cm"},
+        }
+        changed = tl.simulate(bare, 3, cells=20, record_every_min=60, events=[tl.Event("day 2 04:10", None, brings)])
+        return [*(tl.simulate(box, 3, cells=20, record_every_min=60) for box in (fern, holed, over)), changed]
 
 
 @pytest.mark.parametrize(("carried", "name"), EVERY, ids=[name for _, name in EVERY])

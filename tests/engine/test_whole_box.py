@@ -218,6 +218,22 @@ def test_minimum_on_time_is_kept() -> None:
     assert min(runs) >= 29
 
 
+def test_a_burst_that_a_timer_begins_is_finished() -> None:
+    """The minimum on-time counts from when the device really starts. It counted from when its control first let it run,
+    hours before the timer did, so a humidity switch cut every burst after a second or two.
+    """
+    box = tl.load("fern-hollow")
+    burst_s = 20
+    # so damp a set point that the control waits for the timer at every burst, and so much fog that it would cut each
+    wet = Control("humidity", "below", 99.0, 0.5, burst_s / 60.0)
+    mist = Mist("mister", 160.0, Timer((f"{burst_s} s every 3 h from 01:00 to 23:00",)), wet, airborne=0.8)
+    record = tl.simulate(replace(box, routine=replace(box.routine, sprays=(), mists=(mist,))), 4, record_every_min=60)
+    a_row = 1000.0 * record.moved_kg("spray_leaf", "spray_glass", "spray_ground", "fog_in")
+    bursts = a_row / (160.0 * burst_s / 60.0)
+    assert np.allclose(bursts, np.round(bursts), atol=1e-6)
+    assert bursts.sum() > 16.0
+
+
 def test_a_heater_held_on_by_its_minimum_time_is_let_go_on_the_minute() -> None:
     """Long steps must not stretch the time a device is held on: what a heater gives is the same at any accuracy."""
     box = tl.load("fern-hollow")
