@@ -13,9 +13,8 @@ import numpy as np
 
 from terralab.answers.common.brief import NEAR
 from terralab.answers.common.humidity_target import is_day
-from terralab.answers.common.temperature import NEAR_K, Heat
 from terralab.describe.box import HumidityTarget
-from terralab.quantities import as_typed, quantity
+from terralab.quantities import quantity
 from terralab.simulation.record import Record
 
 DIFFER_POINTS, DIFFER_K = 2.0, 0.5  # what a keeper's instruments can tell apart (a choice)
@@ -84,31 +83,21 @@ def hide_words(airs: Mapping[str, Air]) -> str:
     return f"In the hide: {' and '.join(parts)}."
 
 
-def uneven_words(
-    airs: Mapping[str, Air], rh: Mapping[str, Mapping[str, float]], heat: Heat, target: HumidityTarget | None
-) -> str:
-    """The warning that the air below or above lies outside what is wanted while all air mixed is inside; "" otherwise.
+def uneven_words(airs: Mapping[str, Air], rh: Mapping[str, Mapping[str, float]], target: HumidityTarget | None) -> str:
+    """The warning that the humidity below or above lies outside what is wanted while all air mixed is inside; "" otherwise.
 
-    `rh[part]["mean"]` is the humidity of the mixed air [%], `heat` the judgement on its temperature. Of several the worst,
-    in degrees, each counted as three points of humidity (a choice).
+    `rh[part]["mean"]` is the humidity of the mixed air [%]. Of several the worst. The temperature there is judged by
+    `heat_words.place_words`.
     """
     found: list[tuple[float, str]] = []
-    for zone in ("below", "above") if "below" in airs else ():
+    for zone in ("below", "above") if "below" in airs and target is not None else ():
         for part in ("day", "night"):
             seen = airs[zone][part]
-            said = f"Mind: {WHERE[zone]} it is {air_words(seen)} by {part}"
-            if target is not None and part in rh:
-                ends = getattr(target, f"{part}_low"), getattr(target, f"{part}_high")
-                out = _outside(seen["rh"], *ends)
-                if abs(out) > NEAR and abs(_outside(rh[part]["mean"], *ends)) <= NEAR:
-                    word = "damp" if out > 0.0 else "dry"
-                    found.append((abs(out) / 3.0, f"{said}, too {word} (wanted {ends[0]:g} to {ends[1]:g} %)."))
-            if heat.wanted is not None:
-                ends = getattr(heat.wanted, f"{part}_low"), getattr(heat.wanted, f"{part}_high")
-                out = _outside(seen["c"], *ends)
-                if abs(out) > NEAR_K and abs(_outside(heat.seen["air"][part]["mean"], *ends)) <= NEAR_K:
-                    wanted = as_typed("temperature", "C", *ends)
-                    found.append((abs(out), f"{said}, too {'warm' if out > 0.0 else 'cool'} (wanted {wanted})."))
+            ends = getattr(target, f"{part}_low"), getattr(target, f"{part}_high")
+            out = _outside(seen["rh"], *ends)
+            if part in rh and abs(out) > NEAR and abs(_outside(rh[part]["mean"], *ends)) <= NEAR:
+                said = f"Mind: {WHERE[zone]} it is {air_words(seen)} by {part}, too {'damp' if out > 0.0 else 'dry'}"
+                found.append((abs(out), f"{said} (wanted {ends[0]:g} to {ends[1]:g} %)."))
     return max(found)[1] if found else ""
 
 

@@ -16,7 +16,9 @@ from terralab.units import DAY_S
 MORNING_S = 8 * 3600.0
 TOP_CM = 2.0
 AIR_WANTED = 0.10
-DRY_HEAD_M = -1.0  # 100 hPa: the end of easily available water (De Boodt & Verdonck 1972, from memory)
+# 100 hPa: the end of easily available water, which is counted from 10 to 100 hPa (Schindler & Müller 2016, abstract); down
+# to here drying peat has one suction at all depths, and from here on its top runs ahead (Heiskanen 1993, abstract)
+DRY_HEAD_M = -1.0
 
 
 def kept_dry(box: Box) -> bool:
@@ -31,9 +33,9 @@ def kept_soil(box: Box) -> str:
 
 def begun_as_kept(box: Box) -> Box:
     """The box with soil as it is to be kept, where it starts dry or drained; a soaked start stays as described."""
-    if box.start.soil in ("wet", kept_soil(box)):
+    if not box.start.readings and box.start.soil in ("wet", kept_soil(box)):
         return box
-    return Trial.of(box, start=replace(box.start, soil=kept_soil(box)))
+    return Trial.of(box, start=box.start.with_soil(kept_soil(box)))
 
 
 def with_pour(box: Box, ml: float) -> Box:
@@ -42,7 +44,7 @@ def with_pour(box: Box, ml: float) -> Box:
     rest = tuple(pour for pour in box.routine.pours if pour.into != "soil")
     when = soil[0].time_s if soil else MORNING_S
     pours = rest if ml < 0.1 else (*rest, Pour(time_s=when, amount_ml=ml, over_min=max(2.0, ml / 150.0)))
-    return Trial.of(box, start=replace(box.start, soil=kept_soil(box)), routine=replace(box.routine, pours=pours))
+    return Trial.of(box, start=box.start.with_soil(kept_soil(box)), routine=replace(box.routine, pours=pours))
 
 
 def needed_ml(record: Record, rows: np.ndarray) -> float:
@@ -87,14 +89,18 @@ def top_stays_moist(record: Record, rows: np.ndarray) -> bool:
 
 
 def top_suction_m(record: Record, rows: np.ndarray) -> float:
-    """The hardest suction [m] in the middle of the top 2 cm over the rows; a moss cover counts as the top.
+    """The hardest suction [m] in the middle of the top 2 cm over the rows; a moss cover counts as the top."""
+    return float(np.max(mean_suction_m(record, rows, 0.0, TOP_CM)))
+
+
+def mean_suction_m(record: Record, rows: np.ndarray, top_cm: float, bottom_cm: float) -> np.ndarray:
+    """Suction [m] in each of the rows in the middle of the soil between two depths [cm], by the cells whose middle lies there.
 
     The middle is that of the logarithm of suction, so that a dry surface cell of a millimetre does not decide alone.
     """
-    cells = np.flatnonzero(record.depth_cm <= TOP_CM)
+    cells = np.flatnonzero((record.depth_cm > top_cm) & (record.depth_cm <= bottom_cm))
     weights = record.cell_m[cells]
-    mean = np.exp(np.log(np.maximum(1e-6, -record.head_m[np.ix_(rows, cells)])) @ weights / weights.sum())
-    return float(np.max(mean))
+    return np.exp(np.log(np.maximum(1e-6, -record.head_m[np.ix_(rows, cells)])) @ weights / weights.sum())
 
 
 def root_zone_cm(record: Record) -> tuple[float, float]:

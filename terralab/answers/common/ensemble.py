@@ -12,6 +12,7 @@ import numpy as np
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.common.draws import Failure, by_reason, in_common, why_words
 from terralab.describe.box import Box
+from terralab.describe.events import Event
 from terralab.errors import RunError, TerralabError
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import TOO_MANY_STEPS, WORK_CAP, WORK_CAP_A_DAY, Job, run_many
@@ -25,6 +26,33 @@ MOST_FAILED = 4  # at most one of so many draws may fail
 # boxes no draw takes twice the steps of the typical one; where moss dries out under a fan it may be many times.
 TIMES_TYPICAL, LEAST_STEPS, LEAST_STEPS_A_DAY = 4, 20_000, 2_000
 FAR = 0.35  # -, of the pour: below it a second run moves a member by 2 % at most (measured in the three demos)
+
+
+@dataclass(frozen=True)
+class Course:
+    """What makes the days of an ensemble unlike: dated events, the hour at which its runs begin, or the runs they go on from.
+
+    `starts`: for each member the record from whose end it goes on, or why there is none; the members must be the same. Times
+    of events are then those of the run it goes on from.
+    """
+
+    events: tuple[Event, ...] = ()
+    start_at: str | float = "00:00"
+    starts: tuple[Record | TerralabError, ...] | None = None
+
+    def run(self, jobs: Sequence[Job], members: Sequence[int]) -> list[Record | TerralabError]:
+        """Run a job for each of these members, from where it begins."""
+        if self.starts is None:
+            return run_many(jobs, failed="error")
+        begins = [self.starts[i] for i in members]
+        going = [
+            replace(job, start=start) for job, start in zip(jobs, begins, strict=True) if isinstance(start, Record)
+        ]
+        ran = iter(run_many(going, failed="error"))
+        return [next(ran) if isinstance(start, Record) else start for start in begins]
+
+
+AS_EVER = Course()
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,14 +114,33 @@ def sampled(
     members: int = MEMBERS,
     boxes: Sequence[Box] | None = None,
     found: Ensemble | None = None,
+    course: Course = AS_EVER,
 ) -> EnsembleResults:
     """Run every member of `box` for `days` and measure each; `boxes` gives each member its own routine.
 
+    `course`: dated events, and where the runs begin.
     Raises RunError when more than a quarter of the members cannot be run: the rest would not be a fair sample. It says
     which could not and why, and comes as soon as that is clear.
     """
     found = ensemble(box, members, season, SEED) if found is None else found
-    return fair(box, measured([box] * found.size if boxes is None else boxes, days, measures, season, found))
+    each = [box] * found.size if boxes is None else boxes
+    return fair(box, measured(each, days, measures, season, found, course=course))
+
+
+def settled(
+    box: Box, days: float, season: str, found: Ensemble, course: Course = AS_EVER
+) -> tuple[Record | TerralabError, ...]:
+    """The record of every member after `days`, from which others go on (`Course.starts`); of one that failed its error."""
+    kept: list[Record] = []
+    whole = measured(
+        [box] * found.size, days, {"": lambda record: kept.append(record) or 0.0}, season, found, course=course
+    )  # type: ignore[func-returns-value]
+    why = {
+        one.draw: RunError(f"draw {one.draw} could not be run: {one.why}", one.why, one.day) for one in whole.failures
+    }
+    left_out = RunError("left out with the others", "left out with the others", None)
+    ran = iter(kept)
+    return tuple(why[i] if i in why else next(ran, left_out) for i in range(found.size))
 
 
 def fair(box: Box, sample: EnsembleResults) -> EnsembleResults:
@@ -112,20 +159,24 @@ def fair(box: Box, sample: EnsembleResults) -> EnsembleResults:
 
 def measured(
     boxes: Sequence[Box],
-    days: int,
+    days: float,
     measures: Mapping[str, Callable[[Record], float]],
     season: str,
     found: Ensemble,
     every_min: float = 60.0,
     seen: Callable[[int], None] | None = None,
+    course: Course = AS_EVER,
 ) -> EnsembleResults:
     """What each member gave, fair or not; `seen(done)` is called as members finish.
+
+    A member that goes on from a run which could not be finished counts as failed with it.
 
     A member may take four times the steps of the typical box, so that one which never ends costs little. The typical box
     is run for that only when a member needs more than the least. No more are begun once too many have failed.
     """
-    job = Job(boxes[0], days, season, accuracy="preview", record_every_min=every_min)
-    least = LEAST_STEPS + LEAST_STEPS_A_DAY * days
+    job = Job(boxes[0], days, season, accuracy="preview", record_every_min=every_min, events=course.events)
+    job = replace(job, start_at=course.start_at)
+    least = int(LEAST_STEPS + LEAST_STEPS_A_DAY * days)
     most: int | None = None
     results = {name: np.full(found.size, np.nan) for name in measures}
     failures: list[Failure] = []
@@ -133,11 +184,11 @@ def measured(
     while done < found.size and not _hopeless(len(failures), done, found.size):
         part = range(done, min(done + BATCH, found.size))
         jobs = [replace(job, box=boxes[i], overrides=found.overrides[i], most_steps=most or least) for i in part]
-        records = run_many(jobs, failed="error")
+        records = course.run(jobs, part)
         long = [k for k, record in enumerate(records) if most is None and getattr(record, "why", "") == TOO_MANY_STEPS]
         if long:
             most = _most_steps(job, least)
-            again = run_many([replace(jobs[k], most_steps=most) for k in long], failed="error")
+            again = course.run([replace(jobs[k], most_steps=most) for k in long], [part[k] for k in long])
             for k, record in zip(long, again, strict=True):
                 records[k] = record
         for i, record in zip(part, records, strict=True):

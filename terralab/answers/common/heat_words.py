@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.statement import Verdict
-from terralab.answers.common.temperature import SAME_K, Heat, degrees
+from terralab.answers.common.temperature import NEAR_K, OFTEN, SAME_K, Heat, LikelyHeat, degrees, outside_k, worse_than
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_words, is_hot
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.timer import Control
-from terralab.describe.wanted import Temperatures, soil_contradiction, typed
+from terralab.describe.wanted import Temperatures, soil_contradiction, temperatures_wanted, typed
 from terralab.describe.warmth import covered_under_heat
-from terralab.quantities import quantity
+from terralab.quantities import as_typed, quantity
 
 _NIGHT_S = 3 * 3600.0
 VET = "Your vet and the species guide come first."
@@ -82,15 +83,13 @@ def _too_hot(box: Box, heat: Heat, season: str, when: str) -> Warned:
     w = heat.wanted
     why = "; ".join(heat.why_hot[:3])
     danger = f" That is dangerous: move {w.whose} out until it is cooler." if heat.danger else ""
-    text = f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, w, season)}. {VET}"
+    text = f"Too hot for {w.whose}: {when}{why}.{danger} {_lead(season)}: {_cooler(box, heat, season)}. {VET}"
+    so, out = (", and dangerous", f"; move {w.whose} out until it is cooler") if heat.danger else ("", "")
     short = (
-        f"Too hot for {w.whose}: {_soon(season)}{heat.why_hot[0]}.",
-        danger.strip(),
-        f"First {_quickest(box, w, season)}.",
+        f"Too hot for {w.whose}{so}: {_soon(season)}{heat.why_hot[0]}{out}.",
+        f"First {_quickest(box, heat, season)}.",
     )
-    return Warned(
-        text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_HOT, tuple(filter(None, short)), season == "now"
-    )
+    return Warned(text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_HOT, short, season == "now")
 
 
 def _worse(other: Heat, heat: Heat) -> bool:
@@ -126,14 +125,12 @@ def _too_cold(box: Box, heat: Heat, season: str, when: str) -> Warned:
     why = "; ".join(heat.why_cold)
     danger = f" That is dangerous: move {w.whose} to a warmer place." if heat.danger and not heat.hot else ""
     text = f"Too cold for {w.whose}: {when}{why}.{danger} {_warmer(box, w, season)} {VET}"
+    so, out = (", and dangerous", f"; move {w.whose} to a warmer place") if danger else ("", "")
     short = (
-        f"Too cold for {w.whose}: {_soon(season)}{heat.why_cold[0]}.",
-        danger.strip(),
+        f"Too cold for {w.whose}{so}: {_soon(season)}{heat.why_cold[0]}{out}.",
         *clauses(_warmer(box, w, season)),
     )
-    return Warned(
-        text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_COLD, tuple(filter(None, short)), season == "now"
-    )
+    return Warned(text, Verdict.DANGEROUS if heat.danger else Verdict.TOO_COLD, short, season == "now")
 
 
 def _soon(season: str) -> str:
@@ -144,9 +141,26 @@ def _lead(season: str) -> str:
     return "See to that before anything else" if season == "now" else f"See to that before {season}"
 
 
-def _cooler(box: Box, w: Temperatures, season: str) -> str:
+def _cooler(box: Box, heat: Heat, season: str) -> str:
     """What takes heat out, in one line."""
-    return "; ".join(_steps(box, w, season) or [_last_step(box)])
+    return "; ".join([*_at_night(box, heat), *_steps(box, heat.wanted, season)] or [_last_step(box)])
+
+
+def _at_night(box: Box, heat: Heat) -> list[str]:
+    """What a heater is to do by night where only the nights are too hot: a lamp that is off then is no cause of them."""
+    w = heat.wanted
+    if heat.day["high"] > w.day_high or heat.night["high"] <= w.night_high:
+        return []
+    target = target_of(box)[0]
+    day = (target.day_from_s, target.day_to_s) if target is not None else (8 * 3600.0, 20 * 3600.0)
+    night = [hour for hour in range(24) if not day[0] <= 3600.0 * hour < day[1]]
+    return [
+        f'let "{heater.name}" rest by night, or switch off at {typed(w.night_high)} then'
+        for heater in box.routine.heaters
+        if heater.power_w > 0.0
+        and (heater.control is None or heater.control.senses != "temperature" or heater.control.off_at > w.night_high)
+        and any(heater.timer.runs_at(3600.0 * hour) for hour in night)
+    ]
 
 
 def _last_step(box: Box) -> str:
@@ -160,8 +174,11 @@ def _room_too_warm(box: Box, w: Temperatures, season: str) -> bool:
     return warmth.range()[1] > w.day_high or float(warmth.at(_NIGHT_S)) > w.night_high
 
 
-def _quickest(box: Box, w: Temperatures, season: str) -> str:
-    """The first of `_steps` in a few words, for the short screen."""
+def _quickest(box: Box, heat: Heat, season: str) -> str:
+    """The first of what takes heat out in a few words, for the short screen."""
+    w = heat.wanted
+    if by_night := _at_night(box, heat):
+        return by_night[0]
     lamp = next((lamp.name for lamp in box.routine.lamps if is_hot(lamp)), "")
     heater = next((heater.name for heater in box.routine.heaters if heater.power_w > 0.0), "")
     if _room_too_warm(box, w, season):
@@ -221,18 +238,102 @@ def _warmer(box: Box, w: Temperatures, season: str) -> str:
     return f"What helps: {'; '.join(steps)}.{never}"
 
 
+def water_words(after: Heat, before: Heat) -> str:
+    """What goes before an order to give water that takes a box out of the temperatures wanted, as a sentence; "" elsewhere."""
+    why = worse_than(after, before)
+    if not why:
+        return ""
+    return f"{'Cool' if after.hot else 'Warm'} the box first, since with this water {why}."
+
+
+def warm_word(heat: Heat, time: str, part: str = "air") -> str:
+    """The verdict on a mean temperature by "day" or "night" in two words; "" inside the band, and where nothing is wanted.
+
+    "a little warm" or "a little cool" is no farther outside than a household thermometer may be off.
+    """
+    return "" if heat.wanted is None else warm_word_of(heat.seen[part][time]["mean"], heat.wanted.band(time))
+
+
+def warm_word_of(mean: float, band: tuple[float, float]) -> str:
+    """The same for a mean [C] and the ends of a band [C]."""
+    out = outside_k(mean, *band)
+    if out == 0.0:
+        return ""
+    if abs(out) <= NEAR_K:
+        return "a little warm" if out > 0.0 else "a little cool"
+    return "too hot" if out > 0.0 else "too cold"
+
+
+def place_words(heat: Heat, humid: Mapping[str, Mapping[str, Mapping[str, float]]]) -> str:
+    """The warning that where animals sit it is too hot or too cold while all air mixed is not; "" otherwise.
+
+    `humid[zone][time]["rh"]` is the humidity there [%].
+    """
+    if not heat.elsewhere:
+        return ""
+    zone, time, _ = heat.elsewhere[0]
+    where = {"hide": "in the hide"}.get(zone, zone)
+    mean = degrees(heat.seen[zone][time]["mean"])
+    wanted = as_typed("temperature", "C", *heat.wanted.band(time))
+    if heat.seen[zone][time]["high"] > heat.wanted.most:
+        wanted += f", {typed(heat.wanted.most)} at the very most"
+    return (
+        f"Mind: {where} it is {humid[zone][time]['rh']:.0f} % at {mean} by {time}, {warm_word(heat, time, zone)} "
+        f"(wanted {wanted})."
+    )
+
+
+def chance_words(heat: Heat) -> str:
+    """That some of the boxes which fit the description are too hot or too cold though the typical one is not; "" otherwise.
+
+    The danger before the discomfort.
+    """
+    if heat.likely is None or heat.wanted is None:
+        return ""
+    return likely_words(heat.likely, heat.hot, heat.cold, heat.danger)
+
+
+def likely_words(likely: LikelyHeat, hot: bool = False, cold: bool = False, danger: bool = False) -> str:
+    """How many boxes that fit the description are dangerous, too hot or too cold, but for what is known to be so anyway."""
+    found = []
+    if likely.danger >= OFTEN and not danger:
+        found.append(f"dangerous in {100.0 * likely.danger:.0f}")
+    for share, is_so, word in ((likely.hot, hot, "hot"), (likely.cold, cold, "cold")):
+        if share >= OFTEN and not is_so:
+            found.append(f"too {word} in {100.0 * share:.0f}")
+    return f"Mind the temperature: of 100 such boxes it is {', '.join(found)}." if found else ""
+
+
 def warmth_line(heat: Heat, when: str = "") -> str:
-    """One line with the °C of air, ground and glass, what is wanted and what comes of it."""
+    """One line with the °C of air, ground and glass, how likely it is, what is wanted and what comes of it."""
     day, night = heat.day, heat.night
     text = (
         f"Temperature{when}: the air has {degrees(day['mean'])} by day ({quantity('°C', '.1f', day['low'], day['high'], bare=True)}) and "
         f"{degrees(night['mean'])} by night ({quantity('°C', '.1f', night['low'], night['high'], bare=True)}); the ground reaches "
         f"{degrees(heat.highest('ground'))}, the glass {degrees(heat.highest('glass'))}."
     )
+    if heat.likely is not None:
+        ends = " and ".join(
+            f"{quantity('°C', '.1f', *getattr(heat.likely, time))} by {time}" for time in ("day", "night")
+        )
+        text += f" In 80 of 100 boxes that fit this description the mean is {ends}."
     if heat.wanted is None:
         return f"{text} No animal group or temperature was given, so nothing is judged."
     verdict = "dangerous" if heat.danger else str(heat.verdict)
-    return f"{text} Wanted: {heat.wanted.in_words()}. That is {verdict}."
+    chance = chance_words(heat)
+    return f"{text} Wanted: {heat.wanted.in_words()}. That is {verdict}.{f' {chance}' if chance else ''}"
+
+
+def unjudged_words(box: Box) -> str:
+    """What cannot be judged since nobody is named as living there, said once; "" where both % and °C are judged."""
+    warm, humid = temperatures_wanted(box), target_of(box)[0]
+    if warm is not None and humid is not None:
+        return ""
+    if warm is None and humid is None:
+        return "No group and no band is given, so neither % nor °C is judged."
+    if warm is None:
+        return "No group and no temperature is given, so °C is not judged."
+    return f"No group and no band is given: °C is judged by the {warm.by_plants}, % is not."
 
 
 def heat_fields(heat: Heat, first: tuple[str, ...]) -> dict[str, object]:

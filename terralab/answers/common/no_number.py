@@ -39,14 +39,17 @@ def without_number(
     """
     seen = seen_air(record)
     found, wrong = from_box(seen.first)
-    if not wrong:
-        found, wrong = (
-            nothing_today(seen.first, seen.heat.wanted is not None) if verdict is None else (verdict, clauses(reason))
-        )
+    if not wrong and verdict is not None:
+        found, wrong = verdict, clauses(reason)
+    elif not wrong and seen.outside:
+        found, wrong = (Verdict.TOO_DRY if seen.dry else Verdict.TOO_DAMP), [seen.outside]
+    elif not wrong:
+        found, wrong = nothing_today(seen.first, seen.heat)
     cautions = for_box(box, about)
     out = state(Kind.TITLE, f"{box.name}: {asked}", views=EVERYWHERE)
-    out += brief(box, about, do, "", seen.lines(), wrong, first=seen.heat.hot or seen.heat.cold)
+    out += brief(box, about, do, "", seen.lines(), wrong, first=seen.heat.hot or seen.heat.cold, warm=seen.minds)
     out += state(Kind.WARNING, *seen.first)
+    out += state(Kind.HOT_PLACE, *seen.minds)
     out += state(Kind.DO, f"{does} {reason}")
     out += more
     out += state(Kind.AIR, seen.sentence())

@@ -62,16 +62,16 @@ def sources_of(box: Box) -> tuple[str, ...]:
     return tuple(out)
 
 
-def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[str]) -> tuple[str, ...]:
+def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[str], soil: str = "") -> tuple[str, ...]:
     """What is held, which rooms are meant, and which numbers nobody described and a default stands for.
 
-    `given_ml`: what is sprayed and misted a day, as a run of the box shows it; `zones`: the airs of that run.
+    `given_ml`: what is sprayed and misted a day, as a run of the box shows it; `zones`: the airs of that run. `soil`: what is
+    said of the soil where it is not held as wanted.
     """
     e, warm = box.enclosure, temperatures_wanted(box)
+    held = ": wetted through, then drained to rest above the mesh" if not kept_dry(box) else ""
     out = [
-        f"The soil is held {kept_soil(box)}"
-        + (": wetted through, then drained to rest above the mesh" if not kept_dry(box) else "")
-        + f", {soil_reason(box)}.",
+        soil or f"The soil is held {kept_soil(box)}{held}, {soil_reason(box)}.",
         _air_of(box, zones),
         f"The humidity wanted: {band_words}.",
         *(
@@ -101,7 +101,10 @@ def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[s
     sprays = hand_ml(box)
     other = [f"{ml_of(sprays)} a day sprayed by hand" if sprays else ""]
     other += misted_words(box, given_ml)
-    other += ["the water dish, topped up daily" if e.dish else "", HIDE_WETTED if _hide_wetted(box) else ""]
+    other += [
+        "the water dish, topped up daily" if e.dish and e.dish.refill_days == 1 else "the water dish" if e.dish else "",
+        HIDE_WETTED if _hide_wetted(box) else "",
+    ]
     kept = [text for text in other if text]
     out.append(
         f"Other watering is kept as in the routine: {', '.join(kept)}." if kept else "There is no other watering."

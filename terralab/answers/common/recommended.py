@@ -14,6 +14,7 @@ from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, last_day, sampled_pours
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.rounding import jug
+from terralab.answers.common.temperature import heat_measures
 from terralab.answers.common.words import as_typed, ml
 from terralab.describe.box import Box
 from terralab.simulation.record import Record
@@ -32,7 +33,7 @@ class Recommended:
 
     `ml`, `low` and `high` are rounded to what a jug shows, and never again. `typical_ml`: what balances the box with every
     number typical, not rounded. `sample`: the members, with "pour", "day", "night" (humidity, %) and "exchange" (air
-    changes an hour).
+    changes an hour) and the warmth (see `temperature.heat_measures`).
     """
 
     ml: float
@@ -104,10 +105,10 @@ def _run(poured: Box, season: str) -> Record:
 
 
 def _measures(box: Box) -> dict[str, Callable[[Record], float]]:
-    """Mean humidity by day and by night, and air changes an hour, of the last day."""
+    """Mean humidity by day and by night, and air changes an hour, of the last day; and how warm it is."""
     target, _ = target_of(box)
     mean = lambda part: lambda record: humidity(record, last_day(record), target)[part]["mean"]  # noqa: E731
-    return {"day": mean("day"), "night": mean("night"), "exchange": _air_changes}
+    return {"day": mean("day"), "night": mean("night"), "exchange": _air_changes, **heat_measures()}
 
 
 def _air_changes(record: Record) -> float:

@@ -1,8 +1,9 @@
-"""A room that was logged for days: every question is asked in its mean day, so that the whole log counts.
+"""A room or a device that was logged for days: every question is asked in its mean day, so that the whole log counts.
 
 A question looks for what is usual. Most run a box for a week or two and look at the last day; of a log they would see
 that one day's weather and nothing of the rest. So the log becomes its mean day, half hour by half hour of the clock:
-the mean temperature, and the humidity of the mean vapour pressure. `simulate` runs a log as it stands.
+the mean temperature, and the humidity of the mean vapour pressure. Of a device it is the mean load in each quarter of an
+hour. `simulate` runs a log as it stands.
 """
 
 from __future__ import annotations
@@ -17,10 +18,16 @@ import numpy as np
 
 from terralab.answers.common.answer import Answer
 from terralab.describe.box import Box
+from terralab.describe.device_log import MEAN_STEP_S
+from terralab.describe.device_log import mean_day as mean_loads
 from terralab.describe.room import RoomState
+from terralab.describe.routine import Routine
 from terralab.describe.signal import Signal
+from terralab.describe.timer import Timer
+from terralab.describe.timing import KINDS
 from terralab.errors import DescriptionError, TerralabWarning
 from terralab.physics.moist_air import saturation_pressure
+from terralab.units import HOUR_S
 
 STEP_H = 0.5
 DAY_H = 24.0
@@ -49,17 +56,64 @@ def in_typical_room(question: Asked) -> Asked:
 
 
 def typical_room(box: Box) -> tuple[Box, str]:
-    """The box in the mean day of each of its rooms that was logged, and words that say so; empty where none was."""
+    """The box in the mean day of each of its rooms and devices that was logged, and words that say so; empty where none was."""
     rooms, days = {}, []
     for season in ("now", "winter", "summer"):
         state = getattr(box.room, season)
         if state is not None and (span := _span(state, season)) is not None:
             rooms[season] = mean_day(state, *span)
-            days.append(f"{(span[1] - span[0]) / DAY_H:.3g} days" + ("" if season == "now" else f" in {season}"))
-    if not rooms:
-        return box, ""
-    words = f"The room was logged for {' and '.join(days)}: the answer takes the mean day of the whole log."
-    return replace(box, room=replace(box.room, **rooms)), words
+            days.append(_days_of(state, span) + ("" if season == "now" else f" in {season}"))
+    words = (
+        [f"The room was logged for {' and '.join(days)}: the answer takes the mean day of the whole log."]
+        if rooms
+        else []
+    )
+    devices, names = _typical_devices(box.routine)
+    if devices:
+        whose = "its mean day" if len(names) == 1 else "their mean day"
+        words.append(
+            f"The answer takes {' and '.join(names)} in {whose}, with a part of the load where that changes from day to day."
+        )
+        box = replace(box, routine=replace(box.routine, **devices))
+    return (replace(box, room=replace(box.room, **rooms)) if rooms else box), " ".join(words)
+
+
+def _days_of(state: RoomState, span: tuple[float, float]) -> str:
+    """How long a room was logged, with what is left out because only one of two logs has it."""
+    held = f"{(span[1] - span[0]) / DAY_H:.3g} days"
+    spans = [logged for name in ("temperature", "humidity") if (logged := getattr(state, name).logged_h) is not None]
+    longest = max(last - first for first, last in spans)
+    if longest - (span[1] - span[0]) < 1.0:
+        return held
+    return f"{held} in which temperature and humidity both were ({longest / DAY_H:.3g} days of one of them)"
+
+
+def _typical_devices(routine: Routine) -> tuple[dict[str, tuple], list[str]]:
+    """The devices of a routine with their logs made mean days, by kind, and what was logged in words."""
+    changed: dict[str, tuple] = {}
+    names: list[str] = []
+    for kind in KINDS:
+        devices = []
+        for device in getattr(routine, kind):
+            new = {}
+            for key in ("timer", "timer_winter", "timer_summer"):
+                timer = getattr(device, key)
+                if timer is not None and timer.is_log and timer.hours[-1] - timer.hours[0] != DAY_H:
+                    new[key] = _mean_timer(timer, f"routine.{kind}.{device.name}.{key}")
+                    names.append(f'the log of "{device.name}" ({(timer.hours[-1] - timer.hours[0]) / DAY_H:.3g} days)')
+            devices.append(replace(device, **new) if new else device)
+        if any(one is not two for one, two in zip(devices, getattr(routine, kind), strict=True)):
+            changed[kind] = tuple(devices)
+    return changed, names
+
+
+def _mean_timer(timer: Timer, place: str) -> Timer:
+    if timer.hours[-1] - timer.hours[0] < DAY_H:
+        raise _too_short(place, timer.hours[-1] - timer.hours[0], "")
+    loads = mean_loads(timer.hours, timer.loads)
+    begins = [n for n, load in enumerate(loads) if n == 0 or load != loads[n - 1]]
+    hours = [n * MEAN_STEP_S / HOUR_S for n in begins]
+    return Timer.logged([*hours, DAY_H], [*(loads[n] for n in begins), loads[0]], repeat=True)
 
 
 def mean_day(state: RoomState, first_h: float, last_h: float) -> RoomState:
@@ -90,10 +144,14 @@ def _span(state: RoomState, season: str) -> tuple[float, float] | None:
     if last - first < DAY_H:
         place = "room" if season == "now" else f"room.{season}"
         both = " together" if len(logged) == 2 else ""
-        raise DescriptionError.of(
-            f"{place}.{next(iter(logged))}",
-            f"given a log of {max(0.0, last - first):.3g} hours{both}",
-            "a log of at least 24 hours",
-            "Log the room for some days, or write the value by day and by night.",
-        )
+        raise _too_short(f"{place}.{next(iter(logged))}", last - first, both)
     return first, last
+
+
+def _too_short(place: str, hours: float, both: str) -> DescriptionError:
+    return DescriptionError.of(
+        place,
+        f"given a log of {max(0.0, hours):.3g} hours{both}",
+        "a log of at least 24 hours",
+        "Log it for some days, or write what it is by day and by night.",
+    )

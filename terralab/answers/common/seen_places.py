@@ -11,6 +11,7 @@ import numpy as np
 from terralab.answers.common import airs, surfaces
 from terralab.answers.common.beam import hottest_by_beam
 from terralab.answers.common.glass import Fogged, fogged_panes, fogged_words
+from terralab.answers.common.heat_words import chance_words, place_words
 from terralab.answers.common.statement import Kind, Statement, state
 from terralab.answers.common.temperature import Heat
 from terralab.describe.box import HumidityTarget
@@ -35,9 +36,13 @@ class SeenPlaces:
         """The warning that the basking place is too hot; "" otherwise."""
         return surfaces.too_hot_words(self.record.box, self._hottest(), heat)
 
-    def uneven(self, rh: Mapping[str, Mapping[str, float]], heat: Heat) -> str:
-        """The warning that the air below or above is outside while both mixed are not; "" otherwise."""
-        return airs.uneven_words(self.airs, rh, heat, self.target)
+    def warm(self, heat: Heat) -> tuple[str, ...]:
+        """The warnings that the air in one place is too hot or too cold, and that some boxes like this one are."""
+        return tuple(text for text in (place_words(heat, self.airs), chance_words(heat)) if text)
+
+    def uneven(self, rh: Mapping[str, Mapping[str, float]]) -> str:
+        """The warning that the humidity below or above is outside while that of both mixed is not; "" otherwise."""
+        return airs.uneven_words(self.airs, rh, self.target)
 
     def _hottest(self) -> dict[str, float] | None:
         place = self.surfaces.get("basking place")

@@ -29,7 +29,7 @@ class Kind(StrEnum):
     """What a statement is about."""
 
     TITLE = "title"
-    HOT_PLACE = "a place that gets too hot"
+    HOT_PLACE = "a place that gets too hot or too cold, or may"
     WARNING = "warning"
     DO = "what to do"
     SURE = "how sure"
@@ -52,6 +52,7 @@ class Kind(StrEnum):
     SIPHON = "when to siphon"
     LEVEL = "the water below"
     MISHAP = "a mishap"
+    ALARM = "alarm limits"
     TABLE = "comparison"
     LEGEND = "what the columns mean"
     LEFT_OUT = "left out of the comparison"
@@ -73,6 +74,7 @@ class Verdict(StrEnum):
     NOTHING_WORKS = "nothing works"
     LAYER_TOO_THIN = "layer too thin"
     NO_AIR = "too little air in the soil"
+    ONE_FAILURE = "one failure is dangerous"
     UNKNOWN = "nothing wanted known"
 
 

@@ -90,6 +90,14 @@ def hottest_of(seen: Place) -> dict[str, float]:
     return {"c": part["c_high"], "rh": part["rh_low"]}
 
 
+def basking_of(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> dict[str, float] | None:
+    """What the basking place reaches: the most, `c` [C], and the lowest humidity then, `rh` [%]; None without one."""
+    if not record.has_basking:
+        return None
+    c = record.basking_c
+    return hottest_of(by_part(record.humidity_at(c, record.low_air)[rows], c[rows], is_day(record, rows, target)))
+
+
 def too_hot_words(box: Box, hottest: Mapping[str, float] | None, heat: Heat) -> str:
     """The warning that the basking place gets hotter than any surface should, with the humidity there; "" otherwise.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from terralab.answers.common.rounding import LITRE_ML, jug
 from terralab.describe.box import HumidityTarget
+from terralab.describe.wanted import Temperatures
 from terralab.measured import Measured
 from terralab.quantities import as_typed as typed_mark
 from terralab.quantities import quantity
@@ -48,9 +49,13 @@ def likely(low: str, high: str, join: str = "between {} and {}") -> str:
     return "in nearly all cases drawn" if low == high else f"likely {join.format(low, high)}"
 
 
-def target_in_words(target: HumidityTarget) -> str:
-    """The humidity wanted, with the hours that count as day."""
+def target_in_words(target: HumidityTarget, warm: Temperatures | None) -> str:
+    """The humidity and the temperature wanted, with the hours that count as day; `warm`: None where none is known."""
+    at = {
+        part: "" if warm is None else f" at {typed_mark('temperature', 'C', *warm.band(part))}"
+        for part in ("day", "night")
+    }
     return (
-        f"{target.day_low:g} to {target.day_high:g} % by day ({target.day_from} to {target.day_to}), {target.night_low:g} to "
-        f"{target.night_high:g} % by night"
+        f"{target.day_low:g} to {target.day_high:g} %{at['day']} by day ({target.day_from} to {target.day_to}), "
+        f"{target.night_low:g} to {target.night_high:g} %{at['night']} by night"
     )

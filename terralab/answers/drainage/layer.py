@@ -11,7 +11,7 @@ from terralab.answers.common.balance import begun_as_kept
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.no_number import without_number
-from terralab.answers.common.recommended import described_ml, with_recommended
+from terralab.answers.common.recommended import described_ml, recommended, with_recommended
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.seen_air import seen_air
@@ -72,6 +72,7 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
     members = whole("members", members, 2, MOST_MEMBERS)
     pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     poured = _poured(box, pour, pour_members)
+    likely = recommended(box, "now", pour_members).sample.results if pour == RECOMMENDED else None
     box = poured["now"]
     if not has_room(box):
         return _no_room(box)
@@ -101,7 +102,7 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
         plan = siphon_plan(rule, courses)
     low, middle, high = (0.0, 0.0, 0.0) if needless else found.depth_cm
     record = run_job(_shown(box, needless))
-    seen = seen_air(record)
+    seen = seen_air(record, likely=likely)
     answer = Answer(
         us=speaks_us(box),
         question="drainage layer",
@@ -174,7 +175,7 @@ def _poured(box: Box, pour: str, members: int) -> dict[str, Box]:
 def _assumptions(box: Box, details: Mapping) -> tuple[str, ...]:
     out = [
         f"{pour_words(details, box)}. All else is as described. One over-watering is a week's water at once, at least "
-        f"{quantity('mm', 'g', OVER_MM)} over the floor ({ml(1000.0 * details['over_watering_l'])} here). The layer should bear a month without siphoning. Both are choices.",
+        f"{quantity('mm', 'g', OVER_MM)} over the soil ({ml(1000.0 * details['over_watering_l'])} here). The layer should bear a month without siphoning. Both are choices.",
         "Ranges hold 80 % of the cases drawn from all uncertain numbers; the comparison has typical numbers in every row.",
         "The floor is level. Roots do not reach into the layer, and no soil has washed into it: either is a wick.",
     ]

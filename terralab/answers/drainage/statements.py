@@ -61,8 +61,10 @@ def drainage_statements(
         wrong,
         a.measure_next,
         first=seen.heat.hot or seen.heat.cold,
+        warm=seen.minds,
     )
     out += state(Kind.WARNING, *a.first)
+    out += state(Kind.HOT_PLACE, *seen.minds)
     if a.value == 0.0:
         out += state(Kind.DO, f"None needed. {a.reason}")
     else:
@@ -146,7 +148,9 @@ def _wrong(a: Answer, box: Box, seen: SeenAir, rows: list[BottomRow]) -> tuple[V
         ]
     if lacks_air(rows):
         return Verdict.NO_AIR, clauses(foot_words(rows))
-    return nothing_today(seen.first, seen.heat.wanted is not None)
+    if seen.outside:
+        return (Verdict.TOO_DRY if seen.dry else Verdict.TOO_DAMP), [seen.outside]
+    return nothing_today(seen.first, seen.heat)
 
 
 def _verdict(a: Answer, box: Box) -> str:

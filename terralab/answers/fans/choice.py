@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from terralab.answers.common.humidity_target import REACHES
-from terralab.answers.common.temperature import keeps_temperature, rank
+from terralab.answers.common.temperature import keeps_temperature, rank, worse_than
+from terralab.answers.fans.schedules import AS_DESCRIBED
 from terralab.describe.box import HumidityTarget
 
 NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
@@ -45,19 +46,24 @@ def outside_points(seen: dict[str, Any], target: HumidityTarget | None) -> float
 def ordered(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[dict[str, Any]]:
     """The rows from the best to the worst in the room now.
 
-    Warmth goes before all: no danger, then the fewest degrees outside what is wanted, then what passes the one gate for all
-    advice (`keeps_temperature`) beside the first row. Then the fewest faults count. Among those, a row comes before another
+    Warmth goes before all: nothing that is worse off than the box as it is (`worse_than`) comes before what is not. Then no
+    danger, then the fewest degrees outside what is wanted, then what passes the one gate for all
+    advice (`keeps_temperature`) beside the box as it is, then what is no worse off in winter and summer. Then the fewest faults count. Among those, a row comes before another
     when it has clearly more hours in the band, or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
     """
     left = list(rows)
+    now = today(rows)
     out = []
     while left:
-        safest = min(rank(row["now"]["heat"]) for row in left)
-        good = [row for row in left if rank(row["now"]["heat"]) == safest]
-        for before in (None, rows[0]["now"]["heat"]):
+        good = _no_worse(left, now, "now")
+        safest = min(rank(row["now"]["heat"]) for row in good)
+        good = [row for row in good if rank(row["now"]["heat"]) == safest]
+        for before in (None, now["now"]["heat"]):
             if kept := [row for row in good if keeps_temperature(row["now"]["heat"], before)]:
                 good = kept
                 break
+        for season in ("winter", "summer"):
+            good = _no_worse(good, now, season)
         fewest = min(len(row["now"]["faults"]) for row in good)
         good = [row for row in good if len(row["now"]["faults"]) == fewest]
         most = max(inside(row["now"]) for row in good)
@@ -68,6 +74,18 @@ def ordered(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[d
         out.append(first)
         left.remove(first)
     return out
+
+
+def today(rows: list[dict[str, Any]]) -> dict[str, Any]:
+    """The row of what is done now: the fans as described, and no fan where none is described."""
+    return next((row for row in rows if row["name"] == AS_DESCRIBED), rows[0])
+
+
+def _no_worse(rows: list[dict[str, Any]], now: dict[str, Any], room: str) -> list[dict[str, Any]]:
+    """Those rows that are no worse off in warmth in a room than what is done `now`; all where each of them is."""
+    if room not in now:
+        return rows
+    return [row for row in rows if not worse_than(row[room]["heat"], now[room]["heat"])] or rows
 
 
 def best_three(order: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -11,6 +11,7 @@ import numpy as np
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept, budget_ml, kept_dry, kept_soil, with_pour
 from terralab.answers.common.cautions import for_box
+from terralab.answers.common.drying import easy_store_ml
 from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.humidity_target import shortfall, target_of
 from terralab.answers.common.measure_next import measure_next
@@ -18,13 +19,13 @@ from terralab.answers.common.rationale import assumptions_of
 from terralab.answers.common.recommended import recommended, with_recommended
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
-from terralab.answers.common.temperature import Heat, keeps_temperature
+from terralab.answers.common.temperature import Heat, why_refused
 from terralab.answers.fans import fresh_air
-from terralab.answers.fans.choice import NEAR, as_shown, best_three, first_lid, ordered
+from terralab.answers.fans.choice import NEAR, as_shown, best_three, ordered, today
 from terralab.answers.fans.compared import ROOM_WORDS, Compared
 from terralab.answers.fans.faults import Fault, faults_of
 from terralab.answers.fans.lid_words import alternative_words
-from terralab.answers.fans.measure import easy_store_ml, measured
+from terralab.answers.fans.measure import measured
 from terralab.answers.fans.ranges import Progress, judge, lid_ranges, schedule_ranges
 from terralab.answers.fans.reason_words import why
 from terralab.answers.fans.schedules import (
@@ -38,6 +39,7 @@ from terralab.answers.fans.schedules import (
     shares_to_try,
     with_fans,
 )
+from terralab.answers.fans.warmth_gates import DAYS, JUDGED_FROM, lid_for_all_seasons, opening_refused, safest_first
 from terralab.answers.fans.water_cost import anchor, dearer_by, into_rows
 from terralab.answers.fans.words import fan_statements
 from terralab.describe.box import Box, HumidityTarget
@@ -53,8 +55,6 @@ from terralab.uncertainty.sampling import MEMBERS as WATER_MEMBERS
 from terralab.uncertainty.sampling import MOST_MEMBERS
 from terralab.validate import is_real, whole
 
-DAYS = 14
-JUDGED_FROM = 7.0
 ROOMS = ("now", "winter", "summer")
 DRY_WITHIN_H = 12.0
 MEMBERS = 64  # for each of the three best
@@ -129,9 +129,12 @@ def fan_schedules(
     lid = [_cover_row(cover, record, target, dry_within_h) for cover, record in seen_lids]
     anchor(box, rows, lid, pours)
     for one in lid:
-        one["allowed"] = keeps_temperature(one["heat"], rows[0]["now"]["heat"])
-    three = best_three(ordered(rows, target))
-    best, best_tried = three[0], [tried[rows.index(row)] for row in three]
+        one["why_not"] = why_refused(one["heat"], today(rows)["now"]["heat"])
+        one["allowed"] = not one["why_not"]
+    of_row = lambda row: tried[rows.index(row)]  # noqa: E731
+    three, likely = safest_first(best_three(ordered(rows, target)), of_row, pours["now"], pour_members)
+    best, best_tried = three[0], [of_row(row) for row in three]
+    best["now"]["heat"] = best["now"]["heat"].with_likely(likely)
     sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, target, members, begun, of, compared)
     for number, (one, room) in enumerate(_poured_later(box, best_tried), 1):
         recommended(one.box, room, pour_members)  # kept, so that what needs it below has it at once
@@ -141,7 +144,7 @@ def fan_schedules(
             ranges[name]["water ml a day"] = span
     as_shown(ranges, three, target)
     dearer = dearer_by(box, best_tried[0], best_tried[1:], pour_members)
-    first = first_lid(lid, gap_of(best, target))
+    first = lid_for_all_seasons([one[2] for one in covers], lid, gap_of(best, target), today(rows), pours)
     first_span = None
     if first is not None:
         shut = with_pour(covers[lid.index(first)][2], now)
@@ -160,6 +163,7 @@ def fan_schedules(
         "exchange_fan": exchange_fan(box)[1],
         "circulating_fan": circulating_fan(box)[1],
         "blocked": blocked,
+        "opening_refused": opening_refused(with_pour(box, now), today(rows)["now"]["heat"]) if blocked else "",
         "gap_points": gap,
         "soil_held": kept_soil(box),
         "dry_within_h": float(dry_within_h),
@@ -320,7 +324,7 @@ def _cover_row(cover: Cover, record: Record, target: HumidityTarget | None, with
     )
     gap = 0.0 if target is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, target)
     out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
-    return {**out, "sprays": seen["sprays"], "faults": faults_of(seen, within)}
+    return {**out, "refused": "", "sprays": seen["sprays"], "faults": faults_of(seen, within)}
 
 
 def _season(seen: dict[str, Any]) -> dict[str, float]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from terralab.answers.common.at_the_lid import hours_for_spraying, lid_words
 from terralab.answers.common.balance import kept_dry
 from terralab.answers.common.draws import left_out_words
-from terralab.answers.common.optional import between, dry_words
+from terralab.answers.common.optional import between, dry_words, known
 from terralab.answers.common.temperature import degrees
 from terralab.answers.common.words import ml
 from terralab.answers.fans.compared import Compared, Row
@@ -13,6 +15,7 @@ from terralab.answers.fans.schedules import NO_FAN
 from terralab.answers.water.alternatives import HOURLY
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_words
+from terralab.quantities import quantity
 
 
 def air_of(seen: Row) -> str:
@@ -45,6 +48,8 @@ def alternative_in_short(c: Compared) -> str:
         return "An exchange fan moves nothing while no air can come in."
     if hot_at_lid(c.box):
         return f"The lid at {hot_words(c.box)} must stay open; see terralab water."
+    if (refused := next((one for one in c.covers if one["refused"]), None)) is not None:
+        return f"A lid that is {_state(refused)} would reach it now, but {refused['refused']}."
     return "Nor does the lid reach it; see terralab water." if c.covers else "See terralab water for what else helps."
 
 
@@ -67,16 +72,36 @@ def alternative_words(c: Compared, reachable: bool | None) -> str:
             f"is left is {', '.join(ways[:-1])}{' or ' if ways[1:] else ''}{ways[-1]} (terralab water)."
         )
     if not allowed and c.covers:
-        return "The lid is no lever here: however it is set, the temperatures wanted are left. See terralab water."
+        nearest = min(c.covers, key=lambda one: abs(one["gap_points"]))
+        return (
+            f"The lid is no lever here: however it is set, the temperatures wanted are left. {_state(nearest).capitalize()}, "
+            f"{nearest['why_not']}. See terralab water."
+        )
     if not allowed:
         return "There is no lid opening to change; the room's humidity or the watering is the other lever."
+    refused = next((one for one in c.covers if one["refused"]), None)
+    if refused is not None:
+        return (
+            f"A lid that is {_state(refused)} would reach it now ({air_of(refused)}), but {refused['refused']}: so it is not "
+            "recommended. Watering and the room are what is left (terralab water)."
+        )
     nearest = min(allowed, key=lambda one: abs(one["gap_points"]))
-    state = "the whole lid open" if nearest["covered"] == 0.0 else f"{100 * nearest['covered']:.0f} % covered"
     fans = "no fan" if nearest["fan"] == NO_FAN else "fans as described"
     return (
-        f"The lid alone does not reach it either: nearest is {state}, {fans}, {air_of(nearest)}. "
+        f"The lid alone does not reach it either: nearest is {_state(nearest)}, {fans}, {air_of(nearest)}. "
         "Then watering and the room are what is left (terralab water)."
     )
+
+
+def _at(span: Sequence[float | None] | None) -> str:
+    """The range of a temperature with a blank before it; that it is not known where an end is missing."""
+    if span is None or not (known(span[0]) and known(span[-1])):
+        return " at a temperature not known"
+    return f" at {quantity('°C', '.1f', span[0], span[-1])}"
+
+
+def _state(lid: Row) -> str:
+    return "all open" if lid["covered"] == 0.0 else f"{100 * lid['covered']:.0f} % covered"
 
 
 def _with_lid(lid: Row, water: str) -> str:
@@ -94,6 +119,7 @@ def _how_sure(found: Row, damper: bool) -> str:
     if not found["ranges"]:
         return f"How sure that is, is not known, since too few draws could be run. {left_out_words(found)}"
     spans = {name: between(span, missing="not known") for name, span in found["ranges"].items()}
+    warm = {part: _at(found["ranges"][f"C by {part}"]) for part in ("day", "night")}
     wet = f"{found['front_all_day']:.0f} of {found['ran']:.0f} draws the front pane then stays wet all day"
     never = f", and in {found['never_dry']:.0f} nothing dries before the next spray" if found["never_dry"] else ""
     also = left_out_words(found)
@@ -104,7 +130,7 @@ def _how_sure(found: Row, damper: bool) -> str:
             "at each, and go back a step when it stays wet."
         )
     return (
-        f"How sure that is: {spans['rh by day']} % by day, {spans['rh by night']} % by night, {spans['front pane fogged h']} h a day "
+        f"How sure that is: {spans['rh by day']} %{warm['day']} by day, {spans['rh by night']} %{warm['night']} by night, {spans['front pane fogged h']} h a day "
         f"of fog on the front pane; in {wet}{never}.{f' {also}' if also else ''}{steps} Ask again then: the closer a box, the more a fan "
         "does."
     )

@@ -8,23 +8,23 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.airs import airs_of, apart
-from terralab.answers.common.balance import balancing_ml, budget_ml, kept_dry, top_suction_m
+from terralab.answers.common.balance import DRY_HEAD_M, balancing_ml, budget_ml, kept_dry, top_suction_m
 from terralab.answers.common.glass import fogged_panes, fogged_words
 from terralab.answers.common.humidity_target import hours, humidity, is_day
-from terralab.answers.common.surfaces import hottest_of, surfaces_of
+from terralab.answers.common.surfaces import basking_of
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.water.misted import hand_ml
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.routine import Fan, Spray
+from terralab.describe.seasons import box_in
 from terralab.physics.gases import periodic
 from terralab.physics.moist_air import density
-from terralab.simulation.before_a_run import held_at, room_air
+from terralab.simulation.before_a_run import room_air
 from terralab.simulation.places import VISIBLE_FILM
 from terralab.simulation.record import Record
 from terralab.units import DAY_S
 
 LONGEST_DRY_OUT_H = 24.0
-DRY_HEAD_M = -1.0
 
 
 def measured(record: Record, target: HumidityTarget | None, first_day: float, store_ml: float) -> dict[str, Any]:
@@ -55,7 +55,7 @@ def measured(record: Record, target: HumidityTarget | None, first_day: float, st
         "fogged_words": fogged_words(panes),
         "airs": airs,
         "apart": {part: {"points": points, "k": k} for part, (points, k) in apart(airs).items()},
-        "basking": basking(record, rows, target),
+        "basking": basking_of(record, rows, target),
         "leaves_wet_h": float(24.0 * _wet(record, "leaves")[rows].mean()),
         **dry_out(record, first_day),
         "water_ml": water,
@@ -95,12 +95,6 @@ def _days_of(spray: Spray, end_s: float) -> range:
     return range(0, int(end_s // DAY_S) + 1, spray.every_days)
 
 
-def basking(record: Record, rows: np.ndarray, target: HumidityTarget | None) -> dict[str, float] | None:
-    """What the basking place reaches: the most, `c` [C], and the lowest humidity then, `rh` [%]; None without one."""
-    place = surfaces_of(record, rows, target).get("basking place")
-    return None if place is None else hottest_of(place)
-
-
 def _film(record: Record, where: str) -> np.ndarray:
     """Water [kg/m2] on "leaves" or on the "front" pane, through which a keeper looks."""
     return record.pane_film("front") if where == "front" else record.film(where)
@@ -127,7 +121,7 @@ def dry_out(record: Record, first_day: float) -> dict[str, Any]:
     """How long leaves and front pane show water after a spray [h], the middle of all sprays; see `measured`."""
     t = record.times_s
     step = t[1] - t[0]
-    ends = watering_ends(record.box, first_day, t[-1] / DAY_S)
+    ends = watering_ends(box_in(record.box, record.season), first_day, t[-1] / DAY_S)
     ends = [end for end in ends if end + 3600.0 < t[-1]]
     out: dict[str, Any] = {"sprays": len(ends)}
     for where in ("leaves", "front"):
@@ -159,12 +153,12 @@ def steps_of_day(record: Record) -> tuple[list[float], list[float], list[bool]]:
     A row of the record that a fan shares with its pause is split in two: the pause has the exchange of the pauses
     before and after it, the fan the rest. Only timers can split; a fan on a hygrostat leaves its rows whole.
     """
-    days = record.days
-    rows = record.rows(days - 1, days)
+    end = float(record.times_days[-1])  # a record that goes on from another does not begin at 0
+    rows = record.rows(end - 1.0, end)
     step = record.step_s / 3600.0
     rate = record.air_exchanged_kg[rows] / step / record.air_mass_kg
     on = np.zeros(len(rows))
-    for fan in record.box.routine.fans:
+    for fan in record.box.routine.in_season(record.season).fans:
         on = np.maximum(on, _share_on(fan, record.times_s[rows], 3600.0 * step))
     still = on < 1e-6
     rest = np.interp(np.arange(len(rows)), np.flatnonzero(still), rate[still]) if still.any() else np.zeros(len(rows))
@@ -228,11 +222,3 @@ def _moss(record: Record) -> float | None:
     cells = record.layer_of_cell == 0
     held = record.cell_water_m[:, cells].sum(axis=1)
     return float(held[-1] / held[0])
-
-
-def easy_store_ml(record: Record) -> float:
-    """Water [ml] that the soil of the run's start gives before it sucks harder than 1 m, its reservoir not counted."""
-    left = held_at(DRY_HEAD_M, record.box.enclosure)[record.layer_of_cell]
-    held = record.cell_water_m[0] / record.cell_m
-    floor = record.floor_m2
-    return float(1e6 * floor * np.sum(np.clip(held - left, 0.0, None) * record.cell_m))

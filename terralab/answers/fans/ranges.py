@@ -12,6 +12,7 @@ from terralab.answers.common.balance import with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
 from terralab.answers.common.ensemble import measured as drawn_runs
 from terralab.answers.common.humidity_target import hours, humidity
+from terralab.answers.common.temperature import HEAT_MEASURES, heat_measures
 from terralab.answers.fans.measure import dry_out, exchange, measured, water_ml
 from terralab.answers.fans.schedules import COVERED, Schedule
 from terralab.describe.box import Box, HumidityTarget
@@ -19,6 +20,7 @@ from terralab.simulation.record import Record
 from terralab.uncertainty import Ensemble, ensemble, middle_range
 from terralab.uncertainty.sampling import SEED
 
+SHARES = HEAT_MEASURES[2:]  # of these the share of draws is told, not a range
 JUDGED_LAST = 3.0  # days at the end of a draw's shorter run
 READ_AS = {"day": "rh by day", "night": "rh by night", "pour": "water ml a day", "exchange": "air changes an hour"}
 Progress = Callable[[int, int], None]
@@ -65,6 +67,7 @@ def lid_ranges(
     measures: dict[str, Callable[[Record], float]] = {
         "rh by day": lambda record: humidity(record, _judged(record), target)["day"]["mean"],
         "rh by night": lambda record: humidity(record, _judged(record), target)["night"]["mean"],
+        **heat_measures(),
         "water ml a day": lambda record: water_ml(record, _judged(record)),
         "front pane fogged h": lambda record: seen(record)["front_fogged_h"],
         "front pane all day": lambda record: float(seen(record)["front_all_day"]),
@@ -83,7 +86,11 @@ def lid_ranges(
         "front_all_day": int(np.nansum(sample.results["front pane all day"])),
         "never_dry": int((ran & np.isnan(sample.results["dry-out h"])).sum()) if row["sprays"] else 0,
         "step_before": below[-2] if len(below) > 1 else None,
-        "ranges": {name: sample.range_of(name) for name in measures if name != "front pane all day"},
+        "too_hot": float(np.nanmean(sample.results["too hot"])),
+        "too_cold": float(np.nanmean(sample.results["too cold"])),
+        "ranges": {
+            name: sample.range_of(name) for name in measures if name != "front pane all day" and name not in SHARES
+        },
     }
 
 

@@ -6,7 +6,7 @@ import math
 
 from terralab.answers.common.difference import span_words
 from terralab.answers.common.optional import dry_words, known
-from terralab.answers.common.temperature import Heat
+from terralab.answers.common.temperature import Heat, degrees, keeps_temperature
 from terralab.answers.common.words import ml
 from terralab.answers.fans.choice import NEAR, SAME_HOURS, inside, outside_points
 from terralab.answers.fans.compared import Compared, Row
@@ -61,7 +61,9 @@ def _still_hot(before: Heat, after: Heat) -> list[str]:
 
 
 def stirring_instead(c: Compared) -> str:
-    """That a circulating fan would do what one wants from an exchange fan; "" where it would not."""
+    """That a circulating fan would do what one wants from an exchange fan; "" where it would not, or leaves the temperatures
+    wanted.
+    """
     described = next((row for row in c.rows if row["name"] == AS_DESCRIBED), None)
     blown = next((row for row in (c.best, described) if row is not None and row["mode"] == "exchange"), None)
     if blown is None:
@@ -76,10 +78,13 @@ def stirring_instead(c: Compared) -> str:
     as_humid = inside(b) >= inside(a) - SAME_HOURS and outside_points(b, c.target) <= outside_points(a, c.target) + NEAR
     if not (as_dry and as_humid and b["water_ml"] < a["water_ml"] - 1.0):
         return ""
+    if not keeps_temperature(b["heat"], a["heat"]):
+        return ""
     return (
         f"A circulating fan would do what you want from an exchange fan: {rival['name']} has leaves and front pane dry in "
         f"{b['dry_out_h']:.1f} h ({blown['name']}: {a['dry_out_h']:.1f} h), and keeps the humidity "
-        f"({b['rh_day']['mean']:.0f} % by day against {a['rh_day']['mean']:.0f} %) for {ml(b['water_ml'])} {c.water} a "
+        f"({b['rh_day']['mean']:.0f} % at {degrees(b['temperature_day_c'])} by day against {a['rh_day']['mean']:.0f} % at "
+        f"{degrees(a['temperature_day_c'])}) for {ml(b['water_ml'])} {c.water} a "
         f"day instead of {ml(a['water_ml'])}."
     )
 

@@ -10,7 +10,7 @@ from terralab.answers.common.humidity_target import target_of
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid
 from terralab.describe.routine import Fan
-from terralab.describe.timer import Timer
+from terralab.describe.timer import Timer, hours_text
 from terralab.describe.trial import Trial
 from terralab.errors import TerralabError, quoted
 from terralab.quantities import as_typed, quantity
@@ -103,7 +103,8 @@ def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
     out.append(("hour on, hour off", ("1 h every 2 h",)))
     lit = [lamp for lamp in box.routine.lamps if lamp.timer.on_s > 0.0 and lamp.timer.on_s < DAY_S]
     if lit:
-        out.append(("lights on only", max(lit, key=lambda lamp: lamp.timer.on_s).timer.entries))
+        longest = max(lit, key=lambda lamp: lamp.timer.on_s).timer
+        out.append(("lights on only", longest.entries or (hours_text(longest.periods_s()),)))
     target, _ = target_of(box)
     start, end = ("08:00", "20:00") if target is None else (target.day_from, target.day_to)
     out.append(("night only", (f"{end}-{start}",)))
@@ -112,6 +113,11 @@ def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
         out.append(("after spraying", wet))
     out.append(("all day", ("always",)))
     return out
+
+
+def with_timer(fan: Fan, timer: Timer) -> Fan:
+    """The fan by this timer alone, in every season."""
+    return replace(fan, timer=timer, timer_winter=None, timer_summer=None, control=None)
 
 
 def after_water(box: Box) -> tuple[str, ...]:
@@ -139,7 +145,7 @@ def schedules(box: Box, own: Mapping[str, Fan] | None = None) -> tuple[list[Sche
         if mode == "exchange" and blocked:
             continue
         for words, timer in timings(box):
-            tried = replace(fan, timer=Timer(timer), control=None)
+            tried = with_timer(fan, Timer(timer))
             out.append(Schedule(f"{mode} {words}", mode, words, with_fans(box, tried)))
     out += _owned(box, own or {}, {NO_FAN, AS_DESCRIBED, *(one.name for one in out)})
     return out, blocked
@@ -171,7 +177,7 @@ def own_from_texts(box: Box, texts: Sequence[str]) -> dict[str, Fan]:
                 '"exchange 15 min every 1 h".'
             )
         timer = Timer.of([part.strip() for part in hours.split(",")], f"your schedule {quoted(text)}")
-        out[f"yours: {text.strip()}"] = replace(fans[mode], timer=timer, control=None)
+        out[f"yours: {text.strip()}"] = with_timer(fans[mode], timer)
     return out
 
 

@@ -8,7 +8,7 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
 from terralab.answers.common.difference import more_words
 from terralab.answers.common.draws import left_out_words
-from terralab.answers.common.heat_words import warmth_line
+from terralab.answers.common.heat_words import chance_words, place_words, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.optional import known
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, View, state
@@ -31,7 +31,8 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
     """What is most wrong, and all that the answer `a` (a draft) states. `careful`: the box whose cautions stand here."""
     verdict, wrong = _wrong(a, c)
     hot = too_hot_words(c.box, c.now["basking"], c.heat)
-    uneven = "" if hot else uneven_words(c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.heat, c.target)
+    uneven = "" if hot else uneven_words(c.now["airs"], {"day": a.rh_day, "night": a.rh_night}, c.target)
+    warm = (place_words(c.heat, c.now["airs"]), chance_words(c.heat))
     out = state(Kind.TITLE, f"{c.box.name}: which fan schedule?", views=EVERYWHERE)
     out += brief(
         careful,
@@ -42,10 +43,11 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
         wrong,
         a.measure_next,
         first=c.heat.hot or c.heat.cold,
-        mind=hot or uneven,
+        mind=uneven,
+        warm=(hot, *warm),
     )
     out += state(Kind.WARNING, *a.first, uneven)
-    out += state(Kind.HOT_PLACE, hot)
+    out += state(Kind.HOT_PLACE, hot, *warm)
     out += state(Kind.DO, _decision(a, c))
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(Kind.ALTERNATIVE, a.alternative)
@@ -59,7 +61,7 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
     out += state(Kind.MEASURE, f"What to measure next: {to_measure}" if to_measure else "")
     out += state(Kind.SEASONS, _by_season(c))
     if c.target is not None:
-        out += state(Kind.WANTED, f"Wanted: {target_in_words(c.target)}.")
+        out += state(Kind.WANTED, f"Wanted: {target_in_words(c.target, c.heat.wanted)}.")
     out += state(Kind.TABLE, "Side by side, in the room as described:", under=table(c), views=View.ALL)
     out += state(Kind.LEGEND, legend(c), views=View.ALL)
     out += state(Kind.TABLE, "By pane and place, in the room as described:", under=places_table(c), views=View.ALL)
@@ -106,6 +108,8 @@ def _do(a: Answer, c: Compared) -> str:
         return f"Move {c.heat.wanted.whose} to a warmer place first. Then {later}"
     if a.reachable is not False:
         return plan
+    if c.details["blocked"] and c.gap > 0.0 and (why := c.details["opening_refused"]):
+        return f"Leave it shut until it is {'cooler' if c.heat.hot else 'warmer'}: opened, {why}. {plan}"
     if c.details["blocked"] and c.gap > 0.0:
         return f"Open a vent or part of the lid first; then ask again. Until then {later}"
     lid = c.first_lid
@@ -162,7 +166,7 @@ def _wrong(a: Answer, c: Compared) -> tuple[Verdict, list[str]]:
             where = "" if room == "now" else f"{words} "
             said = " and ".join(fault.words() for fault in faults)
             return (Verdict.TOO_DRY if dry else Verdict.TOO_DAMP), [f"even so {where}{said}."]
-    return nothing_today(a.first, c.heat.wanted is not None)
+    return nothing_today(a.first, c.heat)
 
 
 def _even_so(c: Compared) -> list[str]:

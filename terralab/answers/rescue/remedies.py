@@ -51,7 +51,7 @@ class Remedy:
 
     None stands for "not within six weeks". `air_percent`: top, middle and bottom third after two weeks, typical. `draws`:
     how many of the draws ran, and why others did not. `temp_day`, `temp_night`: mean of the air [C] with it; `allowed`:
-    whether that keeps the temperatures wanted.
+    whether that keeps the temperatures wanted, and `refused` why not, as a clause.
     """
 
     name: str
@@ -63,6 +63,7 @@ class Remedy:
     temp_night: float
     allowed: bool
     kind: RemedyKind
+    refused: str = ""
 
     @property
     def until(self) -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, replace
 
 import numpy as np
@@ -13,7 +13,7 @@ from terralab.answers.common.cautions import for_box
 from terralab.answers.common.ensemble import sampled
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.seen_air import seen_air
-from terralab.answers.common.temperature import Heat, heat_of, keeps_temperature
+from terralab.answers.common.temperature import Heat, heat_measures, heat_of, why_refused
 from terralab.answers.drainage.bottoms import thirds
 from terralab.answers.rescue.remedies import DAYS, Remedy, RemedyKind, Treated, done, remedies
 from terralab.answers.rescue.words import assumed, move_out, reason_words, rescue_statements
@@ -47,12 +47,14 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
     members = whole("members", members, 2, MOST_MEMBERS)
     soggy, described = _soggy(box)
     found: list[Remedy] = []
+    warmth: dict[RemedyKind, Mapping[str, np.ndarray]] = {}
     left_out: dict[str, str] = {}
-    before = heat_of(run_job(Job(soggy, WARMTH_DAYS, accuracy="preview")))
+    before = heat_of(run_job(Job(soggy, WARMTH_DAYS, accuracy="preview")), wanted_in=box)
     tried = remedies(soggy)
     for one in tried:
         try:
-            found.append(_remedy(one, before, members))
+            remedy, warmth[one.kind] = _remedy(one, before, members, box)
+            found.append(remedy)
         except RunError as error:
             left_out[one.name] = " ".join(str(error).split())
     kept = [r for r in found if r.kind is not RemedyKind.NEW_MIX]
@@ -63,7 +65,7 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
     best = min([r for r in kept if r.allowed] or kept, key=lambda r: r.until)
     low, middle, high = best.bottom_days
     record = run_job(Job(next(one.box for one in tried if one.kind is best.kind), LOOK_DAYS))
-    seen = seen_air(record)
+    seen = seen_air(record, likely=warmth[best.kind], wanted_in=box)
     answer = Answer(
         us=speaks_us(box),
         question="rescue of soggy soil",
@@ -73,7 +75,13 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
         unit="days",
         reason=reason_words(soggy, found, best, before),
         spread={"members": members, "ran": best.draws["ran"], "failed": best.draws["failed"], "share": 0.8},
-        details={"best": best.name, "recommended": best.allowed, "start": described, "left_out": left_out},
+        details={
+            "best": best.name,
+            "recommended": best.allowed,
+            "start": described,
+            "left_out": left_out,
+            "heat_before": before.to_dict(),
+        },
         table=tuple(asdict(r) for r in found),
         assumptions=assumed(box, described),
         cautions=(move_out(found), *for_box(box, "rescue")),
@@ -90,25 +98,26 @@ def _soggy(box: Box) -> tuple[Box, str]:
         return box, "The start is wet as described."
     glass = box.enclosure if d is None else replace(box.enclosure, drainage=replace(d, level_cm=d.depth_cm))
     words = "The soil is taken as soaked to its top" + (" and the layer as full of water." if d is not None else ".")
-    return Trial.of(box, enclosure=glass, start=replace(box.start, soil="wet")), words
+    return Trial.of(box, enclosure=glass, start=box.start.with_soil("wet")), words
 
 
-def _remedy(one: Treated, before: Heat, members: int) -> Remedy:
-    """Two weeks first; six only where a member has not got there by then."""
+def _remedy(one: Treated, before: Heat, members: int, described: Box) -> tuple[Remedy, Mapping[str, np.ndarray]]:
+    """The remedy, and what its draws say of the warmth. Two weeks first; six only where a member has not got there by then."""
     for days in (LOOK_DAYS, DAYS):
         measures = {"top": _since(0), "bottom": _since(2)}
-        sample = sampled(one.box, days, measures, members=members)
+        sample = sampled(one.box, days, measures | heat_measures(wanted_in=described), members=members)
         if max(np.nanmax(sample.results[part]) for part in measures) < days:
             break
     within = lambda d: None if d >= DAYS else round(d, 2)  # noqa: E731
     spans = [tuple(within(d) for d in middle_range(sample.results[part])) for part in ("top", "bottom")]
     typical = run_job(Job(one.box, LOOK_DAYS, accuracy="preview", record_every_min=60))
     air = 100.0 * thirds(typical, typical.air_space)[-1]
-    heat = heat_of(typical)
+    heat = heat_of(typical, wanted_in=described)
     means = (round(heat.day["mean"], 1), round(heat.night["mean"], 1))
     rounded = tuple(round(float(a), 1) for a in air)
-    allowed = keeps_temperature(heat, before)
-    return Remedy(one.name, *spans, rounded, sample.counted(), *means, allowed, one.kind)
+    refused = why_refused(heat, before)
+    remedy = Remedy(one.name, *spans, rounded, sample.counted(), *means, not refused, one.kind, refused)
+    return remedy, sample.results
 
 
 def _since(third: int) -> Callable[[Record], float]:

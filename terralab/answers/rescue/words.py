@@ -52,8 +52,10 @@ def rescue_statements(
         seen.lines(" then"),
         wrong,
         first=seen.heat.hot or seen.heat.cold,
+        warm=seen.minds,
     )
     out += state(Kind.WARNING, *a.first)
+    out += state(Kind.HOT_PLACE, *seen.minds)
     out += state(Kind.DO, _headline(best))
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += _table(a, found)
@@ -201,7 +203,8 @@ def none_allowed(found: Sequence[Remedy], before: Heat) -> str:
         return f"{which} is recommended while it is this hot: bring the heat down first, then ask again."
     if before.cold:
         return f"{which} is recommended while it is this cold: warm it first, then ask again."
-    return f"{which} is recommended, since each leaves the temperatures wanted."
+    first = min((r for r in found if r.refused), key=lambda r: r.until)
+    return f"{which} is recommended, since each leaves the temperatures wanted: with {first.name}, {first.refused}."
 
 
 def _siphons_itself(box: Box) -> str:

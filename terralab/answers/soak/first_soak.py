@@ -1,4 +1,4 @@
-"""How much water on day one? From a box that stood dry to drained-moist soil: what the soil lacks and what runs past it."""
+"""How much water on day one, and at what pace? From a box that stood dry to drained-moist soil."""
 
 from __future__ import annotations
 
@@ -10,117 +10,133 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.balance import begun_as_kept, kept_dry, needed_ml
+from terralab.answers.common.balance import begun_as_kept, kept_dry
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.draws import Failure
 from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
+from terralab.answers.common.heat_words import water_words
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.no_number import without_number
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.seen_air import seen_air
+from terralab.answers.common.temperature import heat_of
+from terralab.answers.soak.checked import CHECKED_DAYS, CLOSE, SAFE_GAP_CM, checked, evaporates_l, room_below_l
+from terralab.answers.soak.pace import AT_ONCE, Course, Pace, course, depth_for, pace_for
 from terralab.answers.soak.parts import Soak
-from terralab.answers.soak.words import ASKED, SAFE_GAP_CM, reason_words, shedding, soak_statements
+from terralab.answers.soak.words import ASKED, assumed, reason_words, soak_cautions, soak_statements
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
-from terralab.describe.routine import Pour
 from terralab.describe.system import speaks_us
 from terralab.describe.trial import Trial
 from terralab.describe.wanted import soil_reason
-from terralab.errors import DescriptionError, RunError
-from terralab.quantities import quantity
+from terralab.errors import DescriptionError
+from terralab.physics.wetting import SHUT, dryness
 from terralab.simulation.before_a_run import at_start
+from terralab.simulation.dry_soil import DrySoil, dry_soil, dry_soil_inputs
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import ensemble
 from terralab.uncertainty.overrides import changed
-from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
-from terralab.units import DAY_S
+from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS, drawn_beside
+from terralab.units import HOUR_S
 from terralab.validate import whole
 
-FIRST_S = 9 * 3600.0
-EVERY_S = 3 * 3600.0
-PORTION_MM = 4.0  # mm of water a portion: a jug or so, spread over the floor (a choice)
-MOST_PORTIONS = 12
-CHECKED_DAYS = 3
-CLOSE = 0.1  # of what the soil lacked: as near as it must come to drained-moist, evaporation aside
 READS_THE_SOIL = ("pot of the mix weighed", "jar of the aggregate")
 LEAST_L = 0.005  # litres: less is no soak
 PARTS = ("dry", "moist", "past")
+SEASONS = ("now", "winter", "summer")
 
 
 @in_typical_room
 def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
-    """Litres that bring `box`, stood dry, to drained-moist soil, poured in portions; an Answer in litres.
+    """Litres that bring `box`, stood dry, to drained-moist soil, and the portions and pauses; an Answer in litres.
 
     value: the middle of `members` (2 to 8192) draws of what is uncertain about the soil, low and high the central
-    80 % of them. It is what the soil lacks, plus what runs past a dry mix into the layer below. What evaporates meanwhile
-    is left to the daily pour, so seasons do not differ. A run of three days with every number typical checks it: the
-    soil must come within 10 % of drained-moist, evaporation aside, with the water below clear of the mesh (`reachable`).
-    value is None for a box whose soil is to stay dry. details: the parts of the value, litres.
+    80 % of them. It is what the soil lacks, plus what runs past a dry mix that refuses water, plus what evaporates in the
+    hours of the soak; `seasons` differ by the last alone. `window`: portions, their size, minutes from one to the next,
+    hours in all, and after how many to siphon. What runs past may be siphoned and poured again. A run of three days with
+    every number typical checks it: the soil must come within 10 % of drained-moist, evaporation aside, with the water
+    below clear of the mesh (`reachable`). value is None for a box whose soil is to stay dry. The litres are for soil that
+    stood dry, whatever `start` says; details["lacks_now_l"] is what it lacks as it is now. details: the parts of the value,
+    litres.
     """
     needs_box(box, "first_soak")
     members = whole("members", members, 2, MOST_MEMBERS)
     if kept_dry(box):
         dry = f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
         return _none(box, None, f"Soak nothing: the soil of this box is to stay dry, {soil_reason(box)}.", dry)
-    sample = _members(box, members)
-    low, _, high = sample.range_of("litres")
-    soak = _middle(sample)
-    litres = soak.litres
-    if litres < LEAST_L:
+    typical = wetting_of(box, {})
+    if 1000.0 * typical.floor * typical.lacks < LEAST_L:
         why = "The soil lacks nothing: water stands above the mesh and it draws that up by itself."
         return _none(box, 0.0, "Soak nothing: the soil draws up the water that stands above the mesh.", why)
-    portions = _portions(box, litres)
-    typical = soak_of(box, {})
-    check = _checked(box, typical, litres, portions)
-    gap = check.gap_cm
-    near = gap is not None and gap < SAFE_GAP_CM
+    pace = pace_for(typical.soil, typical.dry_to, typical.room, typical.lacks)
+    sample = _members(box, members, pace)
+    one = _middle(sample)
+    held, past = _by_portion(typical, pace, one)
+    air = {season: evaporates_l(box, held, past, pace, season) for season in SEASONS}
+    meanwhile = {season: 0.0 if math.isnan(lost) else lost for season, lost in air.items()}
+    soak = replace(one, evaporates=meanwhile["now"])
+    # what evaporates between portions goes with the later ones
+    held = tuple(h + meanwhile["now"] * h / max(1e-30, sum(held)) for h in held)
+    check = checked(box, typical.soak(pace), soak, held, past, pace)
+    low, _, high = sample.range_of("litres")
+    ends = {
+        season: {
+            "value": round(one.litres + lost, 2),
+            "low": round(low + lost, 2),
+            "high": round(high + lost, 2),
+            "portions": pace.portions,
+            "evaporates_l": round(lost, 3),
+        }
+        for season, lost in meanwhile.items()
+    }
+    lacks_now = _lacks_now(box, soak)
+    near = check.gap_cm is not None and check.gap_cm < SAFE_GAP_CM
     seen = None if check.record is None else seen_air(check.record)
-    one = {"value": round(litres, 2), "low": round(low, 2), "high": round(high, 2), "portions": portions}
+    warmth_first = ""
+    if seen is not None and lacks_now > CLOSE * soak.lacking:  # else nothing is to be poured now
+        warmth_first = water_words(seen.heat, heat_of(run_job(Job(box, CHECKED_DAYS, accuracy="preview"))))
     answer = Answer(
         us=speaks_us(box),
         question="first soak",
-        value=one["value"],
-        low=one["low"],
-        high=one["high"],
+        value=ends["now"]["value"],
+        low=ends["now"]["low"],
+        high=ends["now"]["high"],
         unit="litres",
-        reason=reason_words(soak),
-        seasons={"winter": one, "summer": dict(one)},
-        spread=sample.spread(typical.litres),
+        reason="",
+        seasons={season: ends[season] for season in ("winter", "summer")},
+        spread=sample.spread(typical.soak(pace).litres + meanwhile["now"]),
         measure_next=measure_next(sample, "litres", "litres", READS_THE_SOIL),
         window={
-            "portions": portions,
-            "portion_ml": round(1000 * litres / portions),
-            "gap_cm": gap,
+            "portions": pace.portions,
+            "portion_ml": round(1000.0 * soak.litres / pace.portions),
+            "every_min": round(pace.every_s / 60.0),
+            "pour_min": round(pace.over_s / 60.0, 1),
+            "hours": round(pace.lasts_s / HOUR_S, 1),
+            "gap_cm": check.gap_cm,
+            "siphon_after": _siphon_after(box, past),
         },
         details={
             "dry_l": round(soak.dry, 3),
             "moist_l": round(soak.moist, 3),
             "lacking_l": round(soak.lacking, 3),
             "runs_past_l": round(soak.past, 3),
-            "evaporates_meanwhile_ml_a_day": check.evaporates_ml,
+            "evaporates_l": round(soak.evaporates, 3),
+            "fresh_l": round(soak.lacking + soak.evaporates, 3),
+            **_wetted(typical, sample, pace, soak),
+            "lacks_now_l": round(lacks_now, 3),
             "unchecked": check.unrun,
+            "warmth_first": warmth_first,
         },
-        assumptions=(
-            "The soil stood dry for months (its pores at 70 % humidity)."
-            + (
-                ""
-                if box.start.soil == "dry"
-                else f" Your description starts it {box.start.soil}; the soak is for a dry one."
-            ),
-            "Watered and drained: wetted through, then drained to rest above the mesh.",
-            f"How many portions is a choice: about {quantity('mm', 'g', PORTION_MM)} of water on the soil at a time, in at most "
-            f"{MOST_PORTIONS} portions.",
-            *(("The water below comes near the mesh: siphon between portions.",) if near else ()),
-        ),
-        cautions=(*shedding(box), *for_box(box, "soak")),
+        assumptions=assumed(box, pace),
         record=check.record,
         **({} if seen is None else seen.fields()),
         sample=sample,
         reachable=None if check.record is None else check.moist and not near,
-        sources=tuple(
-            f"{name}: {materials.get('substrates', name)['theta_s'].source}" for name, _ in box.enclosure.porous_layers
-        ),
+        sources=_sources(box),
+    )
+    answer = replace(
+        answer, reason=reason_words(answer, box), cautions=(*soak_cautions(answer, box, seen), *for_box(box, "soak"))
     )
     verdict, statements = soak_statements(answer, box, seen)
     return replace(answer, verdict=verdict, statements=statements)
@@ -128,52 +144,82 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
 
 def _none(box: Box, litres: float | None, do: str, reason: str) -> Answer:
     """The answer for a box that is not to be soaked: None litres where it is to stay dry, 0 where nothing is lacking."""
-    record = run_job(Job(begun_as_kept(box), SETTLE_DAYS))
+    record: Record = run_job(Job(begun_as_kept(box), SETTLE_DAYS))
     return without_number(box, "soak", "first soak", "litres", ASKED, do, "None.", reason, record, value=litres)
 
 
-def soak_of(box: Box, overrides: Mapping[str, float | str]) -> Soak:
-    """The parts of the soak of a box, with some uncertain numbers chosen."""
-    as_if = lambda soil: at_start(Trial.of(box, start=replace(box.start, soil=soil)), overrides)  # noqa: E731
-    dry, moist = as_if("dry"), as_if("drained-moist")
-    past = 0.0
-    if moist.has_reservoir:  # on a sealed floor it gathers at the foot of the soil, and so in it
-        past = run_past_m(moist.sheds, moist.sheds_below, moist.deep_m, dry.soil_water_m, moist.soil_water_m)
-    litres = 1000.0 * moist.floor_m2
-    return Soak(litres * dry.soil_water_m, litres * moist.soil_water_m, litres * past)
+@dataclass(frozen=True)
+class Wetting:
+    """A soil about to be soaked, as depth of water [m] over its `floor` [m2]: what it holds, what it holds when watered and
+    drained, room in its pores.
 
-
-def run_past_m(share: float, below: float, depth: float, dry: float, moist: float) -> float:
-    """Water [m] that runs past a repellent mix while it is wetted from `dry` to `moist` [m of water in `depth` m].
-
-    The run lets a share f = `share` (1 - x)^2 of each pour run past (`engine.ground.bypass`), x being the mean water
-    content over `below` [m3/m3], and the mix keeps the rest. So past = depth below integral of f / (1 - f) dx, up to
-    x = 1. No pace comes into it.
+    `keeps`: whether what runs past it comes back to it, since nothing lies below.
     """
-    if share <= 0.0 or below <= 0.0:
-        return 0.0
-    root = math.sqrt(share)
-    missing = lambda held: min(1.0 - 1e-9, max(0.0, 1.0 - held / depth / below))  # noqa: E731
-    whole = lambda y: math.atanh(root * y) / root - y  # noqa: E731
-    return depth * below * max(0.0, whole(missing(dry)) - whole(missing(moist)))
+
+    soil: DrySoil
+    dry: float
+    moist: float
+    floor: float
+    keeps: bool
+
+    @property
+    def lacks(self) -> float:
+        """What it lacks [m]."""
+        return max(0.0, self.moist - self.dry)
+
+    @property
+    def room(self) -> float:
+        """Room in its pores [m]."""
+        return max(self.lacks, self.soil.pores_m - self.dry)
+
+    @property
+    def dry_to(self) -> float:
+        """How repellent it is [-], see `physics.wetting.dryness`: a box is soaked from air-dry."""
+        return dryness(0.0, self.soil.easy)
+
+    def run(self, pace: Pace) -> Course:
+        """What it keeps and lets past, by portion, while it is given what it lacks."""
+        return course(self.soil, self.dry_to, self.room, self.poured(pace), pace)
+
+    def poured(self, pace: Pace) -> float:
+        """Depth to pour [m]."""
+        return depth_for(self.soil, self.dry_to, self.room, self.lacks, pace)
+
+    def soak(self, pace: Pace) -> Soak:
+        """The parts, litres, evaporation aside."""
+        past = 0.0 if self.keeps else math.fsum(self.run(pace).past)
+        litres = 1000.0 * self.floor
+        return Soak(litres * self.dry, litres * self.moist, litres * past)
 
 
-def _members(box: Box, members: int) -> EnsembleResults:
-    """The parts of every member's soak, litres."""
-    found = ensemble(box, members)
+def wetting_of(box: Box, overrides: Mapping[str, float | str]) -> Wetting:
+    """The soil of a box that stood dry, with some uncertain numbers chosen."""
+    as_if = lambda soil: at_start(Trial.of(box, start=box.start.with_soil(soil)), overrides)  # noqa: E731
+    dry, moist = as_if("dry"), as_if("drained-moist")
+    keeps = box.enclosure.drainage is None and not box.enclosure.drain_hole
+    return Wetting(dry_soil(box, overrides), dry.soil_water_m, moist.soil_water_m, moist.floor_m2, keeps)
+
+
+def _members(box: Box, members: int, pace: Pace) -> EnsembleResults:
+    """The parts of every member's soak at one pace, litres."""
+    found = drawn_beside(ensemble(box, members), dry_soil_inputs(box))
     parts = np.full((len(PARTS), found.size), np.nan)
+    hours = np.full(found.size, np.nan)
     failures = []
     for i, overrides in enumerate(found.overrides):
         try:
-            soak = soak_of(changed(box, overrides), overrides)
+            member = wetting_of(changed(box, overrides), overrides)
         except DescriptionError as error:  # a member that is no possible box
             failures.append(Failure(i, " ".join(str(error).split())))
             continue
+        soak = member.soak(pace)
         parts[:, i] = [getattr(soak, name) for name in PARTS]
+        hours[i] = member.soil.wets_in_s(member.dry_to, SHUT) / HOUR_S
     dry, moist, past = parts
     results = {
         "litres": np.maximum(0.0, moist - dry) + past,
         "soil holds": moist,
+        "hours to wet": hours,
         **dict(zip(PARTS, parts, strict=True)),
     }
     return fair(box, EnsembleResults(found, results, tuple(failures)))
@@ -191,42 +237,50 @@ def _middle(sample: EnsembleResults) -> Soak:
     return Soak(*(float(np.mean(sample.results[name][middle])) for name in PARTS))
 
 
-def _portions(box: Box, litres: float) -> int:
-    return int(min(MOST_PORTIONS, max(1, np.ceil(litres / (PORTION_MM * box.enclosure.soil_area_m2)))))
+def _by_portion(typical: Wetting, pace: Pace, soak: Soak) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Litres of each portion that the soil keeps, and that run past: as the typical soil shares them out."""
+    seen = typical.run(pace)
+    held, past = math.fsum(seen.held), math.fsum(seen.past)
+    kept = tuple(soak.lacking * one / max(1e-30, held) for one in seen.held)
+    return kept, tuple(soak.past * one / past if past > 0.0 else 0.0 for one in seen.past)
 
 
-@dataclass(frozen=True, eq=False)
-class _Check:
-    """What a run of the typical box with the soak shows: whether the soil is moist then, the smallest gap under the mesh
-    [cm], what evaporates [ml a day]; or why it could not be run.
-    """
-
-    record: Record | None = None
-    moist: bool = False
-    gap_cm: float | None = None
-    evaporates_ml: float | None = None
-    unrun: str = ""
+def _siphon_after(box: Box, past: tuple[float, ...]) -> int | None:
+    """After how many portions the layer is as full as it may be; None where it takes all that runs past."""
+    if box.enclosure.drainage is None:
+        return None
+    room = room_below_l(box)
+    over = np.flatnonzero(np.cumsum(past) > room + 1e-9)
+    return max(1, int(over[0])) if len(over) else None
 
 
-def _checked(box: Box, typical: Soak, litres: float, portions: int) -> _Check:
-    try:
-        record = _poured(box, litres, portions)
-    except RunError as error:
-        return _Check(unrun=error.why)  # the litres themselves need no run
-    evaporated = max(0.0, CHECKED_DAYS * float(needed_ml(record, np.arange(1, len(record.times_s)))) / 1000.0)
-    left = float(record.series["soil water ml"][-1]) / 1000.0
-    short = typical.moist - left - evaporated - max(0.0, typical.litres - litres)
-    gap = round(float(np.min(record.gap_below_mesh_cm)), 1) if record.has_reservoir else None
-    return _Check(record, short <= CLOSE * typical.lacking, gap, round(1000.0 * evaporated / CHECKED_DAYS, 1))
+def _wetted(typical: Wetting, sample: EnsembleResults, pace: Pace, soak: Soak) -> dict[str, float]:
+    """How the mix takes it: shares of the first portion and of all at once, hours to wet with their range."""
+    now = typical.run(pace)
+    at_once = course(typical.soil, typical.dry_to, typical.room, typical.poured(pace), AT_ONCE)
+    low, middle, high = sample.range_of("hours to wet")
+    takes = (1.0 - typical.soil.refuses(typical.dry_to, 0.0)) * typical.soil.takes_m_s
+    return {
+        "first_held": round(now.first_held, 3),
+        "at_once_held": round(at_once.first_held, 3),
+        "at_once_past_l": round(soak.litres * (1.0 - at_once.first_held), 2),
+        "hours_to_wet_low": round(low, 1),
+        "hours_to_wet": round(middle, 1),
+        "hours_to_wet_high": round(high, 1),
+        "takes_mm_h": round(1000.0 * HOUR_S * takes, 1),
+        "still_refuses": round(typical.soil.refuses(typical.dry_to, pace.lasts_s), 3),
+    }
 
 
-def _poured(box: Box, litres: float, portions: int) -> Record:
-    """A run of three days with the portions on the first."""
-    each = 1000.0 * litres / portions
-    every = float(int(min(EVERY_S, (DAY_S - FIRST_S) / portions)))
-    pours = tuple(
-        Pour(time_s=FIRST_S + i * every, amount_ml=each, over_min=max(5.0, each / 100.0), every_days=365)
-        for i in range(portions)
-    )
-    routine = replace(box.routine, pours=pours, siphons=())
-    return run_job(Job(Trial.of(box, start=replace(box.start, soil="dry"), routine=routine), CHECKED_DAYS))
+def _lacks_now(box: Box, soak: Soak) -> float:
+    """What the soil lacks as the box is described [litres]."""
+    now = at_start(box)
+    return min(soak.lacking, max(0.0, soak.moist - 1000.0 * now.floor_m2 * now.soil_water_m))
+
+
+def _sources(box: Box) -> tuple[str, ...]:
+    found = []
+    for name, _ in box.enclosure.porous_layers:
+        entry = materials.get("substrates", name)
+        found += [entry[prop].source for prop in ("theta_s", "refuses_dry", "wetting_hours") if prop in entry]
+    return tuple(dict.fromkeys(found))

@@ -1,8 +1,8 @@
 """Can watering reach the humidity wanted, and if not, what can: the lid, the fan, moss, the room.
 
-Only what keeps air, ground and glass inside the temperatures wanted is named, and the lid's mesh is never to be covered
-where a hot lamp or heater stands over or under it, nor is water sprayed while that is on. What is said to reach the
-band is shown inside it.
+Only what keeps air, ground and glass inside the temperatures wanted is named, and what is no worse for them in winter
+and summer. The lid's mesh is never to be covered where a hot lamp or heater stands over or under it, nor is water
+sprayed while that is on. What is said to reach the band is shown inside it.
 """
 
 from __future__ import annotations
@@ -16,13 +16,14 @@ from terralab import wording
 from terralab.answers.common.at_the_lid import hours_for_spraying, lid_words
 from terralab.answers.common.balance import kept_dry, with_pour
 from terralab.answers.common.humidity_target import REACHES, humidity, shortfall
-from terralab.answers.common.temperature import Heat, degrees, heat_of, keeps_temperature
+from terralab.answers.common.temperature import Heat, degrees, heat_of, keeps_temperature, why_refused, worse_than
 from terralab.answers.fans.schedules import COVERED
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.enclosure import LEAST_AIR_CM, Cover
 from terralab.describe.hot import hot_at_lid, hot_words
 from terralab.describe.routine import Spray
-from terralab.describe.trial import covered_lid
+from terralab.describe.seasons import SEASONS
+from terralab.describe.trial import covered_lid, opened_a_little
 from terralab.errors import TerralabError, TerralabWarning
 from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_many
@@ -143,6 +144,7 @@ class _Tried:
     seen: dict
     heat: Heat
     allowed: bool
+    trial: Trial | None = None
 
     def said(self) -> str:
         return (
@@ -151,15 +153,15 @@ class _Tried:
         )
 
 
-def _tried(trials: list[Trial], target: HumidityTarget, before: Heat) -> list[_Tried]:
+def _tried(trials: list[Trial], target: HumidityTarget, before: Heat, described: Box) -> list[_Tried]:
     jobs = [Job(one.box, DAYS, overrides={"room.humidity": one.points}, accuracy="preview") for one in trials]
     out = []
     for trial, record in zip(trials, run_many(jobs, failed="none"), strict=True):
         if record is None:  # what cannot be run, such as a box that heats past all bounds, is nothing to recommend
             continue
         seen = humidity(record, record.rows(DAYS - 1, DAYS), target)
-        heat = heat_of(record, record.rows(1, DAYS))
-        out.append(_Tried(trial.way, trial.words, shortfall(seen, target), seen, heat, True))
+        heat = heat_of(record, record.rows(1, DAYS), described)
+        out.append(_Tried(trial.way, trial.words, shortfall(seen, target), seen, heat, True, trial))
     # held against the box as it is in a run of the same kind, where there is one
     alike = next((one.heat for one in out if one.way is Way.NOTHING), before)
     return [replace(one, allowed=keeps_temperature(one.heat, alike)) for one in out]
@@ -169,7 +171,7 @@ def _with_and_without(
     poured: Box, trials: list[Trial], target: HumidityTarget, now: _Tried
 ) -> tuple[_Tried, list[_Tried]]:
     """The box without a lever, run as short and as roughly as the levers are (else as it is known, `now`), and the levers."""
-    ran = _tried([Trial(Way.NOTHING, "", poured), *trials], target, now.heat)
+    ran = _tried([Trial(Way.NOTHING, "", poured), *trials], target, now.heat, poured)
     as_it_is = next((one for one in ran if one.way is Way.NOTHING), now)
     return as_it_is, [one for one in ran if one.way is not Way.NOTHING]
 
@@ -205,7 +207,7 @@ def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[b
     stays = _stays(box) if hot else ""
     water = [one for one in tried if one.way is Way.WATER]
     others = [one for one in tried if one.way is not Way.WATER]
-    enough = next((one for one in water if abs(one.gap) <= REACHES and one.allowed), None)
+    enough, _ = _first_for_all_seasons([one for one in water if abs(one.gap) <= REACHES and one.allowed], before)
     if enough is not None:
         wet = f"More watering can reach it ({enough.said()}), at the price of wet surfaces."
         drier = [one for one in others if abs(one.gap) <= REACHES]
@@ -252,17 +254,52 @@ def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
     if not allowed:
         if before.heat.hot:
             return "No other lever is named, as it is too hot with each of them: bring the heat down first, then ask again."
-        return "No other lever is named, since each of them leaves the temperatures wanted."
+        nearest = min(tried, key=lambda one: abs(one.gap))
+        why = why_refused(nearest.heat, before.heat)
+        return (
+            f"No other lever is named, since each of them leaves the temperatures wanted: with {nearest.words}, {why}."
+        )
     allowed = [one for one in allowed if abs(one.gap) <= abs(before.gap) - HELPS]
     if not allowed:
-        opened = "" if box.enclosure.openings or before.gap < 0.0 else "; open it a little"
-        return f"None of the levers tried helps{opened}."
+        return "None of the levers tried helps."
     reached = [one for one in allowed if abs(one.gap) <= REACHES]
-    best = reached[0] if reached else min(allowed, key=lambda one: abs(one.gap))
+    others = sorted((one for one in allowed if one not in reached), key=lambda one: abs(one.gap))
+    best, refused = _first_for_all_seasons([*reached, *others], before)
+    if best is None:
+        return f"No lever is named: {refused}."
     never = " Never cover a lid under a hot lamp." if best.way is Way.COVER else ""
-    if reached:
+    if abs(best.gap) <= REACHES:
         return f"{lead} {best.said()}.{never}"
     return f"{lead} {best.said()}, still {wording.points(best.gap)} too {'dry' if best.gap < 0 else 'damp'}.{never}"
+
+
+def _first_for_all_seasons(levers: list[_Tried], before: _Tried) -> tuple[_Tried | None, str]:
+    """The first lever with which the box is no worse off in warmth in winter and summer; else None, and why the first is refused."""
+    refused = ""
+    for lever in levers:
+        why = "" if lever.trial is None or before.trial is None else _refused(lever.trial, before.trial)
+        if not why:
+            return lever, ""
+        refused = refused or f"with {lever.words}, {why}"
+    return None, refused
+
+
+def _refused(trial: Trial, now: Trial) -> str:
+    """In which season a lever makes the box worse off in warmth, and how, as a clause; "" where in none."""
+    for season in SEASONS[1:]:
+        jobs = [
+            Job(one.box, DAYS, season, overrides={"room.humidity": one.points}, accuracy="preview")
+            for one in (trial, now)
+        ]
+        after, before = run_many(jobs, failed="none")
+        if before is None:
+            continue
+        if after is None:
+            return f"in {season} it could not be run"
+        rows = after.rows(1, DAYS)
+        if why := worse_than(heat_of(after, rows, now.box), heat_of(before, rows)):
+            return f"in {season} {why}"
+    return ""
 
 
 def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bool, str]:
@@ -283,11 +320,13 @@ def _drier(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[bo
                 trials.append(Trial(Way.COVER, f"covering only {100 * share:.0f} % of {lid_words(box)}", less))
             else:
                 trials.append(Trial(Way.OTHER, "taking the cover off the lid", less))
+    if not box.enclosure.openings and not hot_at_lid(box):
+        trials.append(Trial(Way.OTHER, "a tenth of the lid open, with mesh over it", opened_a_little(poured)))
     trials.append(Trial(Way.OTHER, "a room 15 points drier", poured, -15.0))
     before, tried = _with_and_without(poured, trials, target, now)
     water = [one for one in tried if one.way is Way.WATER]
     damper = "It is damper than the band with this watering;"
-    enough = next((one for one in water if abs(one.gap) <= REACHES and one.allowed), None)
+    enough, _ = _first_for_all_seasons([one for one in water if abs(one.gap) <= REACHES and one.allowed], before)
     if enough is not None:
         return True, f"{damper} less spraying and pouring brings it down ({enough.said()})."
     if over := next((one for one in water if one.gap < 0.0 and one.allowed), None):

@@ -24,7 +24,7 @@ from terralab.answers.common.balance import (
 )
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.ensemble import EnsembleResults
-from terralab.answers.common.heat_words import first_lines, heat_fields
+from terralab.answers.common.heat_words import first_lines, heat_fields, water_words
 from terralab.answers.common.humidity_target import hours, humidity, shortfall, target_of
 from terralab.answers.common.light import light_of
 from terralab.answers.common.measure_next import measure_next
@@ -48,6 +48,7 @@ from terralab.simulation.simulate import Job, run_job, run_many
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
 from terralab.validate import whole
 
+AS_IT_IS_DAYS = 4  # of the run that shows how warm the box is with the routine as described
 WINDOW_DAYS = 60
 WATCHED_FROM = 20  # days: the window is judged from here to the end
 SIPHONS_A_WEEK = 1
@@ -71,7 +72,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     rows = record.rows(SEEN_FROM, SHOWN_DAYS)
     seen = humidity(record, rows, target)
     seasons = {season: _season(box, season, members) for season in ("winter", "summer")}
-    heat = heat_of(record, rows)
+    heat = heat_of(record, rows).with_likely(sample.results)
     first = first_lines(box, heat, {season: s.pop("judged") for season, s in seasons.items()})
     window = _window(box, ml)
     reachable, alternative, gap = None, "", 0.0
@@ -100,7 +101,11 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         measure_next=measure_next(sample, "pour", "ml a day", weighed=error_of_weighing(box, sample)),
         reachable=reachable,
         alternative=alternative,
-        details={**places.to_dict(), "light": light_of(box, sample.ensemble)},
+        details={
+            **places.to_dict(),
+            "light": light_of(box, sample.ensemble),
+            "warmth_first": water_words(heat, heat_of(run_job(Job(box, AS_IT_IS_DAYS, accuracy="preview")))),
+        },
         budget_ml_per_day=budget,
         assumptions=assumptions,
         sources=sources_of(box),
@@ -122,7 +127,8 @@ def _season(box: Box, season: str, members: int) -> dict[str, object]:
     found = recommended(box, season, members)
     record = shown_run(box, season, members)
     rows = record.rows(SEEN_FROM, SHOWN_DAYS)
-    seen, heat = humidity(record, rows, target_of(box)[0]), heat_of(record, rows)
+    seen = humidity(record, rows, target_of(box)[0])
+    heat = heat_of(record, rows).with_likely(found.sample.results)
     return {
         "value": found.ml,
         "low": found.low,
@@ -184,6 +190,11 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         "too_wet_unpoured": not airy,
         "most_airy": most,
     }
+
+
+def too_wet_unpoured(box: Box) -> bool:
+    """Whether a box that is poured on no more gets too wet all the same, so that something else has to be done first."""
+    return not _verdicts(box, [0.0])[0][1]
 
 
 def _keeps(box: Box) -> str:

@@ -27,9 +27,12 @@ LEAST_ML = 0.5  # less is said as nothing
 
 def first_drain(a: Answer) -> str:
     """What goes before any pour of the daily-water answer `a`, where it is too wet even without one; "" elsewhere."""
-    if not a.window.get("too_wet_unpoured"):
-        return ""
-    how = "draw off the water below" if a.record.has_reservoir else "let the soil drain"
+    return drain_words(a.record.has_reservoir) if a.window.get("too_wet_unpoured") else ""
+
+
+def drain_words(has_reservoir: bool) -> str:
+    """What goes before any pour where it is too wet even without one."""
+    how = "draw off the water below" if has_reservoir else "let the soil drain"
     return f"Pour nothing yet: it is too wet even without a pour. First {how} (terralab rescue)"
 
 
@@ -38,7 +41,8 @@ def water_statements(
 ) -> tuple[Verdict, tuple[Statement, ...]]:
     """What is most wrong, and all that the answer `a` (a draft) states. `gap`: points outside what is wanted."""
     hot = seen.hot(heat)
-    uneven = "" if hot else seen.uneven({"day": a.rh_day, "night": a.rh_night}, heat)
+    uneven = "" if hot else seen.uneven({"day": a.rh_day, "night": a.rh_night})
+    warm = seen.warm(heat)
     outside = outside_words({"day": a.rh_day, "night": a.rh_night}, target)
     verdict, wrong = _wrong(a, box, heat, gap, outside)
     out = state(Kind.TITLE, f"{box.name}: how much water a day?", views=EVERYWHERE)
@@ -51,11 +55,14 @@ def water_statements(
         wrong,
         a.measure_next if a.high >= LEAST_ML else (),
         first=heat.hot or heat.cold,
-        mind=hot or uneven,
+        mind=uneven,
+        warm=(hot, *warm),
     )
     out += state(Kind.WARNING, *a.first, uneven)
-    out += state(Kind.HOT_PLACE, hot)
-    out += state(Kind.DO, _pour(a, box), DRY_NOW if _soak_first(box) and not first_drain(a) else "")
+    out += state(Kind.HOT_PLACE, hot, *warm)
+    out += state(
+        Kind.DO, a.details["warmth_first"], _pour(a, box), DRY_NOW if _soak_first(box) and not first_drain(a) else ""
+    )
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(
         Kind.SURE,
@@ -71,7 +78,7 @@ def water_statements(
     out += seen.statements()
     out += state(Kind.LIGHT, light_words(box, a.details["light"]))
     if target is not None:
-        out += state(Kind.WANTED, _wanted(a, target))
+        out += state(Kind.WANTED, _wanted(a, target, heat))
         out += state(Kind.ALTERNATIVE, a.alternative)
     out += state(Kind.SEASONS, f"By season: {'; '.join(_season(name, s) for name, s in a.seasons.items())}.")
     out += state(Kind.DRAWS, *(left_out_words(s["draws"], f"draws in {name}") for name, s in a.seasons.items()))
@@ -88,6 +95,8 @@ def _soak_first(box: Box) -> bool:
 def _do(a: Answer, box: Box) -> str:
     """What to do, for the short screen."""
     pour = f"Pour {ml(a.value)} a day, all over the soil." if a.value >= LEAST_ML else "Pour nothing on the soil."
+    if a.details["warmth_first"]:
+        pour = f"{a.details['warmth_first']} Then: {pour}"
     if wait := first_drain(a):
         return f"{wait}. Then: {pour}"
     most = a.window["most_airy"]
@@ -104,7 +113,7 @@ def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[V
         return Verdict.NOTHING_WORKS, [f"no daily pour works for {a.window['days']} days: {a.window['why']}."]
     if outside:
         return (Verdict.TOO_DRY if gap < 0 else Verdict.TOO_DAMP), [outside, *clauses(a.alternative)]
-    return nothing_today(a.first, heat.wanted is not None)
+    return nothing_today(a.first, heat)
 
 
 def _pour(a: Answer, box: Box) -> str:
@@ -143,10 +152,10 @@ def _air(a: Answer) -> str:
     return f"Humidity then: {', '.join(parts)}."
 
 
-def _wanted(a: Answer, target: HumidityTarget) -> str:
+def _wanted(a: Answer, target: HumidityTarget, heat: Heat) -> str:
     h = a.hours_in_target
     return (
-        f"Wanted: {target_in_words(target)}. Hours a day inside: {h['day inside']:.1f} of the day, {h['night inside']:.1f} of "
+        f"Wanted: {target_in_words(target, heat.wanted)}. Hours a day inside: {h['day inside']:.1f} of the day, {h['night inside']:.1f} of "
         f"the night (too dry {h['day too dry'] + h['night too dry']:.1f}, too damp "
         f"{h['day too damp'] + h['night too damp']:.1f})."
     )
