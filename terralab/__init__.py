@@ -15,7 +15,10 @@ Ask about it
     daily_water, first_soak         how much water a day; how much on the first day
     fan_schedules                   when fans run, how far the lid is covered
     drainage                        how deep the layer under the soil, when to siphon
+    mister                          an automatic watering: bursts, hours, switch, tank
     rescue, away                    days until soggy soil has air; days without a keeper
+    forecast                        the next weeks if one goes on as now
+    fails                           what if a device fails: hours until danger, alarms, floods
     all_answers                     everything at once, with a plan of the week
     difference                      how far two answers of daily_water lie apart
     sensitivities                   which uncertain numbers decide
@@ -23,6 +26,8 @@ Ask about it
 
 Run it
     simulate                        one run, a Record
+    Event                           what differs for a while, or happens once, in a run
+    Start, Reading                  how a box stands at the start, by what was measured
     run_many, Job                   many runs, on this machine or a cluster
     Record                          series, soil by depth, budgets of water and heat; a table of them
 
@@ -52,13 +57,18 @@ from terralab.answers import (
     daily_water,
     difference,
     drainage,
+    fails,
     fan_schedules,
     first_soak,
+    forecast,
+    mister,
     rescue,
     sensitivities,
 )
 from terralab.describe.box import Box
+from terralab.describe.events import Event
 from terralab.describe.files import demos, dumps, load, loads, save
+from terralab.describe.start import Reading, Start
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, UnknownName
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many, simulate
@@ -72,11 +82,14 @@ __all__ = [
     "Box",
     "Column",
     "DescriptionError",
+    "Event",
     "ExponentialSoil",
     "Job",
+    "Reading",
     "Record",
     "RunError",
     "Soil",
+    "Start",
     "TerralabError",
     "TerralabWarning",
     "UnknownName",
@@ -88,11 +101,14 @@ __all__ = [
     "difference",
     "drainage",
     "dumps",
+    "fails",
     "fan_schedules",
     "first_soak",
+    "forecast",
     "load",
     "loads",
     "materials",
+    "mister",
     "rescue",
     "run_many",
     "save",

@@ -10,7 +10,8 @@ from terralab.answers.drainage.bottoms import OVER_MM, over_ml, wick_cm2
 from terralab.answers.drainage.sizing import fill_litres
 from terralab.answers.drainage.weight import weight
 from terralab.answers.fans.fresh_air import sources
-from terralab.answers.soak.first_soak import _portions
+from terralab.answers.soak.first_soak import wetting_of
+from terralab.answers.soak.pace import pace_for
 from terralab.describe import Box, Ground, Plants
 from tests.keepers import keepers_box
 
@@ -40,8 +41,11 @@ def test_half_the_floor_without_soil_is_half_of_what_soil_holds_weighs_and_breat
     assert over_ml(whole) == pytest.approx(1000.0 * OVER_MM * box.enclosure.floor_area_m2)
     assert over_ml(half) == pytest.approx(0.5 * over_ml(whole))
     assert wick_cm2(half) <= 0.56 * wick_cm2(whole)  # both to one figure
-    for litres in (1.0, 4.0, 9.0):
-        assert _portions(half, litres) == _portions(whole, 2.0 * litres)
+    wets, by_half = (wetting_of(one, {}) for one in (whole, half))
+    assert by_half.lacks == pytest.approx(wets.lacks)
+    assert by_half.floor == pytest.approx(0.5 * wets.floor)
+    paces = {pace_for(one.soil, one.dry_to, one.room, one.lacks).portions for one in (wets, by_half)}
+    assert len(paces) == 1
     under, above = (fill_litres(one) for one in (whole, half))
     assert above == pytest.approx([0.5 * litres for litres in under], rel=0.05)
 

@@ -84,3 +84,18 @@ def test_the_plan_shows_the_most_a_thermostat_may_have(set_point: float, too_hig
     assert warned == too_high
     assert ("thermostat at 28 °C at most (yours says 60 °C)" in plan["Heater: panel"]) == too_high
     assert ("temperature below" in plan["Heater: panel"]) != too_high
+
+
+def test_a_heater_that_heats_the_night_is_named_before_a_lamp_that_is_off_then() -> None:
+    """Days are as wanted, nights too hot: the thermostat of the heater is the cause, not the spot that burns at noon."""
+    spot = {"name": "spot", "kind": "incandescent or halogen spot", "power": "20 W", "timer": ["11:00-13:00"]}
+    box = heated(27.0).change(**{"routine.lamps": [spot], "enclosure.openings.lid.covered": 0.0})
+    wanted = temperatures_wanted(box)
+    heat = warmth(box, wanted.day_high, wanted.day_high)
+    assert heat.hot
+    (line,) = (one for one in first_lines(box, heat) if one.now)
+    assert 'let "panel" rest by night' in line
+    assert line.index('"panel"') < line.index('"spot"')
+    assert '"panel"' in line.short[1]
+    by_day = next(one for one in first_lines(box, warmth(box, wanted.day_high + 4.0, wanted.night_high)) if one.now)
+    assert "by night, or" not in by_day

@@ -14,7 +14,7 @@ from matplotlib.text import Text
 
 import terralab as tl
 from terralab import show
-from terralab.answers.away.words import away_statements, dries_cell
+from terralab.answers.away.words import longest_cell, longest_words, season_words
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.statement import Kind
 from terralab.answers.common.words import amount_span
@@ -289,12 +289,22 @@ def test_the_first_day_is_one_number(faces: Faces) -> None:
 
 
 def test_the_absence_is_one_number(faces: Faces) -> None:
+    """Page, table of seasons, picture and data say the same days and the same chances."""
     found = faces.answers.away
-    for season in ROOMS:
-        for one in away_statements(faces.answers.box, season, found[season]):
-            assert one.said().partition(": ")[2] in faces.page
-    if found["now"].top_dries is not None:
-        assert faces.rows["Top of the soil dry, unwatered"] == [dries_cell(found[s].top_dries) for s in ROOMS]
+    for season in ROOMS[1:]:
+        assert said(season_words(found[season])).partition(": ")[2] in faces.page
+    now = found["now"]
+    assert faces.rows["Left alone and out of danger, 90 of 100"] == [longest_cell(found[s]) for s in ROOMS]
+    assert faces.page.count(said(longest_words(now))) >= 2
+    (table,) = now.of_kind(Kind.TABLE)
+    for line in (now.of_kind(Kind.DO)[-1].said(), *(said(line) for line in table.under)):
+        assert line.partition(": ")[2] in faces.page
+    drawn = written(show.away_picture(now))
+    data = json.loads(now.json())
+    for which in ("as_asked", "prepared"):
+        share = data["details"]["by_day"][which]["as with you there"][-1]
+        assert share == data["details"]["chances"][which]["as with you there"]
+        assert f"{100 * share:.0f}" in drawn
 
 
 def test_two_pours_on_one_page_are_told_apart(faces: Faces) -> None:

@@ -14,6 +14,7 @@ import terralab as tl
 from terralab.answers.common.airs import airs_of, airs_words, apart, differs, uneven_words
 from terralab.answers.common.brief import COLUMNS, MOST_LINES, air_lines, brief
 from terralab.answers.common.glass import Fogged, fogged_panes, fogged_words
+from terralab.answers.common.heat_words import place_words
 from terralab.answers.common.seen_places import seen_places
 from terralab.answers.common.statement import Kind, View
 from terralab.answers.common.surfaces import hottest_of, surfaces_of, too_hot_words
@@ -137,7 +138,7 @@ def test_an_air_outside_what_is_wanted_is_told_though_the_mix_is_inside(seed: in
         zone: {part: {"rh": mix[part]["mean"] + sign * off[part], "c": 22.0} for part in mix}
         for zone, sign in (("below", 1), ("above", -1))
     }
-    text = said(uneven_words(airs, mix, heat_at(22.0, 22.0), WANTED))
+    text = said(uneven_words(airs, mix, WANTED))
 
     def outside(value: float, part: str) -> bool:
         low, high = getattr(WANTED, f"{part}_low"), getattr(WANTED, f"{part}_high")
@@ -154,13 +155,17 @@ def test_an_air_outside_what_is_wanted_is_told_though_the_mix_is_inside(seed: in
 
 
 def test_an_air_that_is_too_warm_is_told_though_the_mix_is_not() -> None:
-    air = lambda c: {part: {"rh": 80.0, "c": c} for part in ("day", "night")}  # noqa: E731
-    rh = {part: {"mean": 80.0} for part in ("day", "night")}
-    text = said(uneven_words({"below": air(21.0), "above": air(27.0)}, rh, heat_at(24.0, 22.0), WANTED))
-    assert text.startswith("Mind: above it is 80 % at 27.0 °C by")
-    assert "too warm" in text
-    assert uneven_words({"below": air(21.0), "above": air(23.0)}, rh, heat_at(22.0, 22.0), WANTED) == ""
-    assert uneven_words({"whole": air(30.0)}, rh, heat_at(22.0, 22.0), WANTED) == ""
+    def told(below: float, above: float) -> str:
+        course = {part: np.full(96, 0.5 * (below + above)) for part in ("air", "ground", "glass")}
+        course |= {"below": np.full(96, below), "above": np.full(96, above)}
+        air = {part: {"rh": 80.0} for part in ("day", "night")}
+        heat = judged(course, np.repeat([True, False], 48), FROGS)
+        return said(place_words(heat, {"below": air, "above": air}))
+
+    assert told(21.0, 27.0).startswith("Mind: above it is 80 % at 27.0 °C by night, too hot")
+    assert told(19.0, 22.0).startswith("Mind: below it is 80 % at 19.0 °C by day, too cold")
+    assert told(21.0, 23.0) == ""
+    assert told(32.0, 32.0) == "", "what is wrong with all the air is said of all the air"
 
 
 def test_the_short_screen_keeps_its_twelve_lines_with_such_a_warning() -> None:
@@ -171,6 +176,13 @@ def test_the_short_screen_keeps_its_twelve_lines_with_such_a_warning() -> None:
         out = brief(box, "water", "Pour 120 ml.", "80 of 100.", air_lines({}, heat, WANTED), wrong, mind=mind)
         shown = [line for one in out for line in lines(one.said(), COLUMNS - 1, "  ", "    ")]
         assert len(shown) <= MOST_LINES - 2
+        warm = "Mind: above it is 61 % at 30.3 °C by night, too hot (wanted 22 to 28 °C)."
+        out = brief(
+            box, "water", "Pour 120 ml.", "80 of 100.", air_lines({}, heat, WANTED), wrong, mind=mind, warm=(warm,)
+        )
+        shown = [line for one in out for line in lines(one.said(), COLUMNS - 1, "  ", "    ")]
+        assert len(shown) <= MOST_LINES - 2
+        assert warm in [one.said() for one in out], "where animals sit too hot or too cold is never left out"
     assert mind in [one.said() for one in brief(box, "water", "Pour.", "", [], ["short."], mind=mind)]
 
 
@@ -231,6 +243,7 @@ def test_a_measured_basking_place_outranks_the_computed_one(furnished: tl.Record
     assert too_hot_words(furnished.box, None, heat) == ""
 
 
+@pytest.mark.slow  # keepers' boxes with hides and basking places are checked so too
 def test_a_furnished_box_is_answered_in_both_systems() -> None:
     """All that its water and its fans state, short and long, in metric and US units; and both warn of too hot a place."""
     box = tl.load("tall-glen").change(**{"enclosure.hide": HIDE, "enclosure.basking": SPOT})

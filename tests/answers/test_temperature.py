@@ -108,8 +108,33 @@ def test_nothing_is_judged_where_nothing_is_wanted() -> None:
     heat = judged(course(35, 30), DAY, None)
     assert heat.verdict is Verdict.UNKNOWN
     assert not heat.hot
-    assert first_lines(tl.load("moss-jar").change(group=""), heat) == ()
-    assert temperatures_wanted(tl.load("moss-jar").change(group="")) is None
+    nobody = tl.load("dry-ledge").change(group="")
+    assert first_lines(nobody, heat) == ()
+    assert temperatures_wanted(nobody) is None
+
+
+@pytest.mark.parametrize(
+    ("demo", "changes", "by"),
+    [
+        ("moss-jar", {}, "mosses"),
+        ("fern-hollow", {}, "ferns"),
+        ("fern-hollow", {"enclosure.plants.kind": "spikemosses"}, None),
+        ("fern-hollow", {"enclosure.cover.material": "sheet moss"}, "ferns and mosses"),
+        ("dry-ledge", {}, None),
+    ],
+)
+def test_where_no_animal_is_named_the_plants_are_asked(demo: str, changes: dict, by: str | None) -> None:
+    """Their bands are those of the table; nothing is made up for plants that have none."""
+    w = temperatures_wanted(tl.load(demo).change(group="", **changes))
+    if by is None:
+        assert w is None
+        return
+    assert w.by_plants == by
+    assert w.whose == "these plants"
+    bands = [materials.get("groups", name) for name in by.split(" and ")]
+    assert w.day_low == max(band.typical("temp_low") for band in bands)
+    assert w.day_high == min(band.typical("temp_high") for band in bands)
+    assert w.most == min(band.typical("temp_most") for band in bands)
 
 
 def test_the_gate() -> None:
@@ -376,7 +401,9 @@ def test_the_bands_of_humid_groups_are_read_by_the_answers(group: str) -> None:
         ({"room.summer": {"temperature": "30 C", "humidity": "50 %"}}, "the summer room has 30 °C, and 28 °C is the very most"),
         ({"routine.heaters.panel.control.set_point": "60 C"}, r'the thermostat of "panel" is set to 60 °C'),
         ({"routine.heaters.panel.control.set_point": "29 C"}, "28 °C is the very most for rainforest-floor small frogs"),
-        ({"group": "", "routine.heaters.panel.control.set_point": "45 C"}, "no animal group of the tables bears more"),
+        ({"group": "", "routine.heaters.panel.control.set_point": "45 C"}, "30 °C is the very most for its ferns"),
+        ({"group": "", "enclosure.plants": None, "routine.heaters.panel.control.set_point": "45 C"},
+         "no animal group of the tables bears more"),
         ({"routine.heaters.panel.control.on": "above"}, "switches on when it is too warm"),
         ({"routine.heaters.panel.place": "lid"}, r'a hot lamp or heater \("panel"\) is at the lid'),
         (

@@ -53,6 +53,9 @@ QUESTIONS = {
     "drainage": lambda box: tl.drainage(box, members=4, pour_members=4),
     "fans": lambda box: tl.fan_schedules(box, members=4, pour_members=4),
     "rescue": lambda box: tl.rescue(box, members=4),
+    "forecast": lambda box: tl.forecast(box, 14, members=16, pour_members=4),
+    "mister": lambda box: tl.mister(box, members=4),
+    "fails": lambda box: tl.fails(box, ("now",), members=2),
 }
 
 

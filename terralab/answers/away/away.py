@@ -1,96 +1,151 @@
-"""How long does the box do without watering? Nobody pours or sprays; timers go on."""
+"""How long can the box be left alone, and what is worth preparing? Every draw goes on from the same last day at home."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
-from terralab.answers.common.balance import DRY_HEAD_M, kept_dry, top_suction_m, with_pour
-from terralab.answers.common.ensemble import sampled
-from terralab.answers.common.humidity_target import humidity, is_day, target_of
+from terralab.answers.away.absence import AT_END, HORIZON, SURE, Absence, Branch, end_rows, names_of, needs_days
+from terralab.answers.away.judged import Tried, chances_of, courses_of, together, tried_all
+from terralab.answers.away.preparations import Visit, drinks_ml_a_day, visits_on, visits_plan
+from terralab.answers.away.words import assumed, away_statements, reason_words
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.cautions import for_box
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
-from terralab.describe.box import Box, HumidityTarget
+from terralab.answers.common.seen_air import seen_air
+from terralab.answers.common.temperature import HEAT_MEASURES
+from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
-from terralab.describe.trial import Trial
-from terralab.simulation.record import Record
+from terralab.describe.seasons import room_of
+from terralab.describe.system import speaks_us
+from terralab.errors import TerralabError, quoted
 from terralab.uncertainty.sampling import MOST_MEMBERS
 from terralab.validate import whole
 
-DAYS = 60  # the longest absence looked at
+DAYS, MOST_DAYS = 14, 60
 MEMBERS = 16
-LATER_DAY = 14  # the day whose humidity is told
-Range = tuple[float, float, float]
-
-
-@dataclass(frozen=True)
-class Away:
-    """What becomes of a box without pouring and spraying: (low, middle, high) each, middle and 80 % of the members.
-
-    `top_dries`: days until the top 2 cm suck harder than 1 m, an end None where that takes over 60 days; None as a whole
-    for a box that is held dry. `rh_day` and `rh_night`: mean humidity [%] after two weeks, `temp_day` and `temp_night`:
-    mean temperature of the air [deg C] then; the same with `_end`: on day 60. That nothing was
-    seen to dry in 60 days is no promise for longer, and `away.words.not_counted` says what these days leave out.
-    `draws`: how many were drawn and ran, and why others did not.
-    """
-
-    top_dries: tuple[float | None, float | None, float | None] | None
-    rh_day: Range
-    rh_night: Range
-    temp_day: Range
-    temp_night: Range
-    rh_day_end: Range
-    rh_night_end: Range
-    temp_day_end: Range
-    temp_night_end: Range
-    draws: Mapping[str, Any] = field(default_factory=dict)
 
 
 @in_typical_room
-def away(box: Box, season: str = "now", members: int = MEMBERS) -> Away:
-    """How long `box` does without a keeper in the room of `season` ("now", "winter" or "summer"), as an `Away`.
+def away(
+    box: Box,
+    days: int = DAYS,
+    season: str = "now",
+    visits: Sequence[int] = (),
+    *,
+    prepare: bool = True,
+    members: int = MEMBERS,
+) -> Answer:
+    """How `box` fares while nobody is there for `days` (1 to 60) in the room of `season`, and what is worth preparing.
 
-    Pours and sprays stop; misters, lamps, heaters and fans go on by their timers. `members` (2 to 8192) draws of
-    everything uncertain. Raises TerralabError for bad input, RunError when the box cannot be run.
+    It begins with the soil as it is now, and lives two days of the routine as described. Then no hand pours, sprays, siphons,
+    opens a door or fills dish and tank, while timers go on. `visits`: days of the absence, counted from 1, on which a
+    helper comes; how much that helper pours is worked out. value, low, high: days until the first thing is dangerous
+    or has run dry (None: not within the days that were run, `details["run_days"]`). details: "chances", the shares of
+    the draws, 0 to 1, out of each danger, in the band, and with air no worse than while the keeper was there, "as_asked" and
+    "prepared"; "days_until" by thing; "gap_cm" under the mesh on return; "visits"; "by_day", the chances day by day. window: "longest_days",
+    for which nine in ten draws stay out of danger, and the same "prepared". table: everything that can be prepared, the most worth
+    doing first. `prepare`: False leaves that out. `members` (2 to 8192): draws of everything uncertain.
+    Raises TerralabError for bad input, RunError when the box cannot be run.
     """
     needs_box(box, "away")
+    days = needs_days("days", days, MOST_DAYS)
+    room_of(box, season)
+    asked_days = _visit_days(visits, days)
+    if not isinstance(prepare, bool):
+        raise TerralabError(f"prepare must be True or False; {quoted(prepare)} was given.")
     members = whole("members", members, 2, MOST_MEMBERS)
-    target, _ = target_of(box)
-    alone = with_pour(box, 0.0)
-    routine = replace(alone.routine, pours=(), sprays=(), siphons=())
-    measures = {
-        "top": _top_dries,
-        "day": lambda record: _humidity(record, LATER_DAY, target, "day"),
-        "night": lambda record: _humidity(record, LATER_DAY, target, "night"),
-        "C day": lambda record: _air_c(record, LATER_DAY, target, day=True),
-        "C night": lambda record: _air_c(record, LATER_DAY, target, day=False),
-        "day, end": lambda record: _humidity(record, DAYS, target, "day"),
-        "night, end": lambda record: _humidity(record, DAYS, target, "night"),
-        "C day, end": lambda record: _air_c(record, DAYS, target, day=True),
-        "C night, end": lambda record: _air_c(record, DAYS, target, day=False),
+    absence = Absence(box, days, season, members)
+    asked = visits_on(absence, asked_days)
+    base = absence.branch(visits_plan(box, asked), max(days, HORIZON))
+    tried = tried_all(absence, base, asked) if prepare else ()
+    tried, best = together(absence, base, tried)
+    return _answer(absence, base, best, tried, asked, prepare)
+
+
+def _visit_days(visits: object, days: int) -> tuple[int, ...]:
+    if isinstance(visits, str) or not isinstance(visits, Sequence):
+        raise TerralabError(f"visits must be a list of days of the absence, such as [7]; {quoted(visits)} was given.")
+    return tuple(sorted({needs_days("A day of visits", day, days) for day in visits}))
+
+
+def _answer(
+    absence: Absence,
+    base: Branch,
+    best: Branch,
+    tried: tuple[Tried, ...],
+    asked: tuple[Visit, ...],
+    prepared: bool,
+) -> Answer:
+    box, days = absence.box, absence.days
+    chosen = tuple(one for one in tried if one.recommended)
+    record = absence.typical(best.plan, days)
+    rows = end_rows(record)
+    likely = {name: best.sample.results[f"{AT_END}{name}"] for name in HEAT_MEASURES}
+    seen = seen_air(record, rows, likely)
+    chances = lambda branch: chances_of(branch, days)  # noqa: E731
+    visits = asked or next((one.prep.visits for one in chosen if one.prep.visits), ())
+    low, middle, high = base.span(base.harms)
+    gap = None
+    if box.enclosure.drainage is not None:
+        gap = [round(x, 1) for x in best.sample.range_of(f"{AT_END}gap")]
+    draft = Answer(
+        us=speaks_us(box),
+        question="away",
+        value=middle,
+        low=low,
+        high=high,
+        unit="days",
+        reason=reason_words(box, days, base, best, chosen),
+        window={
+            "longest_days": base.longest(),
+            "prepared": best.longest(),
+            "chance": SURE,
+            "run_days": base.days,
+        },
+        spread={**base.sample.counted(), "share": 0.8, "uncertain_inputs": len(absence.found.inputs)},
+        details={
+            "days": days,
+            "season": absence.season,
+            "run_days": base.days,
+            "chances": {"as_asked": chances(base), "prepared": chances(best)},
+            "days_until": {name: list(base.span((name,))) for name in names_of(box)},
+            "days_until_prepared": {name: list(best.span((name,))) for name in names_of(box)},
+            "not_dry": {name: round(best.chance((name,), days), 3) for name in best.empties},
+            "gap_cm": gap,
+            "rh_likely": {
+                part: [percent(x) for x in best.sample.range_of(f"{AT_END}{part}")] for part in ("day", "night")
+            },
+            "dish_ml_a_day": round(drinks_ml_a_day(base.record), 1),
+            "visits": [{"day": visit.day, "ml": visit.ml} for visit in visits],
+            "visits_asked": bool(asked),
+            "prepared": [str(one.prep.kind) for one in chosen],
+            "asked_to_prepare": prepared,
+            "by_day": {"as_asked": courses_of(base, days), "prepared": courses_of(best, days)},
+        },
+        table=tuple(_row(one, days) for one in tried),
+        assumptions=assumed(box, days),
+        cautions=for_box(box, "away"),
+        record=record,
+        **seen.fields(),
+    )
+    verdict, statements = away_statements(draft, box, base, best, tried, chosen, visits, seen)
+    return replace(draft, verdict=verdict, statements=statements)
+
+
+def _row(one: Tried, days: int) -> dict[str, Any]:
+    branch = one.branch
+    return {
+        "name": str(one.prep.kind),
+        "minutes": one.prep.minutes,
+        "recommended": one.recommended,
+        "why_not": one.why_not,
+        "amounts": dict(one.prep.amounts),
+        "visits": [{"day": visit.day, "ml": visit.ml} for visit in one.prep.visits],
+        "gains": {name: round(gain, 3) for name, gain in one.gains.items()},
+        "days_later": round(one.days, 1),
+        "chances": {} if branch is None else chances_of(branch, days),
+        "by_day": {} if branch is None else courses_of(branch, days),
     }
-    sample = sampled(Trial.of(alone, routine=routine), DAYS, measures, season, members)
-    dries = None
-    if not kept_dry(box):
-        dries = tuple(None if d > DAYS else round(d, 1) for d in sample.range_of("top"))
-    spans = (tuple(percent(x) for x in sample.range_of(name)) for name in list(measures)[1:])
-    return Away(dries, *spans, sample.counted())
-
-
-def _humidity(record: Record, day: int, target: HumidityTarget | None, part: str) -> float:
-    return humidity(record, record.rows(day - 1, day), target)[part]["mean"]
-
-
-def _air_c(record: Record, day_number: int, target: HumidityTarget | None, *, day: bool) -> float:
-    rows = record.rows(day_number - 1, day_number)
-    wanted = is_day(record, rows, target) == day
-    return float(record.series["air temperature C"][rows][wanted].mean())
-
-
-def _top_dries(record: Record) -> float:
-    """The day on which the top is first dry; twice the longest absence where it stays moist."""
-    for day in range(DAYS):
-        if top_suction_m(record, record.rows(day, day + 1)) >= -DRY_HEAD_M:
-            return float(day + 1)
-    return 2.0 * DAYS

@@ -7,17 +7,24 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from terralab.answers.away.away import DAYS as AWAY_DAYS
 from terralab.answers.away.away import MEMBERS as AWAY_MEMBERS
-from terralab.answers.away.away import Away, away
+from terralab.answers.away.away import away
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.provenance import Used, numbers_used
 from terralab.answers.common.recommended import recommended
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.drainage.layer import drainage
 from terralab.answers.drainage.sizing import SIZED_BY
+from terralab.answers.fails.fails import fails
+from terralab.answers.fails.runs import FULL
 from terralab.answers.fans.fan_schedules import MEMBERS as FAN_MEMBERS
 from terralab.answers.fans.fan_schedules import fan_schedules
 from terralab.answers.fans.schedules import with_fans
+from terralab.answers.forecast.forecast import MEMBERS as FORECAST_MEMBERS
+from terralab.answers.forecast.forecast import forecast
+from terralab.answers.mister.mister import MEMBERS as MISTER_MEMBERS
+from terralab.answers.mister.mister import mister
 from terralab.answers.soak.first_soak import first_soak
 from terralab.answers.together.plan import Chore, changes, first_of_all, week_plan
 from terralab.answers.water.daily_water import daily_water
@@ -30,8 +37,18 @@ from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
 from terralab.validate import whole
 
 Step = Callable[[int, int, str], None]
-QUESTIONS = ("how much water a day", "how much on the first day", "which fan schedule", "how deep a drainage layer")
-ALONE = "how long without watering"
+WATER, SOAK, FANS, DRAINAGE = (
+    "how much water a day",
+    "how much on the first day",
+    "which fan schedule",
+    "how deep a drainage layer",
+)
+MISTER, AHEAD, ALONE, FAILING = (
+    "which automatic watering",
+    "what comes if one goes on as now",
+    "can it be left alone",
+    "what if a device fails",
+)
 PLAN, USED = "the week's plan", "every number and its source"
 
 
@@ -39,7 +56,8 @@ PLAN, USED = "the week's plan", "every number and its source"
 class Answers:
     """All answers for one box. An answer that cannot be given is None (`plan` and `used`: empty), and `missing` says why.
 
-    `away`: by season. `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
+    `away`: two weeks alone, by season, what to prepare for the room as described. `fails`: in the room as described.
+    `plan`: the week in ml and minutes, with the pour and the fan schedule that are recommended;
     `pours`: that pour by season [ml a day]; `changes`: what the plan does otherwise than the described routine. `used`:
     every number of the tables behind it. `missing`: by question, why it has no answer. `faults`: by question, the
     exception of a fault in terralab itself.
@@ -50,26 +68,31 @@ class Answers:
     soak: Answer | None
     fans: Answer | None
     drainage: Answer | None
-    away: Mapping[str, Away] | None
+    away: Mapping[str, Answer] | None
     plan: tuple[Chore, ...]
     used: tuple[Used, ...]
     missing: Mapping[str, str]
     pours: Mapping[str, float] = field(default_factory=dict)
     changes: tuple[str, ...] = ()
     faults: Mapping[str, Exception] = field(default_factory=dict)
+    mister: Answer | None = None
+    forecast: Answer | None = None
+    fails: Answer | None = None
 
     @property
     def each(self) -> tuple[Answer, ...]:
-        """The answers that could be given, the daily water first."""
-        return tuple(one for one in (self.water, self.soak, self.fans, self.drainage) if one is not None)
+        """The answers that could be given, the daily water first; of an absence that in the room as described."""
+        alone = None if self.away is None else self.away["now"]
+        every = (self.water, self.soak, self.fans, self.drainage, self.mister, self.forecast, alone, self.fails)
+        return tuple(one for one in every if one is not None)
 
 
 @in_typical_room
 def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -> Answers:
-    """Ask everything about `box` and return its `Answers`; takes some twenty seconds.
+    """Ask everything about `box` and return its `Answers`; takes about a minute.
 
-    `members` (2 to 8192): draws of everything uncertain behind each range; fans, drainage and absence take no more than
-    they take alone.
+    `members` (2 to 8192): draws of everything uncertain behind each range; fans, drainage and all after them take no more
+    than they take alone; failures are asked in the room as described.
     `step(number, of, question)` is called before each question. A question that fails takes no other with it: it is left
     out, and `missing` says why. Where it fails by a fault in terralab itself, a warning says so too. Raises RunError when
     no question at all can be answered.
@@ -97,26 +120,34 @@ def all_answers(box: Box, *, members: int = MEMBERS, step: Step | None = None) -
             warnings.warn(f"{box.name}, {question}: {missing[question]}", TerralabWarning, stacklevel=3)
         return None
 
-    of = len(QUESTIONS) + 1
-    asks = (
-        lambda: daily_water(box, members=members),
-        lambda: first_soak(box, members=members),
-        lambda: fan_schedules(box, members=min(members, FAN_MEMBERS), pour_members=members),
-        lambda: drainage(box, members=min(members, SIZED_BY), pour_members=members),
-    )
-    for number, (question, ask) in enumerate(zip(QUESTIONS, asks, strict=True), 1):
+    few = lambda most: min(members, most)  # noqa: E731
+    asks = {
+        WATER: lambda: daily_water(box, members=members),
+        SOAK: lambda: first_soak(box, members=members),
+        FANS: lambda: fan_schedules(box, members=few(FAN_MEMBERS), pour_members=members),
+        DRAINAGE: lambda: drainage(box, members=few(SIZED_BY), pour_members=members),
+        MISTER: lambda: mister(box, members=few(MISTER_MEMBERS)),
+        AHEAD: lambda: forecast(box, members=few(FORECAST_MEMBERS), pour_members=members),
+        ALONE: lambda: {season: _alone(box, season, few(AWAY_MEMBERS)) for season in SEASONS},
+        FAILING: lambda: fails(box, ("now",), members=few(FULL.members)),
+    }
+    for number, (question, ask) in enumerate(asks.items(), 1):
         if step is not None:
-            step(number, of, question)
+            step(number, len(asks), question)
         found[question] = attempt(question, ask)
-    if step is not None:
-        step(of, of, ALONE)
-    alone = attempt(ALONE, lambda: {season: away(box, season, min(members, AWAY_MEMBERS)) for season in SEASONS})
-    water, soak, blown, bottom = (found.get(question) for question in QUESTIONS)
-    if errors and all(answer is None for answer in (water, soak, blown, bottom, alone)):
+    if errors and all(answer is None for answer in found.values()):
         raise RunError(f"{box.name}: no question about this box can be answered. {errors[0]}") from errors[0]
+    water, soak, blown, bottom, misted, ahead, alone, failing = (found[question] for question in asks)
     plan, pours, differs = attempt(PLAN, lambda: _planned(box, water, blown, bottom, soak, members)) or ((), {}, ())
     used = attempt(USED, lambda: numbers_used(box)) or ()
-    return Answers(box, water, soak, blown, bottom, alone, plan, used, missing, pours, differs, faults)
+    return Answers(
+        box, water, soak, blown, bottom, alone, plan, used, missing, pours, differs, faults, misted, ahead, failing
+    )
+
+
+def _alone(box: Box, season: str, members: int) -> Answer:
+    """Two weeks alone; what to prepare is asked for the room as described."""
+    return away(box, AWAY_DAYS, season, prepare=season == "now", members=members)
 
 
 def _planned(

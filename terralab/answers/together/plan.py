@@ -13,6 +13,7 @@ from terralab.answers.common.rounding import jug
 from terralab.answers.common.statement import Kind
 from terralab.answers.common.words import as_typed, ml
 from terralab.answers.drainage.words import too_thin_words
+from terralab.answers.soak.words import portions_words
 from terralab.answers.water.misted import given_words
 from terralab.answers.water.words import first_drain
 from terralab.describe.box import Box
@@ -44,8 +45,8 @@ class Chore:
 
 
 def first_of_all(answers: Iterable[Answer | None]) -> tuple[str, ...]:
-    """What comes before all else, of some answers about a box: what they begin with, then a basking place that is too hot,
-    then soil or a layer that is too wet for any pour.
+    """What comes before all else, of some answers about a box: what they begin with, then a place that is too hot or too
+    cold, then soil or a layer that is too wet for any pour.
     """
     given = [answer for answer in answers if answer is not None]
     hot = next((found for answer in given if (found := answer.of_kind(Kind.HOT_PLACE))), ())
@@ -75,7 +76,9 @@ def week_plan(
     out = [Chore("First of all", warning, ("see to it",) * 7) for warning in first]
     if soak is not None and soak.value and box.start.soil == "dry" and not kept_dry(box) and not drained_first:
         litres = ml(1000.0 * soak.value)
-        when = f"{litres} in {soak.window['portions']} portions"
+        when = f"{litres} {portions_words(soak.window)}"
+        if soak.details["warmth_first"]:
+            when = f"{soak.details['warmth_first']} Then {when}"
         out.append(Chore("First day, once: soak", when, (litres,) + ("",) * 6))
     out += _pours(box, pours, drained_first)
     for pour in box.routine.pours:
@@ -101,7 +104,10 @@ def week_plan(
     if box.enclosure.hide is not None and box.enclosure.hide.floor == "damp moss":
         out.append(Chore("Moss in the hide", "with the watering", ("wet it through",) * 7))
     if box.enclosure.dish is not None:
-        out.append(Chore("Water dish", "with the watering", ("fill up",) * 7))
+        every = box.enclosure.dish.refill_days
+        if isinstance(every, int):
+            days = tuple("fill up" if day % every == 0 else "" for day in range(7))
+            out.append(Chore("Water dish", "with the watering", days))
     if box.enclosure.drainage is not None:
         out.append(_siphoning(drainage))
     return tuple(out)

@@ -1,0 +1,1 @@
+"""What comes in the next weeks if one goes on as now."""
