@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import terralab as tl
 from terralab import materials
@@ -18,6 +19,8 @@ from terralab.answers.common.cautions import EVERY, for_box
 from terralab.answers.fans.fan_schedules import DRY_WITHIN_H
 from terralab.answers.fans.schedules import own_from_texts
 from terralab.atomic_files import place, reason
+from terralab.cli import away as alone
+from terralab.cli import days_ahead as more
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.parser import Parser
@@ -135,9 +138,7 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
 
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
     add_box(water)
-    picture = water.add_mutually_exclusive_group()
-    picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
-    picture.add_argument("--no-picture", action="store_true", help="write no picture")
+    more.picture_options(water)
     add_box(add("soak", _soak, "How much water on day one, for a box that stood dry?"))
     bottom = add("drainage", _drainage, "How deep a drainage layer, and when to siphon? Other bottoms beside it.")
     add_box(bottom)
@@ -161,10 +162,20 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
         "--dry-within-h", type=float, metavar="HOURS", default=DRY_WITHIN_H,
         help=f"by when leaves and front pane should be dry after a spray (default: {DRY_WITHIN_H:g})",
     )  # fmt: skip
-    picture = blow.add_mutually_exclusive_group()
-    picture.add_argument("--picture", metavar="FILE", help="where to write it; a file in use is kept")
-    picture.add_argument("--no-picture", action="store_true", help="write no picture")
+    more.picture_options(blow)
     add_box(add("rescue", _rescue, "My soil is soggy: how many days until it has air again, under each remedy?"))
+    ahead = add("forecast", _forecast, "What comes in the next weeks if I go on as now? Writes a picture of it too.")
+    add_box(ahead)
+    more.forecast_options(ahead)
+    mist = add("mister", _mister, "Which automatic watering? Bursts, hours, switch and tank, and what each way costs.")
+    add_box(mist)
+    more.mister_options(mist)
+    gone = add("away", _away, alone.WORDS)
+    add_box(gone)
+    alone.options(gone)
+    fault = add("fails", _fails, "What if a device fails or the mains are cut? Hours until danger, alarms, floods.")
+    add_box(fault)
+    more.fails_options(fault)
     page = add(
         "report", _report, "Everything about a box on one page, with the week's plan to print; takes half a minute."
     )
@@ -193,12 +204,7 @@ def _water(asked: argparse.Namespace) -> None:
     answer, name = _answered(asked, tl.daily_water)
     if asked.no_picture or (asked.json and not asked.picture):
         return
-    from terralab import show  # late: drawing takes a second to load, and the words come first
-
-    in_use = bool(asked.picture) and Path(asked.picture).is_file()
-    path = show.save(show.water_picture(answer.record, answer), asked.picture, stem=f"{name}-water")
-    words = f"Picture: {path}" + (f" ({asked.picture} is in use and was kept)" if in_use else "")
-    print(wrapped(words), file=sys.stderr if asked.json else sys.stdout)
+    _draw(asked, f"{name}-water", lambda show: show.water_picture(answer.record, answer))
 
 
 def _soak(asked: argparse.Namespace) -> None:
@@ -208,10 +214,7 @@ def _soak(asked: argparse.Namespace) -> None:
 def _drainage(asked: argparse.Namespace) -> None:
     answer, name = _answered(asked, tl.drainage)
     if asked.picture:
-        from terralab import show  # late: drawing takes a second to load, and the words come first
-
-        path = show.save(show.section_picture(answer.record), asked.picture, stem=f"{name}-section")
-        print(wrapped(f"Picture: {path}"), file=sys.stderr if asked.json else sys.stdout)
+        _draw(asked, f"{name}-section", lambda show: show.section_picture(answer.record))
 
 
 def _fans(asked: argparse.Namespace) -> None:
@@ -228,14 +231,49 @@ def _fans(asked: argparse.Namespace) -> None:
         )
     if asked.no_picture or (asked.json and not asked.picture):
         return
-    from terralab import show  # late: drawing takes a second to load, and the words come first
-
-    path = show.save(show.fans_picture(answer), asked.picture, stem=f"{name}-fans")
-    print(wrapped(f"Picture: {path}"), file=sys.stderr if asked.json else sys.stdout)
+    _draw(asked, f"{name}-fans", lambda show: show.fans_picture(answer))
 
 
 def _rescue(asked: argparse.Namespace) -> None:
     _answered(asked, tl.rescue)
+
+
+def _forecast(asked: argparse.Namespace) -> None:
+    answer, name = _answered(asked, lambda box: tl.forecast(box, asked.days, asked.season, start=asked.record))
+    if asked.no_picture or (asked.json and not asked.picture):
+        return
+    _draw(asked, f"{name}-forecast", lambda show: show.forecast_picture(answer))
+
+
+def _mister(asked: argparse.Namespace) -> None:
+    answer, name = _answered(asked, lambda box: tl.mister(box, asked.season, asked.days_tank))
+    if asked.no_picture or (asked.json and not asked.picture) or not answer.table:
+        return
+    _draw(asked, f"{name}-mister", lambda show: show.mister_picture(answer))
+
+
+def _away(asked: argparse.Namespace) -> None:
+    found = alone.absence(asked)
+    answer, name = _answered(asked, lambda box: tl.away(box, found.days, found.season, found.visits))
+    said_of = []
+    if asked.sheet and alone.is_text(asked.sheet):
+        said_of.append(alone.sheet_words(alone.text_sheet(asked, found, answer, name)))
+    if asked.picture or (asked.sheet and not said_of):
+        from terralab import show  # late: drawing takes a second to load, and the words come first
+
+        if asked.sheet and not said_of:
+            page = show.helper_page(answer, found.leaves)
+            said_of.append(alone.sheet_words(show.save_report(page, asked.sheet, f"{name}-helper")))
+        if asked.picture:
+            said_of.append(f"Picture: {show.save(show.away_picture(answer), asked.picture, stem=f'{name}-away')}")
+    for words in said_of:
+        print(wrapped(words), file=sys.stderr if asked.json else sys.stdout)
+
+
+def _fails(asked: argparse.Namespace) -> None:
+    answer, name = _answered(asked, lambda box: tl.fails(box, asked.season, mains_h=asked.mains_hours))
+    if asked.picture:
+        _draw(asked, f"{name}-fails", lambda show: show.fails_picture(answer))
 
 
 def _report(asked: argparse.Namespace) -> None:
@@ -266,6 +304,16 @@ def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -
         answer = question(box)
     print(answer.json() if asked.json else screen(answer, asked.view), flush=True)
     return answer, _short_name(asked.box)
+
+
+def _draw(asked: argparse.Namespace, stem: str, picture: Callable[[Any], Any]) -> None:
+    """Draw `picture`, which is given `terralab.show`, into a file, and say where it lies."""
+    from terralab import show  # late: drawing takes a second to load, and the words come first
+
+    in_use = bool(asked.picture) and Path(asked.picture).is_file()
+    path = show.save(picture(show), asked.picture, stem=stem)
+    words = f"Picture: {path}" + (f" ({asked.picture} is in use and was kept)" if in_use else "")
+    print(wrapped(words), file=sys.stderr if asked.json else sys.stdout)
 
 
 def _cautions(asked: argparse.Namespace) -> None:

@@ -61,6 +61,7 @@ LONG = (
     "tests/answers/test_temperature.py",
     "tests/cli/test_report.py",
     "tests/answers/test_rescue.py",
+    "tests/answers/test_forecast.py",
     "tests/answers/test_room_log.py",
     "tests/show/test_pictures.py",
     "tests/answers/test_weighed.py",

@@ -22,6 +22,8 @@ from terralab.errors import TerralabError
 
 NO_BOX = ["moss-jar", None, 7, ["moss-jar"], tl.Box]
 NO_COUNT = [True, 2.5, "14", None, -1, 10**9, [3], np.float64(16.0), float("nan")]
+#: Days may be parts of one.
+NO_DAYS = [True, "14", None, -1, 0, 10**9, [3], float("nan"), 0.001]
 NO_MEMBERS = [*NO_COUNT, 1]
 NO_NUMBER = [True, "5", [5.0], float("nan"), float("inf"), -5.0]
 NO_ROWS = ["x", [0.5], [], [-1], [10_000], [[1]]]
@@ -75,7 +77,37 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "pour_members": (4, NO_MEMBERS),
     },
     "rescue": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS)},
-    "away": {"box": (BOX, NO_BOX), "season": ("now", ["autumn", 3, None, ["now"]]), "members": (4, NO_MEMBERS)},
+    "mister": {
+        "box": (BOX, NO_BOX),
+        "season": ("now", ["autumn", 3, None, ["now"]]),
+        "days": (14, [*NO_COUNT, 0, 91]),
+        "nozzles": (2, [one for one in NO_COUNT if one is not None]),
+        "nozzle_ml_min": (80.0, NO_NUMBER),
+        "members": (4, NO_MEMBERS),
+    },
+    "away": {
+        "box": (BOX, NO_BOX),
+        "days": (3, [*NO_COUNT, 0, 61]),
+        "season": ("now", ["autumn", 3, None, ["now"]]),
+        "visits": ((), ["3", 3, None, [0], [4], ["1"], [1.5], [True]]),
+        "prepare": (False, ["no", 1, None]),
+        "members": (4, NO_MEMBERS),
+    },
+    "fails": {
+        "box": (BOX, NO_BOX),
+        "seasons": (None, ["autumn", 3, [], ["autumn"], [3], {"now": 1}]),
+        "mains_h": (8.0, [*NO_NUMBER, None, 0.1, 49.0]),
+        "members": (4, [one for one in NO_MEMBERS if one is not None]),
+    },
+    "forecast": {
+        "box": (BOX, NO_BOX),
+        "days": (3, [*NO_COUNT, 0, 366]),
+        "season": ("now", ["autumn", 3, None, ["now"]]),
+        "start": (None, [3, ["x"], BOX, "no such file"]),
+        "events": ((), ["no hand", 3, None, [3]]),
+        "members": (4, NO_MEMBERS),
+        "pour_members": (4, NO_MEMBERS),
+    },
     "all_answers": {"box": (BOX, NO_BOX), "members": (4, NO_MEMBERS), "step": (None, [3, "x"])},
     "fan_schedules": {
         "box": (BOX, NO_BOX),
@@ -95,12 +127,21 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     },
     "simulate": {
         "box": (BOX, NO_BOX),
-        "days": (1, [*NO_COUNT, 0]),
+        "days": (1, NO_DAYS),
         "season": ("now", ["autumn", 3, None, ["now"]]),
         "overrides": (None, ["leakage.ach", [("leakage.ach", 1.0)], {3: 1.0}, {"leakage.ach": True}, 5]),
         "accuracy": ("preview", ["exact", 3, None, ["preview"]]),
         "cells": (40, [*NO_COUNT, 9]),
         "record_every_min": (60, [True, "15", None, [15], float("nan"), 0.0, 7.0, 90]),
+        "start_at": ("14:00", ["25:00", "noon", None, [3], -1, 86400, float("nan"), True]),
+        "start": (None, [7, ["x"], BOX, "no such file.npz", b"x", {}]),
+        "start_date": (None, ["3 August", 20260803, ["2026-08-03"], "2026-13-01"]),
+        "events": ((), ["no hand", None, 5, [None], [("no hand",)], [tl.Event], [tl.Event(0, 1, {"stuck on": "a fan"})]]),
+    },
+    "Event": {
+        "begins": (1, [None, "soon", "3", True, [3], -1, float("nan"), "day 0", b"x"]),
+        "ends": (2, ["soon", "3", True, [3], -1, float("nan"), 1, 0.5]),
+        "change": ("no hand", ["siesta", None, 5, {}, {"stuck on": "a", "pour": "5 ml"}, {3: 4}, {"pour": "5 ml"}, ["x"]]),
     },
     "run_many": {
         "jobs": (
@@ -108,7 +149,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
             [
                 *("moss-jar", 3, None, BOX, [BOX], [None], tl.Job(BOX, 1)),
                 *([tl.Job(box)] for box in NO_BOX),
-                *([tl.Job(BOX, days)] for days in [*NO_COUNT, 0]),
+                *([tl.Job(BOX, days)] for days in NO_DAYS),
                 *([tl.Job(BOX, 1, season)] for season in ("autumn", 3, None, ["now"], np.arange(3.0))),
                 *([tl.Job(BOX, 1, overrides=overrides)] for overrides in ("leakage.ach", 5, None, {3: 1.0})),
                 *([tl.Job(BOX, 1, accuracy=accuracy)] for accuracy in NO_WORD),
@@ -172,6 +213,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "t": (Later(lambda: ready(RECORD).ground_c), ["x", None, 3, [1.0, 2.0], Later(lambda: ready(RECORD).series)]),
         "zone": ("whole", NO_WORD),
     },
+    "Record.box_at": {"row": (0, [True, 2.5, "14", None, -2, 25, [3], float("nan")])},
     "Record.arrow_kg": {"arrow": ("poured", NO_WORD)},
     "Record.where_it_goes": {"rows": ([1, 2], NO_ROWS)},
     "Record.vapour_out_ml_a_day": {"rows": ([1, 2], [None, *NO_ROWS])},
@@ -225,7 +267,12 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "show.water_picture": {"record": (RECORD, NO_RECORD), "answer": (None, ["x", 3, None])},
     "show.budget_picture": {"amounts_ml_per_day": ({}, ["x", 3, None, [1.0]]), "title": ("x", [])},
     "show.measure_picture": {"answer": (None, ["x", 3, None, BOX])},
+    "show.mister_picture": {"answer": (None, ["x", 3, None, BOX])},
+    "show.fails_picture": {"answer": (None, ["x", 3, None, BOX])},
+    "show.forecast_picture": {"answer": (None, ["x", 3, None, BOX])},
     "show.fans_picture": {"answer": (None, ["x", 3, None, BOX])},
+    "show.away_picture": {"answer": (None, ["x", 3, None, BOX, WATER])},
+    "show.helper_page": {"answer": (None, ["x", 3, None, BOX, WATER]), "leaves": (None, ["2026-08-03", 3])},
     "show.fan_trade_off": {"answer": (None, ["x", 3, None, BOX])},
     "show.fan_day": {"answer": (None, ["x", 3, None, BOX])},
     "show.report_page": {"answers": (ANSWERS, ["x", 3, None, BOX]), "made": ("", [3, None, ["x"]])},
@@ -245,6 +292,10 @@ ELSEWHERE = {
     "Box.describe",
     # what a part of a description is asked by those who read and check it
     "Box.cautions", "Box.conflicts", "Box.kind_of", "Box.problem", "Box.too_much_water", "Box.write",
+    # what the engine asks of an event
+    "Event.amount", "Event.holds",
+    *(f"{part}.{own}" for part in ("Start", "Reading") for own in ("cautions", "conflicts", "kind_of", "problem", "read", "write")),
+    "Start", "Start.with_soil", "Start.wrong_in", "Reading", "Event.counted_from",
     "Soil.row", "ExponentialSoil.row", "ExponentialSoil.water_content", "ExponentialSoil.capacity",
     "ExponentialSoil.conductivity",
 }  # fmt: skip

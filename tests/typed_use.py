@@ -34,6 +34,10 @@ def box_and_files() -> tl.Box:
 
 def runs(box: tl.Box) -> tl.Record:
     record = assert_type(tl.simulate(box, days=3, season="winter", overrides={"leakage.ach": "high"}), tl.Record)
+    assert_type(tl.simulate(box, 0.5, start=record, events=[tl.Event("day 4 02:00", 3.25, "power off")]), tl.Record)
+    print(record.ran_dry_h)
+    measured = tl.Start("dry", air_humidity=70.0, readings=(tl.Reading(depth_cm=5.0, suction_kpa=8.0),))
+    assert_type(tl.simulate(box, 0.5, start=measured).box_at(), tl.Box)
     jobs = [tl.Job(box, 3), tl.Job(box, 3, overrides={"leakage.ach": 0.5, "mesh exchange.factor": "low"})]
     assert_type(tl.run_many(jobs), list[tl.Record])
     assert_type(tl.run_many(jobs, threads=1, failed="none"), list[tl.Record | None])
@@ -50,12 +54,18 @@ def runs(box: tl.Box) -> tl.Record:
 def answers(box: tl.Box) -> None:
     water = assert_type(tl.daily_water(box, members=16), tl.Answer)
     assert_type(water.value, float | None)
-    for each in (tl.first_soak(box), tl.fan_schedules(box, animals_g=20.0), tl.drainage(box), tl.rescue(box)):
+    misted = tl.mister(box, "winter", 7, nozzles=2, nozzle_ml_min=60.0)
+    for each in (tl.first_soak(box), tl.fan_schedules(box, animals_g=20.0), tl.drainage(box), tl.rescue(box), misted):
         print(
             assert_type(each, tl.Answer).low, each.high, each.unit, each.reason, each.to_dict()["seasons"], each.json()
         )
+    ahead = assert_type(tl.forecast(box, 14, "winter", start="run.npz", events=[tl.Event(3, 5, "no hand")]), tl.Answer)
+    show.save(show.forecast_picture(ahead))
     print(tl.difference(water, tl.daily_water(box)).value + 1.0)
-    print(tl.away(box, "summer").rh_day[0] + 1.0)
+    alone = assert_type(tl.away(box, 21, "summer", [7, 14]), tl.Answer)
+    assert_type(show.save_report(show.helper_page(alone), "sheet.html"), Path)
+    show.save(show.away_picture(alone))
+    print(assert_type(tl.fails(box, ("now", "winter"), mains_h=6.0, members=4), tl.Answer).details["alarms"])
     shares: Mapping[str, float] = tl.sensitivities(box, "water", samples=64).total
     everything = assert_type(tl.all_answers(box, step=lambda number, of, question: print(question)), tl.Answers)
     for one in everything.each:
@@ -79,6 +89,7 @@ def soil_alone() -> None:
 def pictures(box: tl.Box, record: tl.Record, answer: tl.Answer) -> None:
     drawn = [show.week_picture(record, days=3), show.section_picture(record, look="air"), show.fans_picture(answer)]
     drawn += [show.sections_picture({"now": record}), show.fan_trade_off(answer), show.fan_day(answer)]
+    drawn += [show.mister_picture(answer), show.fails_picture(answer)]
     drawn += [show.measure_picture(answer), show.budget_picture(answer.budget_ml_per_day, box.name)]
     drawn += [show.retention_picture({}, {}), show.front_picture(record.depth_cm, record.depth_cm, ([0.0], [0.0]))]
     drawn += [show.balance_picture([60.0], {"mixed": [1.0]}, ([60.0], [1.0]))]

@@ -47,7 +47,7 @@ def has_cvode() -> bool:
 def integrate(box: tl.Box, days: int, method: str, tolerance: float, cells: int = 40) -> March:
     """March `box` with "LSODA", "Radau", "BDF" or "CVODE" at a relative tolerance."""
     work = pack(box, room_of(box, "now"), days, cells=cells)
-    settle(work, settling(), int(box.start.soil == "dry"))
+    settle(work, settling(), int(box.start.soil == "dry"), 0.0)
     y = start(work)
     rates(0.0, y, work, 0, np.zeros_like(y))  # compiled before the clock runs
     absolute = absolute_tolerance(work, y.size) * (tolerance / 1e-5)

@@ -177,6 +177,7 @@ def answers(quick: bool) -> None:
         ("fan_schedules, three rooms and ranges", tl.fan_schedules),
         ("drainage, ranges and comparison", tl.drainage),
         ("rescue", tl.rescue),
+        ("forecast, 28 days, with the pour beside it", tl.forecast),
     )
     for name, question in asked[: 2 if quick else None]:
         question(box)

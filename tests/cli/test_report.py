@@ -16,8 +16,7 @@ import pytest
 import terralab as tl
 from terralab import __main__ as cli
 from terralab import show
-from terralab.answers.away.away import Away, away
-from terralab.answers.away.words import dries_cell, dries_words, not_counted
+from terralab.answers.away.words import assumed, longest_cell
 from terralab.answers.common.provenance import numbers_used
 from terralab.answers.common.words import ml
 from terralab.answers.drainage.bottoms import row_of
@@ -301,10 +300,8 @@ def test_the_table_of_seasons_is_that_of_the_answers(page, answers):
         room = room_of(answers.box, s)
         for value in (*room.temperature.range(), *room.humidity.range()):
             assert f"{value:.0f}" in cell, s
-    if away_["now"].top_dries is not None:
-        assert drawn["Top of the soil dry, unwatered"] == [
-            dries_cell(away_[s].top_dries) for s in ("now", "winter", "summer")
-        ]
+    told = drawn["Left alone and out of danger, 90 of 100"]
+    assert told == [longest_cell(away_[s]) for s in ("now", "winter", "summer")]
     for name in ("Temperature by day", "Temperature by night", "The room"):
         assert len(set(drawn[name])) == 3, name  # or a mistaken room would not show
 
@@ -382,46 +379,25 @@ def test_the_plan_has_each_deed_on_its_days(answers):
     assert plan["Water below the mesh"].days[-1] == "look"
 
 
-def test_days_away_are_said_with_their_range_and_promise_nothing_beyond_the_run():
-    assert dries_cell((8.0, 12.4, 20.0)) == "about 12 days (8 to 20)"
-    assert dries_cell((None, None, None)) == "not seen in 60 days"
-    assert dries_cell((49.0, None, None)) == "not seen in 60 days (49 days in the driest tenth)"
-    for span in ((None, None, None), (49.0, None, None), (8.0, 12.0, None)):
-        assert "that were run" in dries_words(span)
-        assert "over 60" not in dries_words(span)
-
-
 def test_an_absence_says_what_it_leaves_out(answers, page):
-    """Nobody fills a dish or a tank, and animals eat: the days count for the soil's water alone, and the page says so."""
+    """Animals eat, rooms have heat waves, and a mister may have the tap behind it: the page says what is not counted."""
     mist = {"name": "mister", "flow": "60 ml/min", "timer": ["1 min every 6 h"]}
-    box = answers.box.change(**{"enclosure.dish": {"area": "50 cm2", "depth": "2 cm"}, "routine.mists": [mist]})
-    bare, full = (" ".join(line.said() for line in not_counted(one)) for one in (answers.box, box))
-    for word in ("drinking water", "food", "heat wave", "power cut"):
+    box = answers.box.change(**{"routine.mists": [mist], "group": "humid-forest geckos"})
+    bare, full = (" ".join(said(line) for line in assumed(one, 14)) for one in (answers.box, box))
+    for word in ("heat wave", "power cut", "nobody pours"):
         assert word in bare
-    assert "dish" not in bare
-    assert "dish" in full
-    assert "240 ml a day" in full
-    text = page.replace("\u00a0", " ")
-    for line in not_counted(answers.box):
-        assert line.said().replace("'", "&#x27;") in text
+    assert "240 ml a day, 3.4 l in 14 days" in full
+    assert "food and the health of animals are not in them" in full
+    text = unescape(page.replace("\u00a0", " "))
+    for line in assumed(answers.box, 14):
+        assert said(line) in text
     part = text[text.index('id="away"') :]
     part = part[: part.index("</section>")]
-    assert "over 60" not in part
     found = answers.away["now"]
-    for value in (found.rh_day[1], found.rh_night_end[1]):
-        assert f"{value:.0f} %" in part
-    assert f"{found.temp_night[1]:.0f} °C" in part
-
-
-@pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
-def test_an_open_box_dries_sooner_than_a_closed_one():
-    box = tl.load("fern-hollow").change(**{"enclosure.layers.1.depth": "2 cm", "enclosure.cover": None})
-    shut = box.change(**{"enclosure.openings.lid.covered": "100 %"})
-    open_, closed = (away(one, members=2) for one in (box, shut))
-    assert isinstance(open_, Away)
-    assert open_.top_dries[1] is not None
-    assert closed.top_dries[1] is None or closed.top_dries[1] > open_.top_dries[1]
-    assert closed.rh_day[1] > open_.rh_day[1]
+    for part_of, rh, warm in (("day", found.rh_day, found.temp_day), ("night", found.rh_night, found.temp_night)):
+        assert f"{rh['mean']:.0f} % at {warm['mean']:.1f} °C by {part_of}" in part
+    assert "--sheet helper.html" in part
+    assert "<img" in part
 
 
 @pytest.fixture

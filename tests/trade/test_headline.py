@@ -41,7 +41,19 @@ def air_leaves(w, seconds, rows, states, out):
     for m in range(seconds.size):
         for i in range(states.shape[1]):
             air.state_v[CURRENT, i] = states[m, i]
-        combine(w.now[0], b, air, w.schedule_on, w.schedule_rate, w.devices, w.device_on, w.openings, w.vents, rows[m])
+        combine(
+            w.now[0],
+            b,
+            air,
+            w.schedule_on,
+            w.schedule_rate,
+            w.devices,
+            w.device_on,
+            w.tank_left,
+            w.openings,
+            w.vents,
+            rows[m],
+        )
         room_at(seconds[m], w.room, w.now[0], row_at(w.room, seconds[m]))
         look_at_zones(b, air, CURRENT, CURRENT, air.zones[CURRENT, 0].t, 0.0)
         link_up(b, w.now[0], air, w.vents)

@@ -13,6 +13,7 @@ from terralab.answers.fans.choice import first_lid, inside
 from terralab.answers.fans.faults import FaultKind
 from terralab.answers.fans.lid_words import first_lid_words
 from terralab.answers.fans.measure import watering_ends
+from terralab.describe.seasons import box_in
 from terralab.errors import TerralabError, quoted
 from terralab.quantities import said
 from terralab.show.figures.style import (
@@ -361,7 +362,7 @@ def fan_day(answer: Answer) -> Picture:
     for axes in (rh, air, wet):
         axes.set_xlim(0, 24)
         axes.set_xticks(range(0, 25, 3))
-        for fan in record.box.routine.fans:
+        for fan in record.box.routine.in_season(record.season).fans:
             for on, off in fan.timer.periods_s():
                 axes.axvspan(on / 3600.0, off / 3600.0, facecolor=NIGHT, edgecolor="none", zorder=0)
     grey = "; grey: a fan may run" if record.box.routine.fans else ""
@@ -377,7 +378,9 @@ def fan_day(answer: Answer) -> Picture:
 
 def _day_shown(record: Record) -> int:
     days = int(record.days)
-    sprayed = [int(end // DAY_S) + 1 for end in watering_ends(record.box, max(0, days - 7), days)]
+    sprayed = [
+        int(end // DAY_S) + 1 for end in watering_ends(box_in(record.box, record.season), max(0, days - 7), days)
+    ]
     return max((day for day in sprayed if day <= days), default=days)
 
 

@@ -43,7 +43,7 @@ class Strip:
 
 def strips_of(record: Record, span: Span) -> list[Strip]:
     """The rows of a record's routine, in the order water, light, heat, air, siphon."""
-    routine = record.box.routine
+    routine = record.box.routine.in_season(record.season)
     out = [
         *_by_hand("poured", BLUE, [p for p in routine.pours if p.into == "soil"], span),
         *_by_hand("poured below", BLUE, [p for p in routine.pours if p.into != "soil"], span),

@@ -140,7 +140,8 @@ def _write_minutes(box: Box, value: float) -> Changes:
     if value <= 0:
         return {f"routine.fans.{fan.name}": None}
     timer = ["08:00-20:00"] if value >= 60 else [f"{value:g} min every 1 h from 08:00 to 20:00"]
-    return {f"routine.fans.{fan.name}.timer": timer, f"routine.fans.{fan.name}.control": None}
+    here = f"routine.fans.{fan.name}"
+    return {f"{here}.timer": timer, **{f"{here}.{key}": None for key in ("timer_winter", "timer_summer", "control")}}
 
 
 ROOM_DAY = Slide(

@@ -8,8 +8,9 @@ from terralab import wording
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
 from terralab.answers.common.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
+from terralab.answers.common.heat_words import first_lines
 from terralab.answers.common.humidity_target import humidity, target_of
-from terralab.answers.common.temperature import degrees, heat_of
+from terralab.answers.common.temperature import Heat, degrees, heat_of
 from terralab.answers.common.words import ml
 from terralab.answers.drainage.bottoms import overwatered, row_of
 from terralab.describe.box import Box
@@ -113,8 +114,14 @@ def _see_air(box: Box) -> tuple[Air, str]:
     )
     return air, (
         f"At a first look: about {ml(pour)} a day, {air.mean_day:.0f} % humidity at {degrees(heat.day['mean'])} by day and "
-        f"{air.mean_night:.0f} % at {degrees(heat.night['mean'])} by night."
+        f"{air.mean_night:.0f} % at {degrees(heat.night['mean'])} by night.{_warned(box, heat)}"
     )
+
+
+def _warned(box: Box, heat: Heat) -> str:
+    """What a first look must say of the warmth; "" where it is right, or nobody knows what is."""
+    warned = next((line for line in first_lines(box, heat) if heat.hot or heat.cold), None)
+    return "" if warned is None else f" {warned.short[0]}"
 
 
 def _see_bottom(box: Box) -> tuple[Bottom, str]:
@@ -129,9 +136,8 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     level = 0.0 if gap is None else layer - float(gap[-1])
     bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.times_days, gap, row.wet_band_cm)
     words = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
-    return bottom, words + (
-        "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
-    )
+    below = "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
+    return bottom, f"{words}{below}{_warned(box, heat_of(record))}"
 
 
 def _see_range(box: Box) -> tuple[Guess, str]:

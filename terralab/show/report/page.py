@@ -9,20 +9,17 @@ import os
 from pathlib import Path
 from typing import Any
 
-from terralab.answers.away.words import away_statements, dries_words, not_counted
-from terralab.answers.common.answer import Answer
+from terralab.answers.away.words import longest_words
 from terralab.answers.common.cautions import for_box
-from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.measure_next import LITTLE
 from terralab.answers.common.optional import dry_cell
-from terralab.answers.common.statement import Kind, Statement, View
+from terralab.answers.common.statement import Kind, View
 from terralab.answers.common.words import amount_span, likely, ml
 from terralab.answers.fans.choice import inside
 from terralab.answers.together.all_answers import Answers
-from terralab.answers.together.plan import WEEK, first_of_all
+from terralab.answers.together.plan import WEEK
 from terralab.answers.water.words import first_drain
 from terralab.atomic_files import place, write_new
-from terralab.describe.seasons import SEASONS
 from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.materials import GRADES
@@ -31,6 +28,8 @@ from terralab.show.figures.budget import water_answer
 from terralab.show.figures.fans import fans as fans_picture
 from terralab.show.figures.measure_next import measure_picture
 from terralab.show.figures.section import section as section_picture
+from terralab.show.report.ahead import away_section, forecast_section, mister_section
+from terralab.show.report.fails import fails_section
 from terralab.show.report.parts import (
     attempted,
     escape,
@@ -46,10 +45,9 @@ from terralab.show.report.parts import (
 from terralab.show.report.places import places_table
 from terralab.show.report.seasons import seasons_table
 from terralab.show.report.style import css
+from terralab.show.report.told import first_sentence, prose, warnings_first
 from terralab.version import VERSION
 
-#: What an answer states that stands elsewhere in the report: once for all answers, or as a table with headings.
-ELSEWHERE = (Kind.TITLE, Kind.ASSUMED, Kind.CAUTION, Kind.MEASURE, Kind.TABLE, Kind.LEGEND)
 US_NOTE = "In US units, as the box is described; the pictures are metric."
 STANDS = "Computed, not measured. The range in brackets holds 80 of 100 boxes that fit the description."
 
@@ -75,7 +73,10 @@ def report_page(answers: Answers, made: str = "") -> str:
         _fans,
         _drainage,
         _soak,
-        _away,
+        forecast_section,
+        mister_section,
+        away_section,
+        fails_section,
         _measure,
         _care,
         _granted,
@@ -93,7 +94,8 @@ def report_page(answers: Answers, made: str = "") -> str:
         for key, words in (("missing", "Without an answer"), ("plan", "The week's plan"),
                            ("seasons", "Winter and summer"), ("box", "The box"),
                            ("water", "Water"), ("fans", "Fans"), ("drainage", "Drainage"), ("soak", "First day"),
-                           ("away", "Away"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))
+                           ("forecast", "The next weeks"), ("mister", "Automatic watering"), ("away", "Away"),
+                           ("fails", "Failures"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))
         if f'id="{key}"' in body
     )  # fmt: skip
     return (
@@ -120,21 +122,6 @@ def save_report(page: str, path: str | os.PathLike | None = None, stem: str = "r
 
 def _once(lists: Any) -> list[str]:
     return list(dict.fromkeys(line for lines in lists for line in lines))
-
-
-def _long(answer: Answer) -> list[Statement]:
-    """What an answer states at length, without its heading and what stands elsewhere."""
-    return [one for one in answer.statements if View.ALL in one.views and one.kind not in ELSEWHERE]
-
-
-def _first_of(answer: Answer, *kinds: Kind) -> str:
-    """The first sentence of some kinds, with its marks; "" where there is none."""
-    return next((marked(one.text) for one in _long(answer) if one.kind in kinds), "")
-
-
-def _prose(answer: Answer) -> str:
-    """The sentences of `_long` as paragraphs; what is set in under one follows it as a list."""
-    return "\n".join(paragraphs([one.text]) + (f"\n{items(one.under)}" if one.under else "") for one in _long(answer))
 
 
 C, ML = unit_word("°C"), unit_word("ml")
@@ -167,24 +154,29 @@ def _headline(answer: Any) -> str:
 def _short(answers: Answers) -> str:
     water, fans, bottom = answers.water, answers.fans, answers.drainage
     found, other = [], []
+    if water is not None:
+        air = [marked(one.text) for one in water.statements if one.kind is Kind.AIR and View.SHORT in one.views]
+        found.append(("Air", " ".join(air)))
     if water is not None and answers.pours and answers.pours["now"] != water.value:
         kept = "with the fans as described" if answers.box.routine.fans else "without a fan"
         words = f"That is {kept}. With the fan schedule recommended below pour {ml(answers.pours['now'])} a day, as the plan says."
         other = [paragraphs([words])]
     if fans is not None:
-        found.append(("Fan", _first_of(fans, Kind.DO)))
+        found.append(("Fan", first_sentence(fans, Kind.DO)))
     elif water is not None and water.alternative:
         found.append(("Humidity", water.alternative))
     if bottom is not None:
-        found.append(("Drainage", _first_of(bottom, Kind.DO)))
-        siphon = _first_of(bottom, Kind.SIPHON)
+        found.append(("Drainage", first_sentence(bottom, Kind.DO)))
+        siphon = first_sentence(bottom, Kind.SIPHON)
         if siphon:
             found.append(("Siphoning", siphon))
-    if answers.away is not None and answers.away["now"].top_dries is not None:
-        unseen = 'This counts the soil\'s water alone; see what it leaves out under "How long without watering?".'
-        found.append(("Away from home", f"Unwatered, {dries_words(answers.away['now'].top_dries)}. {unseen}"))
+    if answers.away is not None:
+        alone = answers.away["now"]
+        found.append(
+            (f"Away for {alone.details['days']} days", f"{first_sentence(alone, Kind.DO)} {longest_words(alone)}")
+        )
     if answers.soak is not None:
-        found.append(("First day, dry soil", _first_of(answers.soak, Kind.DO)))
+        found.append(("First day, dry soil", first_sentence(answers.soak, Kind.DO)))
     if water is not None and water.measure_next:
         found.append(("Measure next", f"{_first_up(marked(water.measure_next[0]['words']))}."))
     return section("short", "In short", f'<p class="answer">{escape(_headline(water))}</p>', *other, pairs(found))
@@ -194,18 +186,13 @@ def _first_up(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
-def _warnings(answers: Answers) -> tuple[str, ...]:
-    """What comes before all else: a place, a room or a soil that is wrong for the animals."""
-    return first_of_all(answers.each)
-
-
 def _first(answers: Answers) -> str:
-    warnings = _warnings(answers)
+    warnings = warnings_first(answers)
     return section("first", "First of all", items(warnings)) if warnings else ""
 
 
 def _plan(answers: Answers) -> str:
-    rows = [(c.what, c.when, *c.days) for c in answers.plan if c.when not in _warnings(answers)]
+    rows = [(c.what, c.when, *c.days) for c in answers.plan if c.when not in warnings_first(answers)]
     table_ = table(f"{answers.box.name}: a week", ("What", "When", *(day[:3] for day in WEEK)), rows)
     weighs = "1 fl oz weighs about 30 g" if speaks_us(answers.box) else "1 ml is 1 g"
     note = (
@@ -216,7 +203,7 @@ def _plan(answers: Answers) -> str:
     said = [paragraphs([note])]
     if answers.changes:
         said += [paragraphs(["What differs from the routine as described:"]), items(answers.changes)]
-    return section("plan", "The week's plan", paragraphs(_warnings(answers)), table_, *said)
+    return section("plan", "The week's plan", paragraphs(warnings_first(answers)), table_, *said)
 
 
 def _box(answers: Answers) -> str:
@@ -233,7 +220,7 @@ def _water(answers: Answers) -> str:
         return ""
     words = "The second of two weeks with the recommended pour, and where the water goes."
     drawn = picture(water_answer(water.record, water), words)
-    return section("water", "How much water a day?", _prose(water), drawn)
+    return section("water", "How much water a day?", prose(water), drawn)
 
 
 def _fans(answers: Answers) -> str:
@@ -258,7 +245,7 @@ def _fans(answers: Answers) -> str:
     if has_target:
         heads.insert(5, "Inside what is wanted, h a day")
     parts = [
-        _prose(fans),
+        prose(fans),
         picture(fans_picture(fans), "A day under each schedule, in the room as described."),
         table("Fan schedules side by side, in the room as described", heads, rows, range(1, len(heads)), chosen),
     ]
@@ -292,32 +279,13 @@ def _drainage(answers: Answers) -> str:
     return section(
         "drainage",
         "How deep a drainage layer?",
-        _prose(bottom),
+        prose(bottom),
         table(caption, heads, rows, range(1, 6), [0]) if rows else "",
     )
 
 
 def _soak(answers: Answers) -> str:
-    return "" if answers.soak is None else section("soak", "How much on the first day?", _prose(answers.soak))
-
-
-def _away(answers: Answers) -> str:
-    if answers.away is None:
-        return ""
-    lines = [*_warnings(answers), "Nobody pours or sprays; timers go on."]
-    for season in SEASONS:
-        found = answers.away[season]
-        lines += [one.text for one in away_statements(answers.box, season, found)]
-        unrun = left_out_words(
-            found.draws, "draws in the room as described" if season == "now" else f"draws in {season}"
-        )
-        lines += [unrun] if unrun else []
-    lines.append(
-        "Leave a helper with written steps, and no automatic device that starts its first day on the day you leave (common "
-        "practice, no source)."
-    )
-    left_out = ["<h3>What this does not count</h3>", items(one.text for one in not_counted(answers.box))]
-    return section("away", "How long without watering?", paragraphs(lines), *left_out)
+    return "" if answers.soak is None else section("soak", "How much on the first day?", prose(answers.soak))
 
 
 def _measure(answers: Answers) -> str:

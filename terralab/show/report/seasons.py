@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from terralab.answers.away.words import dries_cell
+from terralab.answers.away.words import longest_cell
 from terralab.answers.common.words import amount_span, ml
 from terralab.answers.drainage.words import days_words, too_thin_after
 from terralab.answers.fans.choice import inside
@@ -48,8 +48,8 @@ def seasons_table(answers: Answers) -> str:
             for s in SEASONS[1:]
         )
         rows.append(("Siphon", "-", *every))
-    if answers.away is not None and answers.away["now"].top_dries is not None:
-        rows.append(("Top of the soil dry, unwatered", *(dries_cell(answers.away[s].top_dries) for s in SEASONS)))
+    if answers.away is not None:
+        rows.append(("Left alone and out of danger, 90 of 100", *(longest_cell(answers.away[s]) for s in SEASONS)))
     caption = "The same box in three rooms, each with its recommended pour and else the routine as described. One plan is not right all year."
     return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
 
