@@ -78,9 +78,10 @@ def table_rows(page: str) -> dict[str, list[str]]:
 
 @pytest.fixture(
     scope="module",
-    # the tall one takes as long as the others together, and answers as the jar does, but for a foot without a wet band,
-    # which `test_drainage_verdict.py` looks at
-    params=[pytest.param(name, marks=pytest.mark.slow if name == "tall-glen" else ()) for name in tl.demos()],
+    # the tall one and the dry one take longer than the others together; keepers' boxes are asked of their like
+    params=[
+        pytest.param(name, marks=pytest.mark.slow if name in ("tall-glen", "dry-ledge") else ()) for name in tl.demos()
+    ],
 )
 def faces(request: pytest.FixtureRequest) -> Faces:
     """Everything about one demo, asked once."""

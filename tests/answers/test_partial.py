@@ -16,7 +16,7 @@ from terralab.show.report import page as report
 from tests.asked import asked as asked_once
 
 asking = importlib.import_module("terralab.answers.together.all_answers")  # the package has a function of that name
-ASKS = ("daily_water", "first_soak", "fan_schedules", "drainage", "forecast", "away")
+ASKS = ("daily_water", "first_soak", "fan_schedules", "drainage", "mister", "forecast", "fails", "away")
 PARTS = {name: name for name in ASKS} | {"daily_water": "water", "first_soak": "soak", "fan_schedules": "fans"}
 
 

@@ -222,7 +222,7 @@ def test_a_member_far_from_the_first_pour_runs_again_with_its_own(monkeypatch: p
     far = [3, 4, 5, 7]
     asked = []
 
-    def fake(boxes, days, measures, season, found, *more):
+    def fake(boxes, days, measures, season, found, *more, **others):
         asked.append([sum(p.amount_ml for p in one.routine.pours if p.into == "soil") for one in boxes])
         pours = first if len(asked) == 1 else first[far] * 1.01
         failures = () if len(asked) == 1 else (Failure(2, "stopped", 1.0),)

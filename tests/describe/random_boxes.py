@@ -396,7 +396,7 @@ def starts(draw, glass):
     readings = [
         Reading(
             depth,
-            **{draw(st.sampled_from(["suction_kpa", "water"])): draw(numbers(0, 0.3))},
+            **{draw(st.sampled_from(["suction_kpa", "water"])): draw(numbers(0, 0.15))},
             temperature_c=maybe(5, 35),
         )
         for depth in depths
