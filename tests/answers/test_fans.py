@@ -314,6 +314,7 @@ def test_averaging_a_fan_over_its_duty_is_wrong_for_the_answer_too() -> None:
     assert pulsed["age_min"] > 1.2 * even["age_min"]
 
 
+@pytest.mark.slow
 def test_circulation_is_named_where_it_does_the_work() -> None:
     """Stirring dries the leaves about as fast as a fan that stops an hour after the spray, without its price in water."""
     box = tl.load("fern-hollow")

@@ -84,6 +84,7 @@ def test_every_member_pours_what_it_loses(humid: tl.Answer) -> None:
         assert needed_ml(record, record.rows(5, 6)) == pytest.approx(pour, rel=0.03)
 
 
+@pytest.mark.slow
 def test_more_members_tell_the_same_range(humid: tl.Answer) -> None:
     """Twice the members move no end by more than 12 % of the width (measured 11 %): see reference/uncertainty.md.
 
