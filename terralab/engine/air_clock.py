@@ -197,6 +197,24 @@ def weighed(rows, dt):
 
 
 @inner
+def as_switched(w, row):
+    """Sum up what runs from now on, by row `row` of the timers, the controls and the tanks."""
+    combine(
+        w.now[0],
+        w.box[0],
+        w.air,
+        w.schedule_on,
+        w.schedule_rate,
+        w.devices,
+        w.device_on,
+        w.tank_left,
+        w.openings,
+        w.vents,
+        row,
+    )
+
+
+@inner
 def advance(w, t, t_end, size, place, settings):
     """Carry the air from t to t_end [s]. Returns (status, size of the next step, place in the schedule, steps).
 
@@ -210,19 +228,7 @@ def advance(w, t, t_end, size, place, settings):
         row += 1
         begun(t, w.schedule_t, row, w.schedule_on, w.devices, w.device_on, w.device_since)
     air = w.air
-    combine(
-        w.now[0],
-        w.box[0],
-        air,
-        w.schedule_on,
-        w.schedule_rate,
-        w.devices,
-        w.device_on,
-        w.tank_left,
-        w.openings,
-        w.vents,
-        row,
-    )
+    as_switched(w, row)
     room_place = row_at(w.room, t)
     while t < t_end - 1e-6:
         stop = held_until(t, t_end, w.devices, w.device_on, w.device_since)
@@ -283,19 +289,7 @@ def advance(w, t, t_end, size, place, settings):
             begun(t, w.schedule_t, row, w.schedule_on, w.devices, w.device_on, w.device_since)
             changed = True
         if changed:
-            combine(
-                w.now[0],
-                w.box[0],
-                air,
-                w.schedule_on,
-                w.schedule_rate,
-                w.devices,
-                w.device_on,
-                w.tank_left,
-                w.openings,
-                w.vents,
-                row,
-            )
+            as_switched(w, row)
             foggy = w.now[0].fog_in > 0.0
             for i in range(air.zone.size):
                 foggy = foggy or air.zones[CURRENT, i].fog > 0.0

@@ -29,7 +29,6 @@ from terralab.answers.common.limits import (
 from terralab.answers.common.temperature import heat_measures
 from terralab.describe.box import Box
 from terralab.describe.events import Event
-from terralab.errors import TerralabError
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import Ensemble, ensemble
@@ -281,10 +280,3 @@ def soil_lost_ml(record: Record, days: float) -> float:
     row = min(round(days * DAY_S / record.step_s), len(record.times_s) - 1)
     soil = record.stored_kg["soil"]
     return max(0.0, 1000.0 * float(soil[0] - soil[row]))
-
-
-def needs_days(name: str, days: object, most: int) -> int:
-    """Return `days`, a whole number from 1 to `most`; raises TerralabError otherwise."""
-    if isinstance(days, bool) or not isinstance(days, (int, np.integer)) or not 1 <= days <= most:
-        raise TerralabError(f"{name} must be whole days from 1 to {most}; {days!r} was given.")
-    return int(days)

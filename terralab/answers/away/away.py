@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from terralab.answers.away.absence import AT_END, HORIZON, SURE, Absence, Branch, end_rows, names_of, needs_days
+from terralab.answers.away.absence import AT_END, HORIZON, SURE, Absence, Branch, end_rows, names_of
 from terralab.answers.away.judged import Tried, chances_of, courses_of, together, tried_all
 from terralab.answers.away.preparations import Visit, drinks_ml_a_day, visits_on, visits_plan
 from terralab.answers.away.words import assumed, away_statements, reason_words
@@ -51,7 +51,7 @@ def away(
     Raises TerralabError for bad input, RunError when the box cannot be run.
     """
     needs_box(box, "away")
-    days = needs_days("days", days, MOST_DAYS)
+    days = whole("days", days, 1, MOST_DAYS)
     room_of(box, season)
     asked_days = _visit_days(visits, days)
     if not isinstance(prepare, bool):
@@ -68,7 +68,7 @@ def away(
 def _visit_days(visits: object, days: int) -> tuple[int, ...]:
     if isinstance(visits, str) or not isinstance(visits, Sequence):
         raise TerralabError(f"visits must be a list of days of the absence, such as [7]; {quoted(visits)} was given.")
-    return tuple(sorted({needs_days("A day of visits", day, days) for day in visits}))
+    return tuple(sorted({whole("A day of visits", day, 1, days) for day in visits}))
 
 
 def _answer(

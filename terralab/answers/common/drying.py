@@ -143,7 +143,7 @@ def days_in_store(record: Record) -> float:
     latest, if nothing changes. Peat and coir, which dry evenly, come within a few days of it; the top of bark or sand
     dries sooner, and may take half as long.
     """
-    first = int(np.searchsorted(record.times_days, max(0.0, record.days - PACE_DAYS)))
+    first = int(np.searchsorted(record.times_days, record.times_days[-1] - PACE_DAYS))
     water = record.cell_water_m.sum(axis=1)
     passed = (record.times_s[-1] - record.times_s[first]) / DAY_S
     a_day = 1e6 * record.floor_m2 * float(water[first] - water[-1]) / passed

@@ -257,6 +257,6 @@ def sampled_pours(
 
 
 def last_day(record: Record) -> np.ndarray:
-    """The rows of a run's last day."""
-    days = record.days
-    return record.rows(days - 1, days)
+    """The rows of a run's last day, also of one that goes on from another."""
+    end = float(record.times_days[-1])
+    return record.rows(end - 1.0, end)

@@ -208,9 +208,12 @@ def degrees(value: float) -> str:
 
 
 def last_days(record: Record, days: float = 3.0) -> np.ndarray:
-    """The rows of a run's last `days` days, the first day left out, on which it still settles (unless it is the only one)."""
-    end = record.days
-    return record.rows(max(end - days, 1.0 if end >= 2.0 else 0.0), end)
+    """The rows of a run's last `days` days, the first day left out, on which it still settles (unless it is the only one).
+
+    Also of a run that goes on from another, whose days are counted on.
+    """
+    first, last = float(record.times_days[0]), float(record.times_days[-1])
+    return record.rows(max(last - days, first + (1.0 if last - first >= 2.0 else 0.0)), last)
 
 
 def heat_of(record: Record, rows: np.ndarray | None = None, wanted_in: Box | None = None) -> Heat:

@@ -65,8 +65,7 @@ def _fails(
     alarms = {season.name: season.alarms for season in seasons}
     found = Fails(tuple(failing), floods, alarms, seasons, left_out, tuple(not_run), plan)
     record = seasons[0].typical.usual
-    last = float(record.times_days[-1])
-    seen = seen_air(record, record.rows(last - 3.0, last))
+    seen = seen_air(record)
     draft = Answer(
         us=speaks_us(box),
         question="what if a device fails",

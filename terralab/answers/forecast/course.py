@@ -23,7 +23,7 @@ from terralab.answers.common.limits import (
     WATER_IN_SOIL,
     limits_of,
 )
-from terralab.answers.common.temperature import heat_measures
+from terralab.answers.common.temperature import heat_measures, last_days
 from terralab.describe.box import Box
 from terralab.describe.wanted import temperatures_wanted
 from terralab.simulation.record import Record
@@ -39,13 +39,6 @@ DANGER, FLOOD, MESH, WILTING, TOP, HUMIDITY, DRY, DAMP, WARMTH, HOT, COLD = (
 DAYS_OF = (DANGER, FLOOD, MESH, WILTING, TOP, HUMIDITY, DRY, DAMP, WARMTH, HOT, COLD)
 #: Of what is judged hour by hour: the share of the time in which it is as wanted.
 KEPT = {HUMIDITY: "humid as wanted", WARMTH: "warm as wanted"}
-LAST_DAYS = 3.0  # at the end, by which the air is told
-
-
-def ending(record: Record) -> np.ndarray:
-    """The rows of a run's last three days; the first day, on which it still settles, is left out unless it is the only one."""
-    first, last = float(record.times_days[0]), float(record.times_days[-1])
-    return record.rows(max(last - LAST_DAYS, first + (1.0 if last - first >= 2.0 else 0.0)), last)
 
 
 def depths_of(record: Record) -> dict[str, tuple[float, float]]:
@@ -69,8 +62,8 @@ def facts_of(record: Record) -> dict[str, float]:
     days = lambda *names: min(limits.first_h(name) for name in names) / DAY_H  # noqa: E731
     damp_known, warm_known = target_of(box)[0] is not None, temperatures_wanted(box) is not None
     only = lambda known, day: day if known else math.nan  # noqa: E731
-    seen = record.humidity_shown[ending(record)]
-    day = is_day(record, ending(record), target_of(box)[0])
+    seen = record.humidity_shown[last_days(record)]
+    day = is_day(record, last_days(record), target_of(box)[0])
     return {
         **{name: measure(record) for name, measure in MEASURES.items()},
         MESH: only(record.has_reservoir, days(WATER_AT_MESH)),
@@ -143,7 +136,7 @@ def courses(box: Box, days: int, season: str, found: Ensemble, course: Course) -
 
         return of
 
-    measures: Mapping[str, Callable[[Record], float]] = {name: fact(name) for name in FACTS} | heat_measures(ending)
+    measures: Mapping[str, Callable[[Record], float]] = {name: fact(name) for name in FACTS} | heat_measures(last_days)
     sample = sampled(box, days, measures, season, found=found, course=course)
     failed = {one.draw for one in sample.failures}
     ran = [i for i in range(found.size) if i not in failed][: len(kept)]

@@ -26,7 +26,7 @@ from terralab.answers.common.rounding import jug
 from terralab.answers.common.seen_air import seen_air
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.forecast.begins import beginning
-from terralab.answers.forecast.course import KEPT, TOP, When, courses, depths_of, ending, fan, whens_of
+from terralab.answers.forecast.course import KEPT, TOP, When, courses, depths_of, fan, whens_of
 from terralab.answers.forecast.words import Shown, begins_words, forecast_statements, reason_words
 from terralab.answers.water.daily_water import too_wet_unpoured
 from terralab.describe.box import Box
@@ -83,7 +83,7 @@ def forecast(
     found = ensemble(box, members, season, SEED)
     course = begin.course(found)
     going_on = courses(box, days, season, found, course)
-    seen = seen_air(record, ending(record), going_on.results)
+    seen = seen_air(record, likely=going_on.results)
     pour = recommended(box, season, pour_members)
     poured = with_pour(box, pour.ml)
     if begin.record is not None or box.start.soil != "dry":  # dry soil is soaked first, and then as `with_pour` has it
@@ -93,7 +93,7 @@ def forecast(
     else:
         with_it = courses(poured, days, season, found, course)
         then = run_job(replace(job, box=poured))
-        heat_then = heat_of(then, ending(then))
+        heat_then = heat_of(then)
     limits, limits_then = whens_of(going_on, days), whens_of(with_it, days)
     shown = Shown(
         box,

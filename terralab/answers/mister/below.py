@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from terralab.answers.common.balance import DRY_HEAD_M, kept_dry, roots_have_air, top_suction_m
+from terralab.answers.common.ensemble import last_day
 from terralab.answers.common.limits import PUDDLE_M
 from terralab.answers.drainage.bottoms import litres_under_mesh
 from terralab.answers.drainage.sizing import LEAST_DRAWN_CM, LOWEST_SIPHON_CM, clear_cm
 from terralab.answers.fails.flood import RESERVE
-from terralab.answers.mister.scan import last_day
 from terralab.simulation.record import Record
 
 WATCHED_DAYS = 14

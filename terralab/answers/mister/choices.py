@@ -12,7 +12,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import balancing_ml, kept_dry
-from terralab.answers.common.ensemble import SETTLE_DAYS, Course, EnsembleResults, fair, measured, settled
+from terralab.answers.common.ensemble import SETTLE_DAYS, Course, EnsembleResults, fair, last_day, measured, settled
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.temperature import heat_measures, heat_of
@@ -27,7 +27,6 @@ from terralab.answers.mister.scan import (
     Seen,
     Tried,
     front_of,
-    last_day,
     seen_in,
 )
 from terralab.describe.box import Box

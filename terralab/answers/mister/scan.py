@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from terralab.answers.common.at_the_lid import hours_for_spraying
 from terralab.answers.common.balance import with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS
+from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
 from terralab.answers.common.humidity_target import hours, humidity
 from terralab.answers.common.recommended import typical_ml
 from terralab.answers.common.temperature import Heat, heat_of, keeps_temperature
@@ -117,12 +115,6 @@ class Tried:
     def allowed(self) -> bool:
         """Whether it may be recommended."""
         return not self.why_not
-
-
-def last_day(record: Record) -> np.ndarray:
-    """The rows of the last day of a run, also of one that goes on from another."""
-    end = float(record.times_days[-1])
-    return record.rows(end - 1.0, end)
 
 
 def seen_in(record: Record, target: HumidityTarget) -> Seen:
