@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import warnings
-from dataclasses import astuple, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,11 +16,8 @@ import terralab as tl
 from terralab.answers.common.balance import DRY_HEAD_M, TOP_CM, with_pour
 from terralab.answers.common.drying import (
     MEASURES,
-    Drying,
-    at_mesh_day,
     days_in_store,
     days_span,
-    drying,
     easy_store_ml,
     empty_day,
     mix_dry_day,
@@ -92,19 +89,18 @@ def _constants(record: Record, **changed: float) -> np.void:
     return held
 
 
-def test_the_layer_reaches_the_mesh_and_runs_empty(record: Record) -> None:
-    water, head = record.raw.water.copy(), record.raw.head.copy()
-    head[20:, -1] = -0.009 * record.fringe_cm  # a little nearer than the reach of the stones
+def test_the_layer_runs_empty(record: Record) -> None:
+    water = record.raw.water.copy()
     water[30:, -1] = 0.0
-    seen = written_over(record, head=head, water=water)
-    assert at_mesh_day(record) == empty_day(record) == math.inf
-    assert (at_mesh_day(seen), empty_day(seen)) == (20 / 24, 30 / 24)
+    seen = written_over(record, water=water)
+    assert empty_day(record) == math.inf
+    assert empty_day(seen) == 30 / 24
 
 
 def test_what_a_box_does_not_have_has_no_day() -> None:
     bare = tl.load("dry-ledge").change(**{"enclosure.plants": None})
     record = tl.simulate(bare, 1, accuracy="preview", record_every_min=60)
-    assert [math.isnan(day) for day in astuple(drying(record))] == [False, False, True, True, True, True]
+    assert [math.isnan(day(record)) for day in MEASURES.values()] == [False, False, True, True, True]
     assert root_share(record) is record.root_limits_m is None
 
 
@@ -122,8 +118,7 @@ def test_under_a_moss_cover_the_mix_has_its_own_day() -> None:
 
 def test_the_measures_are_the_days(record: Record) -> None:
     dry = with_heads(record, {30: -50.0})
-    assert {name: day(dry) for name, day in MEASURES.items()} == vars(drying(dry))
-    assert drying(dry) == Drying(30 / 24, 30 / 24, 30 / 24, 30 / 24, math.inf, math.inf)
+    assert [day(dry) for day in MEASURES.values()] == [30 / 24, 30 / 24, 30 / 24, 30 / 24, math.inf]
 
 
 def test_members_give_a_span_in_which_never_is_late() -> None:
@@ -168,9 +163,10 @@ def test_more_evaporation_never_dries_the_top_later(path: str, steps: list[str])
 @pytest.mark.filterwarnings("ignore::terralab.errors.TerralabWarning")
 @pytest.mark.parametrize("seed", [5, 10, 15, 17, 24, 25])
 def test_in_a_drier_room_no_keepers_box_dries_later(seed: int) -> None:
-    """Boxes drawn at random that dry within three weeks. Water at the mesh is left out: fewer drips run down to it."""
+    """Boxes drawn at random that dry within three weeks."""
     box = keepers_box(seed, new_air=False)
-    days = [astuple(drying(left_alone(box.change(**{"room.humidity": one}), 20)))[:4] for one in ("60 %", "30 %")]
+    records = [left_alone(box.change(**{"room.humidity": one}), 20) for one in ("60 %", "30 %")]
+    days = [[MEASURES[name](one) for name in ("top", "mix", "thirst", "wilting")] for one in records]
     assert days[1][0] < math.inf
     for late, soon in zip(*days, strict=True):
         assert math.isnan(soon) or soon <= late + 1.0 / 24.0

@@ -1,4 +1,4 @@
-"""When a run dries out: the top, the reach of the roots, the layer below; and when water from below reaches the mesh.
+"""When a run dries out: the top, the reach of the roots, the layer below. What is too wet is in `limits`.
 
 A day here is counted from the record's first row, and is that of the first row at which the limit is passed. It is inf
 where that does not happen within the run, NaN where there is no such thing (no plants, no drainage layer, no moss).
@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -31,23 +30,6 @@ EMPTY_M = 1.0e-4  # m of water over the floor: a layer with less counts as empty
 SOONEST = 1.0e-3  # days: what is dry from the first row on
 PACE_DAYS = 7.0  # days at the end of a run by which `days_in_store` goes on
 Days = tuple[float | None, float | None, float | None]
-
-
-@dataclass(frozen=True)
-class Drying:
-    """The days of one record: inf where a limit is not passed within the run, NaN where there is no such thing.
-
-    `top`: the top 2 cm, a moss cover counted as the top. `mix`: the upper 2 cm of the mix itself, under a moss cover; as
-    `top` without one. `thirst`: dry soil leaves the roots less than 95 % of what the leaves want, `wilting`: less than half.
-    `at_mesh`: water from below wets the mesh. `empty`: the drainage layer holds no water any more.
-    """
-
-    top: float
-    mix: float
-    thirst: float
-    wilting: float
-    at_mesh: float
-    empty: float
 
 
 def top_dry_day(record: Record) -> float:
@@ -70,30 +52,19 @@ def wilting_day(record: Record) -> float:
     return _short_day(record, WILTING)
 
 
-def at_mesh_day(record: Record) -> float:
-    """Return the day on which water first stands so high that the stones wet the mesh; NaN without a drainage layer."""
-    return _first_day(record, record.gap_below_mesh_cm <= record.fringe_cm) if record.has_reservoir else math.nan
-
-
 def empty_day(record: Record) -> float:
     """Return the day on which the drainage layer first holds no water; NaN without one."""
     return _first_day(record, record.reservoir_water_m <= EMPTY_M) if record.has_reservoir else math.nan
 
 
-#: The days of `Drying` by the names of its fields, as `ensemble.sampled` takes its measures.
+#: By name, as `ensemble.sampled` takes its measures. "top" and "mix" are the same where no moss covers the mix.
 MEASURES: Mapping[str, Callable[[Record], float]] = {
     "top": top_dry_day,
     "mix": mix_dry_day,
     "thirst": thirst_day,
     "wilting": wilting_day,
-    "at_mesh": at_mesh_day,
     "empty": empty_day,
 }
-
-
-def drying(record: Record) -> Drying:
-    """Return when `record` dries out, as a `Drying`."""
-    return Drying(**{name: day(record) for name, day in MEASURES.items()})
 
 
 def days_span(values: Iterable[float], run_days: float) -> Days:
