@@ -177,7 +177,7 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     add_box(fault)
     more.fails_options(fault)
     page = add(
-        "report", _report, "Everything about a box on one page, with the week's plan to print; takes half a minute."
+        "report", _report, "Everything about a box on one page, with the week's plan to print; takes a minute or two."
     )
     page.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
     page.add_argument(
