@@ -58,7 +58,7 @@ def test_json_goes_alone_to_the_output_and_text_is_written(few, capsys):
 @pytest.mark.parametrize(
     ("words", "why"),
     [
-        (["--days", "0"], "whole days from 1 to 60"),
+        (["--days", "0"], "a whole number from 1 to 60"),
         (["--days", "3", "--visit", "9"], "within the 3 days"),
         (["--from", "2026-13-03", "--to", "2026-08-17"], "such as 2026-08-03"),
         (["--sheet", "helper.doc"], "ends in .html or .txt"),
