@@ -66,6 +66,15 @@ def check(target: Path) -> None:
         raise FileError(f"Nothing can be written into the folder {target.parent}. Choose another place.")
 
 
+def _try(target: Path) -> None:
+    """Make an empty file beside `target` and take it away again: some folders let nobody write, whatever their rights say."""
+    probe = target.with_name(f".{target.stem[:40]}-{secrets.token_hex(6)}.part")
+    try:
+        probe.open("xb").close()
+    finally:
+        probe.unlink(missing_ok=True)
+
+
 def file_path(path: object) -> Path:
     """Return `path` as a Path; what cannot name a file raises `FileError`."""
     if not isinstance(path, (str, os.PathLike)):
@@ -76,7 +85,7 @@ def file_path(path: object) -> Path:
 def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
     """Where a file goes: `path` is its name, a folder, or None for the folder one works in; `stem` names it else.
 
-    A name without `suffix` gets it. Raises `FileError` where the place cannot be looked at.
+    A name without `suffix` gets it. Raises `FileError` where nothing can be written there.
     """
     given = Path() if path is None else file_path(path)
     if not isinstance(stem, str):
@@ -85,6 +94,7 @@ def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
         if path is None or given.is_dir():
             given = given / f"{slug(stem)}{suffix}"
         check(given)
+        _try(given)
     except (OSError, ValueError) as error:
         if isinstance(error, FileError):
             raise

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from terralab.errors import TerralabError, quoted
-from terralab.units import DAY_S, parse
+from terralab.errors import DescriptionError, TerralabError, quoted
+from terralab.units import DAY_S, parse, written_as
 from terralab.validate import is_real
 
 #: What may be said in two words, and what of the routine then stands still.
@@ -24,7 +24,7 @@ STUCK = ("stuck on", "stuck off", "opened")
 ONCE = {"pour": "volume", "spray": "volume", "siphon": "length", "refill": ""}
 _ALLOWED = (
     'one of "no pours", "no sprays", "no hand", "power off"; {"stuck on": "a device"}, {"stuck off": "a device"}, '
-    '{"opened": "a door"}; {"pour": "500 ml"}, {"spray": "50 ml"}, {"siphon": "2 cm"}, {"refill": "dish" or a device}; or '
+    '{"opened": "a door"}; {"pour": "500 ml"}, {"spray": "50 ml"}, {"siphon": "2 cm"} or "300 ml", {"refill": "dish" or a device}; or '
     'changes by dotted words, {"enclosure.openings.lid.covered": "90 %"}'
 )
 _DAY = re.compile(r"day\s+(\d{1,4})(?:\s+(\d{1,2}:\d{2}))?")
@@ -41,8 +41,8 @@ class Event:
     is poured), "no sprays", "no hand" (nothing that a hand does: pours, sprays, siphoning, doors, refills of
     dish and tanks), "power off" (every mister, lamp, heater and fan rests); {"stuck on": name} or {"stuck off": name} of a device, whatever its
     timer and control say; {"opened": name} of a described door; once: {"pour": "500 ml"} onto the soil within two minutes, {"spray": "50 ml"}
-    within one, {"siphon": "2 cm"} down to that level, {"refill": "dish"} or of a device's tank; else dotted changes as
-    `Box.change` takes them. Where events overlap, the later in the list has the last word. Raises TerralabError.
+    within one, {"siphon": "2 cm"} down to that level above the floor, or {"siphon": "300 ml"} of what stands there, {"refill": "dish"} or of
+    a device's tank; else dotted changes as `Box.change` takes them. Where events overlap, the later in the list has the last word. Raises TerralabError.
     """
 
     begins: float | str
@@ -107,11 +107,18 @@ class Event:
         """The device, door or dish that is meant."""
         return str(self.change[self.word])  # type: ignore[index]
 
+    @property
+    def by_volume(self) -> bool:
+        """True for a siphon that draws an amount of water, where others draw down to a level."""
+        value = self.change["siphon"] if self.word == "siphon" else None  # type: ignore[index]
+        return isinstance(value, str) and _is_volume(value)
+
     def amount(self) -> float:
-        """What is poured or sprayed [ml], or the level that is siphoned to [cm]."""
-        unit = {"volume": "ml", "length": "cm"}[ONCE[self.word]]
+        """What is poured, sprayed or (`by_volume`) siphoned [ml], or the level that is siphoned to [cm]."""
+        kind = "volume" if self.by_volume else ONCE[self.word]
+        unit = {"volume": "ml", "length": "cm"}[kind]
         value = self.change[self.word]  # type: ignore[index]
-        found = float(value) if is_real(value) else parse(value, ONCE[self.word], unit, field=self.word)
+        found = float(value) if is_real(value) else parse(value, kind, unit, field=self.word)
         if not 0.0 <= found <= 1e6:
             raise TerralabError(f"{self.word} must be 0 to 1,000,000 {unit}; {value!r} was given.")
         return found
@@ -146,6 +153,13 @@ def seconds_of(name: str, value: object) -> float:
             f'{name} must be a time in a run, such as 3 (days), "34 h", "day 3 14:00" or "2026-08-03 14:00"; {value!r} was given.'
         )
     return round(found, 3)
+
+
+def _is_volume(text: str) -> bool:
+    try:
+        return written_as(text, "volume") is not None
+    except DescriptionError:
+        return False
 
 
 def _is_date(value: object) -> bool:

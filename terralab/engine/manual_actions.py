@@ -8,19 +8,32 @@ from terralab.jit import inner
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
 from terralab.soil.storage import reservoir_level, reservoir_stored
 
-SIPHON, REFILL, BELOW, TANK = 0.0, 1.0, 2.0, 3.0
+SIPHON, REFILL, BELOW, TANK, DRAW = 0.0, 1.0, 2.0, 3.0, 4.0
 DISH_ALONE, MOSS_ALONE = 0.0, 1.0  # what a REFILL tops up
 
 
 @inner
 def siphoned(b, head, water, t_c, level, m):
     """Take water out of the drainage layer down to `level` [m above the floor]; t_c [C] is its temperature."""
+    left, _ = reservoir_stored(level - b.reservoir_depth, b.reservoir_depth, b.void)
+    drawn_down(b, head, water, t_c, left, m)
+
+
+@inner
+def drawn(b, head, water, t_c, mass, m):
+    """Take `mass` [kg] out of the drainage layer, or all that stands there; t_c [C] is its temperature."""
+    left = max(0.0, water[head.size - 1] - mass / (WATER_DENSITY * b.floor))
+    drawn_down(b, head, water, t_c, left, m)
+
+
+@inner
+def drawn_down(b, head, water, t_c, left, m):
+    """Leave `left` [m] of water in the drainage layer where more stands there; t_c [C] is its temperature."""
     last = head.size - 1
-    write_new, _ = reservoir_stored(level - b.reservoir_depth, b.reservoir_depth, b.void)
-    if water[last] > write_new:
-        mass = (water[last] - write_new) * WATER_DENSITY * b.floor
-        water[last] = write_new
-        head[last] = reservoir_level(write_new, b.reservoir_depth, b.void)
+    if water[last] > left:
+        mass = (water[last] - left) * WATER_DENSITY * b.floor
+        water[last] = left
+        head[last] = reservoir_level(left, b.reservoir_depth, b.void)
         m.siphoned += mass
         m.siphoned_heat += WATER_HEAT * mass * t_c
 

@@ -9,7 +9,7 @@ import numpy as np
 from terralab.describe.box import Box
 from terralab.describe.events import Event
 from terralab.describe.routine import Door
-from terralab.engine.manual_actions import BELOW, DISH_ALONE, REFILL, SIPHON, TANK
+from terralab.engine.manual_actions import BELOW, DISH_ALONE, DRAW, REFILL, SIPHON, TANK
 from terralab.engine.schedule import working
 from terralab.engine.tables import Work
 from terralab.errors import TerralabError, UnknownName
@@ -63,7 +63,7 @@ def apply(work: Work, box: Box, names: tuple[str, ...], held: Sequence[Event], o
     for event in once:
         t = event.begins_s
         if event.word == "siphon":
-            action = (SIPHON, event.amount() / 100.0)
+            action = (DRAW, event.amount() / 1000.0) if event.by_volume else (SIPHON, event.amount() / 100.0)
         elif event.word == "refill":
             action = (REFILL, DISH_ALONE) if event.name == "dish" else (TANK, float(names.index(event.name)))
         else:

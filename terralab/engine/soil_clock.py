@@ -8,7 +8,7 @@ import math
 
 from terralab.engine.air_clock import COLDEST, CURRENT, FIRST, HOTTEST, KEPT, advance
 from terralab.engine.ground import prepare, roots_follow
-from terralab.engine.manual_actions import REFILL, SIPHON, TANK, poured_below, refilled, siphoned, spilled
+from terralab.engine.manual_actions import DRAW, REFILL, SIPHON, TANK, drawn, poured_below, refilled, siphoned, spilled
 from terralab.engine.soil_step import AIR_FAILED, GOOD, SOIL_FAILED, TOO_MUCH_WORK, Outcome, soil_step
 from terralab.jit import inner, kernel, part
 
@@ -182,6 +182,8 @@ def by_hand(w, t, hand):
         kind, value = w.hand[hand, 0], w.hand[hand, 1]
         if kind == SIPHON:
             siphoned(b, w.head, w.water, chain[last], value, m)
+        elif kind == DRAW:
+            drawn(b, w.head, w.water, chain[last], value, m)
         elif kind == REFILL:
             refilled(b, w.air, CURRENT, room_t, value, m)
         elif kind == TANK:

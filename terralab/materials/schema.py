@@ -285,6 +285,9 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
         "soil judged by feel": {"share": _SHARE},
         "water level on the glass": {"error": Property("mm", 0.1, 50.0)},
         "kitchen scale": {"bears": Property("kg", 1.0, 100.0), "error": Property("kg", 1e-4, 1.0)},
+        "bathroom scale": {"bears": Property("kg", 10.0, 500.0), "error": Property("kg", 1e-2, 5.0)},
+        "gram scale": {"error": Property("kg", 1e-5, 0.1)},
+        "measuring jug": {"error": _SHARE},
         "air mixing": {"factor": Property("-", 0.0, 100.0)},
         "lid column": {"length": Property("m", 1e-3, 2.0)},
         "stirring fan": {"efficiency": _SHARE},
@@ -302,6 +305,8 @@ DEFAULTS: Mapping[str, Mapping[str, Property]] = MappingProxyType(
             "air_left": Property("m3/m3", 0.0, 0.3),
         },
         "household sensor": {"humidity_error": _HUMIDITY, "temperature_error": Property("K", 0.0, 5.0)},
+        "hygrometer scale": {"gain_error": Property("-", 0.0, 1.0), "bend_error": _HUMIDITY},
+        "salt bag": {"settling": Property("h", 0.1, 100.0), "begins_off": _HUMIDITY, "apart": Property("K", 0.0, 10.0)},
     }
 )
 

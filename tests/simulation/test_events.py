@@ -123,6 +123,22 @@ def test_what_happens_once(fern) -> None:
     assert ml(record, "refilled", after_h=1.9 * 24 - 0.25, to_h=1.9 * 24 + 0.25) > 0.0
 
 
+def test_a_siphon_draws_the_amount_that_is_asked_for_or_all_that_stands_there(fern) -> None:
+    still = fern.change(**{"routine.siphons": []})
+    drawn = [tl.Event(0.5, None, {"siphon": "250 ml"}), tl.Event(1.0, None, {"siphon": "8.5 fl oz"})]
+    record = tl.simulate(still, 2, events=[*drawn, tl.Event(1.5, None, {"siphon": "90 l"})])
+    closes(record)
+    assert ml(record, "siphoned", to_h=12.25) == pytest.approx(250.0)
+    assert ml(record, "siphoned", after_h=12.25, to_h=24.25) == pytest.approx(8.5 * 29.5735295625)
+    before = 1000.0 * record.stored_kg["reservoir"][6 * 24 - 1]
+    assert ml(record, "siphoned", after_h=24.25) == pytest.approx(before, rel=0.02)
+    down = tl.simulate(still, 1, events=[tl.Event(0.5, None, {"siphon": "1 cm"})])
+    assert ml(down, "siphoned") > 500.0  # a length is still the level that is left
+    for nonsense in ("3 apples", "-2 ml", "2 kg", "1e9 l"):
+        with pytest.raises(tl.TerralabError):
+            tl.Event(1, None, {"siphon": nonsense})
+
+
 def test_the_later_event_has_the_last_word(fern) -> None:
     off = tl.Event(0.5, 1, {"stuck off": "mister"})
     on = tl.Event(0.5, 1, {"stuck on": "mister"})
