@@ -11,6 +11,7 @@ from typing import ClassVar, Self
 from terralab.describe.capacity import capacity
 from terralab.describe.enclosure import Enclosure
 from terralab.describe.fields import OneOf, Part, Parts, Words, entry, listed, measure
+from terralab.describe.learned import Learned, learned_doubts, wrong_learned
 from terralab.describe.own_in_box import left_out, named_in, with_own
 from terralab.describe.own_material import OwnMaterial
 from terralab.describe.part import Described
@@ -136,7 +137,8 @@ class Box(Described):
     `name` (1 to 80 characters), `note` (any text up to 4,000), `group` (of the table "groups", or empty),
     `humidity_target` (None: that of the group), `soil_wanted` ("moist", "dry", or empty: what the group wants, moist without one),
     `enclosure`, `room`, `routine`, `start` (how the soil is now), and `ranges`, what the keeper knows of the spread of
-    single entries, and `materials`, soil mixes that the keeper weighed, which the layers may name. Give them by name. Raises `DescriptionError` with all problems found; what is possible but hardly
+    single entries, `materials`, soil mixes that the keeper weighed, which the layers may name, and `learned`, what a log of the
+    box taught (computed, and None without one). Give them by name. Raises `DescriptionError` with all problems found; what is possible but hardly
     meant, such as a pour that would reach the mesh or a covered lid under a hot lamp, only warns.
     """
 
@@ -153,6 +155,7 @@ class Box(Described):
     routine: Routine = entry(Part(Routine), Routine())
     ranges: tuple[Range, ...] = entry(Parts(Range, most=50), ())
     materials: tuple[OwnMaterial, ...] = entry(Parts(OwnMaterial), ())
+    learned: Learned | None = entry(Part(Learned, optional=True), None)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "enclosure", with_own(self.enclosure, self.materials))
@@ -166,6 +169,7 @@ class Box(Described):
 
     def conflicts(self) -> Iterable[Problem]:
         yield from wrong_ranges(self)
+        yield from wrong_learned(self)
         yield from left_out(self.enclosure, self.materials)
         yield from self.too_much_water()
         yield from self._wrong_siphons()
@@ -267,6 +271,7 @@ class Box(Described):
     def cautions(self) -> Iterable[str]:
         us = speaks_us(self)
         yield from (f"{self.name}: {said(doubt, us)}" for doubt in warmth_doubts(self))
+        yield from learned_doubts(self)
         yield from self._idle_fans()
         yield from self._running_over()
         drainage = self.enclosure.drainage
@@ -318,7 +323,11 @@ class Box(Described):
         plain number is taken in the unit of the field (cm, ml, C, %). Raises `DescriptionError`; a misspelt
         word is named with the nearest good one.
         """
-        return type(self).read(with_changes(self.write(), changes), bare=True)
+        table = self.write()
+        if self.learned is not None and not any(path.partition(".")[0] == "learned" for path in changes):
+            # its thousands of numbers were checked when it was built
+            table["learned"] = self.learned
+        return type(self).read(with_changes(table, changes), bare=True)
 
     def describe(self) -> str:
         """Say in plain English what stands there, what surrounds it and what is done to it."""

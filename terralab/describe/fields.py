@@ -257,7 +257,7 @@ class Part:
         )
 
     def read(self, raw: object, place: str, bare: bool) -> object:
-        return self.cls.read(raw, place, bare)
+        return raw if isinstance(raw, self.cls) else self.cls.read(raw, place, bare)
 
     def write(self, value: object) -> object:
         return value.write()

@@ -24,6 +24,16 @@ def demos() -> tuple[str, ...]:
     return tuple(sorted(item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml")))
 
 
+def demo_log() -> dict[str, Path]:
+    """Return the files of an invented box that was logged for two weeks: its "box", "log" and "diary"."""
+    folder = Path(str(files("terralab").joinpath("demos", "logs")))
+    return {
+        "box": folder / "fern-nook.toml",
+        "log": folder / "fern-nook-log.csv",
+        "diary": folder / "fern-nook-diary.csv",
+    }
+
+
 def load(name_or_path: str | os.PathLike) -> Box:
     """Load a demo by its name (`load("fern-hollow")`) or a box from a TOML file.
 
@@ -71,9 +81,11 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
     text = dumps(box)
     if not isinstance(overwrite, bool):
         raise FileError(f"overwrite must be True or False; {quoted(overwrite)} was given.")
-    return write_new(
-        text.encode(), file_path(path), replace=overwrite, advice="Choose another name, or say overwrite=True."
-    )
+    if len(content := text.encode()) > LARGEST_FILE:
+        raise FileError(
+            f"The file would be larger than 1 MB, and no box is read from such a one. Thin out the logs in {quoted(box.name)}."
+        )
+    return write_new(content, file_path(path), replace=overwrite, advice="Choose another name, or say overwrite=True.")
 
 
 def _read(path: str | os.PathLike) -> str:

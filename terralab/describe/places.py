@@ -51,6 +51,8 @@ def _collect(cls: type, place: str, many: bool, found: dict[str, list[str]]) -> 
         key = key_of(field)
         inner = f"{place}.{key}" if place else key
         part = kind.cls if isinstance(kind, (Part, Parts)) and hasattr(kind.cls, "__dataclass_fields__") else None
+        if getattr(part, "computed", False):
+            continue  # nobody writes that by hand
         if part is None or hasattr(part, "line"):
             above = f"[[{place}]]" if many else f"[{place}]"
             where = f"below {above}" if place else "at the top of the file, before the first [ ]"

@@ -37,7 +37,7 @@ class Range(Described):
 
         Raises DescriptionError where the place leads to no single number, or an end is not allowed there.
         """
-        bare = replace(box, ranges=())
+        bare = replace(box, ranges=(), learned=None)
         typical = flat(bare)
         ends = []
         for end in (self.low, self.high):

@@ -59,6 +59,19 @@ class Signal:
         """Return a signal through the points (`hours`, `values`)."""
         return cls(hours=hours, values=values, repeat=repeat)  # type: ignore[arg-type]
 
+    @classmethod
+    def trusted(cls, hours: tuple[float, ...], values: Iterable[float], repeat: bool = False) -> Self:
+        """Return a signal through points that are known to be right, unchecked: hours of a signal, finite values.
+
+        For the many rooms of an ensemble, all made of one that was checked.
+        """
+        made = object.__new__(cls)
+        plain = {field.name: field.default for field in fields(cls)}
+        found = tuple(values.tolist()) if isinstance(values, np.ndarray) else tuple(values)
+        for name, value in (plain | {"hours": hours, "values": found, "repeat": repeat}).items():
+            object.__setattr__(made, name, value)
+        return made
+
     def __post_init__(self) -> None:
         given = [
             self.value is not None,

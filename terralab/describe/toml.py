@@ -48,6 +48,7 @@ _COMMENTS = {
     "routine.fans": 'A fan; "exchange" swaps air with the room, "circulate" only moves it.',
     "routine.siphons": "Water drawn off below.",
     "routine.doors": "A door opened to feed or spray; open is how long.",
+    "learned": "Computed from a log of this box, from here to the end of the file. Change nothing here; take all of it out to forget it.",
 }
 _INLINE = ("control", "temperature", "humidity", "timer", "timer_winter", "timer_summer")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+", re.ASCII)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from terralab.describe.learned import learned_words
 from terralab.describe.plant_words import ground_words, lamp_reading, light_words, plant_words
 from terralab.describe.start import start_words
 from terralab.describe.system import speaks_us
@@ -49,6 +50,7 @@ def describe(box: Box) -> str:
         _enclosure(box.enclosure, speaks_us(box)) + " " + start_words(box.start) + " " + _wanted(box),
         _room(box.room),
         _routine(box.routine, box.enclosure),
+        said(learned_words(box), speaks_us(box)),
         box.note,
     ]
     return "\n\n".join(paragraph for paragraph in paragraphs if paragraph)

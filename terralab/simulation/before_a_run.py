@@ -14,6 +14,8 @@ from terralab.describe.seasons import room_of
 from terralab.engine import fans, layout, schedule
 from terralab.engine.pack import pack
 from terralab.physics.retention import water_content
+from terralab.uncertainty.learned import with_learned
+from terralab.uncertainty.overrides import shifted
 from terralab.units import DAY_S
 
 
@@ -30,7 +32,7 @@ class AtStart:
 
 def at_start(box: Box, overrides: Mapping[str, float | str] | None = None, season: str = "now") -> AtStart:
     """Return how a box stands at its start; `overrides` as `simulate` takes them."""
-    work = pack(box, room_of(box, season), 1, {} if overrides is None else overrides, season=season)
+    work = pack(box, room_of(box, season), 1, with_learned(box, overrides or {}, season), season=season)
     return AtStart(float(work.water[:-1].sum()), float(work.box[0]["floor"]))
 
 
@@ -44,9 +46,12 @@ def fan_can_move(fan: Fan, enclosure: Enclosure) -> bool:
     return fans.can_move(fan, enclosure)
 
 
-def room_air(box: Box, season: str, times_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the room's temperature [C] and humidity ratio [kg/kg] at these times of a run [s]."""
-    course = schedule.room_course(room_of(box, season), int(np.ceil(float(times_s[-1] / DAY_S))))
+def room_air(
+    box: Box, season: str, times_s: np.ndarray, overrides: Mapping[str, float | str] | None = None
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the room's temperature [C] and humidity ratio [kg/kg] at these times of a run [s]; `overrides` as it took them."""
+    room = shifted(room_of(box, season), with_learned(box, overrides or {}, season))
+    course = schedule.room_course(room, int(np.ceil(float(times_s[-1] / DAY_S))))
     return np.interp(times_s, course[:, 0], course[:, 1]), np.interp(times_s, course[:, 0], course[:, 2])
 
 

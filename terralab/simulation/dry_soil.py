@@ -12,6 +12,7 @@ from terralab.materials import get
 from terralab.physics.wetting import refusing
 from terralab.simulation.before_a_run import held_at
 from terralab.uncertainty.inputs import UncertainInput, asked_by
+from terralab.uncertainty.learned import with_learned
 from terralab.units import HOUR_S
 
 AIR_DRY_M = -5000.0  # pore air at 70 % humidity (Kelvin): soil that stood unwatered for months
@@ -56,7 +57,7 @@ class DrySoil:
 
 def dry_soil(box: Box, overrides: Mapping[str, float | str] | None = None) -> DrySoil:
     """Return how the soil of `box` wets; `overrides` as `simulate` takes them."""
-    return _soil(box, Overrides(overrides))
+    return _soil(box, Overrides(with_learned(box, overrides or {})))
 
 
 def dry_soil_inputs(box: Box) -> tuple[UncertainInput, ...]:

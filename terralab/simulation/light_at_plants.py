@@ -12,6 +12,7 @@ from terralab.engine.layout import Overrides
 from terralab.engine.light import daylight, lamp_light
 from terralab.physics.light import lux_of_light
 from terralab.uncertainty.inputs import UncertainInput, asked_by
+from terralab.uncertainty.learned import with_learned
 from terralab.uncertainty.overrides import changed
 from terralab.units import DAY_S, HOUR_S
 
@@ -40,7 +41,8 @@ def light_at_plants(
     A lamp on a thermostat counts for all hours of its timer. A patch of sun is left out: it lights a part of the plants
     for a while. `overrides` as `simulate` takes them.
     """
-    return _light(changed(box, overrides or {}), Overrides(overrides), season)
+    numbers = with_learned(box, overrides or {}, season)
+    return _light(changed(box, numbers), Overrides(numbers), season)
 
 
 def light_inputs(box: Box, season: str = "now") -> tuple[UncertainInput, ...]:

@@ -26,6 +26,7 @@ from terralab.simulation import chain
 from terralab.simulation.logs import needs_logs
 from terralab.simulation.record import Record
 from terralab.uncertainty import overrides as chosen
+from terralab.uncertainty.learned import with_learned
 from terralab.units import DAY_S
 from terralab.validate import is_real, whole
 from terralab.version import VERSION
@@ -86,7 +87,7 @@ def simulate(
     season: "now", "winter" or "summer" (the room's own, else the shipped defaults). accuracy: "normal", "strict"
     or "preview". cells: soil cells, 10 to 200. record_every_min: minutes between rows, 1 to 60, dividing an hour.
     overrides: uncertain numbers within their range, e.g. {"mesh exchange.factor": "high", "room.humidity": -3.0}; see
-    `terralab.uncertainty`.
+    `terralab.uncertainty`. What a log of the box taught (`box.learned`) holds for all others.
     A logged room, or the log of a device, runs as it stands. A log that is shorter than the run is refused unless it is
     to `repeat`. Raises TerralabError for bad input, RunError when a run cannot be finished.
     """
@@ -152,8 +153,9 @@ def _run_or_none(job: Job) -> Record | None:
 
 
 def run_job(job: Job) -> Record:
-    """Run one job; see `simulate`."""
+    """Run one job; see `simulate`. What a log of its box taught holds for all that its overrides leave open."""
     before = _check(job)
+    own, job = job.overrides, replace(job, overrides=with_learned(job.box, job.overrides, job.season))
     if isinstance(job.start, Start):
         job = replace(job, box=replace(job.box, start=job.start), start=None)
     box = chosen.changed(job.box, job.overrides)
@@ -183,7 +185,7 @@ def run_job(job: Job) -> Record:
         "accuracy": job.accuracy,
         "cells": run_through.raw.dz.size,
         "record_every_min": job.record_every_min,
-        "overrides": dict(job.overrides),
+        "overrides": dict(own),
         **chain.history(before, begins, events_of(job)),
         **{name: int(counts[name][0]) for name in COUNTS.names},
     }

@@ -2,7 +2,8 @@
 
 Three sources: numbers of the materials tables that carry a range; what a keeper typed by eye (leaf area, covered
 share, flows, powers) and the room's sensor, with the spread that the table of defaults gives to such readings; and
-what the description itself gives as `[[ranges]]`, which stands before the others.
+what the description itself gives as `[[ranges]]`, which stands before the others. What a log of the box taught stands
+before all of them (`learned`).
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from terralab.describe.seasons import room_of
 from terralab.engine.layout import Overrides
 from terralab.engine.pack import pack
 from terralab.materials import Number
+from terralab.uncertainty.learned import as_learned
 from terralab.uncertainty.overrides import value_at
 
 #: Numbers of one soil mix that move together, and how strongly each follows the coarseness of the mix: the coarser,
@@ -51,7 +53,8 @@ class UncertainInput:
     """One uncertain number: its `key` in a `overrides` mapping, ends and typical value in `unit`, source and grade.
 
     `follows` names the common cause it moves with and `strength` (-1 to 1) how closely; empty and 0: on its own. `name`
-    is what its draws are found by: the key, in which the item of a list has its own name in place of its number.
+    is what its draws are found by: the key, in which the item of a list has its own name in place of its number. `log`: from
+    which log it was learned, in words; empty where it was not.
     """
 
     key: str
@@ -64,6 +67,7 @@ class UncertainInput:
     follows: str = ""
     strength: float = 0.0
     name: str = ""
+    log: str = ""
 
 
 class _Watching(Overrides):
@@ -95,7 +99,15 @@ def asked_by(work: Callable[[Overrides], object]) -> tuple[UncertainInput, ...]:
 
 
 def uncertain_inputs(box: Box, season: str = "now") -> tuple[UncertainInput, ...]:
-    """Every uncertain number that a run of `box` in `season` uses, in a fixed order."""
+    """Every uncertain number that a run of `box` in `season` uses, in a fixed order.
+
+    One that was learned from a log has the ends of its draws, which hang together with those of the others.
+    """
+    return as_learned(box, before_any_log(box, season), season)
+
+
+def before_any_log(box: Box, season: str = "now") -> tuple[UncertainInput, ...]:
+    """The uncertain numbers as tables and description give them, whatever a log has taught."""
     found = {}
     for key, (table, number) in asked(box, season).items():
         if number.low < number.high:
@@ -109,10 +121,10 @@ def uncertain_inputs(box: Box, season: str = "now") -> tuple[UncertainInput, ...
     for own in box.ranges:
         key, low, typical, high = own.numbers(box)
         found[key] = UncertainInput(key, low, typical, high, "as described", "", "given in the description")
-    return tuple(replace(found[key], name=_name(box, key)) for key in sorted(found))
+    return tuple(replace(found[key], name=name_of(box, key)) for key in sorted(found))
 
 
-def _name(box: Box, key: str) -> str:
+def name_of(box: Box, key: str) -> str:
     """The key with the names of items for their numbers, so that a fan keeps its draws when another one is removed."""
     if not key.startswith("box."):
         return key

@@ -1,7 +1,7 @@
 """What a choice of uncertain numbers means: the words of a `overrides` mapping, checked and applied.
 
 Three kinds of key: `"name.property"` is a number of the materials tables, given as "low", "typical", "high" or as a
-value within the widest limits that can be real (`uncertain.limits`; a measured value may lie outside low and high);
+value within the widest limits that can be real (`materials.limits`; a measured value may lie outside low and high);
 `"room.temperature"` [K, -20 to 20] and `"room.humidity"` [points, -60 to 60] move the whole room;
 `"box.enclosure.plants.leaf_area_cm2"` is a number of the description, within the limits of its field, the field names
 joined by dots and the items of a list counted from 0. The properties of the tables and what they mean in plain words
@@ -13,6 +13,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 
+import numpy as np
+
 from terralab import materials
 from terralab.describe.box import Box
 from terralab.describe.fields import Measure
@@ -20,7 +22,7 @@ from terralab.describe.part import cautions_untold
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
 from terralab.errors import TerralabError, UnknownName, quoted, suggestion
-from terralab.uncertainty.limits import ROOM, contradiction, limits, limits_of
+from terralab.materials.limits import ROOM, contradiction, limits, limits_of
 from terralab.validate import is_real
 
 ENDS = ("low", "typical", "high")
@@ -174,4 +176,4 @@ def _shifted(signal: Signal, by: float, least: float, most: float) -> Signal:
         return Signal.constant(move(signal.value))
     if signal.day is not None:
         return Signal.day_night(move(signal.day), move(signal.night), signal.day_from, signal.day_to)
-    return Signal.series(signal.hours, tuple(move(x) for x in signal.values))
+    return Signal.trusted(signal.hours, np.clip(np.array(signal.values) + by, least, most), signal.repeat)

@@ -16,6 +16,7 @@ import numpy as np
 
 from terralab.describe.box import Box
 from terralab.uncertainty.inputs import UncertainInput, uncertain_inputs
+from terralab.uncertainty.learned import draws_taken
 from terralab.uncertainty.spread import quantile
 from terralab.validate import whole
 
@@ -61,10 +62,16 @@ class Ensemble:
 
 
 def ensemble(box: Box, members: int = MEMBERS, season: str = "now", seed: int = SEED) -> Ensemble:
-    """A seeded ensemble of `members` (2 to 8192; a power of two fills space best) for `box` in the room of `season`."""
+    """A seeded ensemble of `members` (2 to 8192; a power of two fills space best) for `box` in the room of `season`.
+
+    Numbers that were learned from a log of the box take its draws, joined as they are; the others are drawn as ever.
+    """
     members = whole("members", members, 2, MOST_MEMBERS)
     found = uncertain_inputs(box, season)
-    return Ensemble(found, values_at(found, draws(found, members, seed)))
+    values = values_at(found, draws(found, members, seed))
+    for j, taken in draws_taken(box, found, members, season).items():
+        values[:, j] = taken
+    return Ensemble(found, values)
 
 
 def drawn_beside(found: Ensemble, more: tuple[UncertainInput, ...], seed: int = SEED) -> Ensemble:

@@ -173,7 +173,8 @@ def _best_order(y: np.ndarray, terms: np.ndarray) -> tuple[int, np.ndarray]:
 class Indices:
     """Shares of a result's variance: `first[name]` from that number alone, `total[name]` with all it acts through.
 
-    `first_error` and `total_error` are half the width of a 95 % bootstrap range; `runs` is how many runs it took.
+    `first_error` and `total_error` are half the width of a 95 % bootstrap range; `runs` is how many runs it took. A `total` that
+    is no number (NaN) cannot be had; `note` says why.
     """
 
     first: Mapping[str, float]
@@ -182,15 +183,16 @@ class Indices:
     total_error: Mapping[str, float]
     runs: int
     failed: int
+    note: str = ""
 
     def __str__(self) -> str:
         lines = [f"{'number':<44}{'alone':>8}{'':>8}{'in all':>8}"]
-        for name in sorted(self.total, key=lambda name: -self.total[name]):
-            lines.append(
-                f"{name:<44}{self.first[name]:8.2f} ±{self.first_error[name]:5.2f} {self.total[name]:8.2f} "
-                f"±{self.total_error[name]:5.2f}"
-            )
-        return "\n".join(lines)
+        rank = lambda name: -self.first[name] if np.isnan(self.total[name]) else -self.total[name]  # noqa: E731
+        for name in sorted(self.total, key=rank):
+            whole = f"{self.total[name]:8.2f} ±{self.total_error[name]:5.2f}"
+            whole = f"{'-':>8}" if np.isnan(self.total[name]) else whole
+            lines.append(f"{name:<44}{self.first[name]:8.2f} ±{self.first_error[name]:5.2f} {whole}")
+        return "\n".join([*lines, self.note] if self.note else lines)
 
     __repr__ = __str__
 

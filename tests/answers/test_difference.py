@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import terralab as tl
+from tests.asked import asked
 
 MEMBERS = 32
 
@@ -47,7 +48,7 @@ def test_knowing_a_number_better_never_widens_a_range(answer: tl.Answer) -> None
 
 
 def test_what_cannot_be_paired_is_refused(answer: tl.Answer) -> None:
-    fewer = tl.daily_water(tl.load("fern-hollow"), members=8)
+    fewer = asked("daily_water", "fern-hollow", members=8)
     with pytest.raises(tl.TerralabError, match="32 and 8 members"):
         tl.difference(answer, fewer)
     with pytest.raises(tl.TerralabError, match="daily_water"):

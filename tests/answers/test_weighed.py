@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.special import ndtri
@@ -19,6 +21,7 @@ from terralab.simulation.simulate import Job, run_many
 from terralab.uncertainty import Ensemble
 from terralab.uncertainty.sampling import uniform
 from tests.asked import asked
+from tests.learned_boxes import learned
 
 WEEKS, DAYS = "watering for two weeks", "watering for three days"
 
@@ -76,7 +79,7 @@ def test_what_nobody_could_see_tells_nothing(answer: tl.Answer, monkeypatch: pyt
     blind = {"soil judged by feel": 100.0, "water level on the glass": 1e5}
     kept = weighed._typical
     monkeypatch.setattr(weighed, "_typical", lambda entry, prop: blind.get(entry) or kept(entry, prop))
-    assert sure > 0.4
+    assert sure > 0.25
     assert narrows(answer.sample, tl.load("fern-hollow"))[WEEKS] < 0.02
 
 
@@ -85,11 +88,10 @@ def test_a_box_read_like_a_real_one_lies_within_the_stated_error() -> None:
 
     What was poured less what the soil and the reservoir gained is what the box needed. Soil and level are misread
     each by their stated accuracy, drawn at random; the error must then be as large as stated, not far more, not far less.
-    Its mesh is one that nobody could name: the box that the statement was made for. With a named mesh the members lie closer
-    together, and the error came out 1.6 times as large as stated.
+    Its mesh is named, so the members lie close together and many need a little more than the middle pour: those dry the soil,
+    and may not count as if they filled the reservoir.
     """
-    demo = tl.load("fern-hollow")
-    box = demo.change(**{f"enclosure.openings.{opening.name}.mesh": True for opening in demo.enclosure.openings})
+    box = tl.load("fern-hollow")
     sample = recommended(box).sample
     middle = float(np.median(sample.results["pour"]))
     members = range(0, sample.ensemble.size, 2)
@@ -118,7 +120,46 @@ def test_a_box_read_like_a_real_one_lies_within_the_stated_error() -> None:
         gained = level + siphoned if middle > sample.results["pour"][i] else felt
         off.append(middle - gained / 14.0 - sample.results["pour"][i])
     ratio = np.sqrt(np.mean((np.array(off) / stated) ** 2))
-    assert 0.5 < ratio < 1.5
+    assert 0.6 < ratio < 1.4
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("depth", [4, 12, 20])
+def test_the_stated_error_holds_where_the_soil_stores_weeks(depth: int) -> None:
+    """Soil on a sealed floor, up to ten weeks of water in it: members take the place of the real box and are read by hand alone."""
+    gone = dict.fromkeys(("enclosure.drainage", "enclosure.tube", "routine.siphons"))
+    layers = [{"material": "fine coir mix", "depth": f"{depth} cm"}]
+    box = tl.load("fern-hollow").change(**{"enclosure.layers": layers, **gone})
+    _holds(box, 0.5, 1.5)
+
+
+@pytest.mark.slow
+def test_the_stated_error_holds_in_a_box_that_was_learned() -> None:
+    """A log left a third of every range: what weighing tells beyond that is no more certain than a scale and a finger are."""
+    _holds(learned(tl.load("fern-hollow"), 64, narrow=0.3), 0.6, 1.4)
+
+
+def _holds(box: tl.Box, least: float, most: float, members: int = 32) -> None:
+    sample = recommended(box).sample
+    middle, need = float(np.median(sample.results["pour"])), sample.results["pour"][:members]
+    job = Job(with_pour(box, middle), 14, accuracy="preview", record_every_min=60.0)
+    runs = run_many([replace(job, overrides=one) for one in sample.ensemble.overrides[:members]])
+    rng = np.random.default_rng(5)
+    feel = 0.5 * materials.get("defaults", "soil judged by feel").typical("share")
+    ruler = 0.5e-3 * materials.get("defaults", "water level on the glass").typical("error")
+    gained = []
+    for run, own in zip(runs, need, strict=True):
+        store = stored_water(run.raw)
+        soil = 1000.0 * float(store["soil"][-1] - store["soil"][0] + feel * store["soil"][0] * rng.standard_normal())
+        below = 1000.0 * float(run.raw.moved["siphoned"].sum() + run.raw.moved["drained_away"].sum())
+        if (layer := box.enclosure.drainage) is not None:
+            below += 1000.0 * float(store["reservoir"][-1] - store["reservoir"][0])
+            below += 1e6 * ruler * run.raw.constants["floor"] * layer.voids * rng.standard_normal()
+        # a surplus shows below where it can, a lack in the soil
+        gained.append(below if layer is not None and middle > own else soil)
+    off = middle - np.array(gained) / 14.0 - need
+    ratio = np.sqrt(np.mean((off / error_of_weighing(box, sample)[WEEKS][:members]) ** 2))
+    assert least < ratio < most, ratio
 
 
 def test_a_light_box_is_weighed_itself_and_that_tells_most() -> None:

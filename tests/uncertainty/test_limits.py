@@ -7,10 +7,10 @@ import pytest
 import terralab as tl
 from terralab import materials
 from terralab.errors import DescriptionError, TerralabError, UnknownName
+from terralab.materials.limits import TABLES, limits
 from terralab.materials.schema import schema
 from terralab.uncertainty import ensemble, uncertain_inputs
 from terralab.uncertainty import overrides as chosen
-from terralab.uncertainty.limits import TABLES, limits
 
 BOX = tl.load("fern-hollow")
 

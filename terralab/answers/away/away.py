@@ -12,6 +12,7 @@ from terralab.answers.away.preparations import Visit, drinks_ml_a_day, visits_on
 from terralab.answers.away.words import assumed, away_statements, reason_words
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.cautions import for_box
+from terralab.answers.common.draws import inputs_counted
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
 from terralab.answers.common.seen_air import seen_air
@@ -105,7 +106,7 @@ def _answer(
             "chance": SURE,
             "run_days": base.days,
         },
-        spread={**base.sample.counted(), "share": 0.8, "uncertain_inputs": len(absence.found.inputs)},
+        spread={**base.sample.counted(), "share": 0.8, **inputs_counted(absence.found)},
         details={
             "days": days,
             "season": absence.season,

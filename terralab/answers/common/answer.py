@@ -16,7 +16,7 @@ from terralab.simulation.record import Record
 from terralab.validate import word
 
 VIEWS = {"short": View.SHORT, "why": View.WHY, "all": View.ALL}
-_NO_DATA = ("record", "sample", "statements")  # said in another way, or too large
+_NO_DATA = ("record", "sample", "statements", "box", "fit")  # said in another way, or too large
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,8 +10,9 @@ from terralab.describe.box import Box
 from terralab.describe.routine import Pour
 from terralab.describe.trial import Trial
 from terralab.describe.wanted import DRY, soil_wanted
+from terralab.simulation.balancing import balancing_ml as balancing_ml
+from terralab.simulation.balancing import needed_ml as needed_ml
 from terralab.simulation.record import Record
-from terralab.units import DAY_S
 
 MORNING_S = 8 * 3600.0
 TOP_CM = 2.0
@@ -45,37 +46,6 @@ def with_pour(box: Box, ml: float) -> Box:
     when = soil[0].time_s if soil else MORNING_S
     pours = rest if ml < 0.1 else (*rest, Pour(time_s=when, amount_ml=ml, over_min=max(2.0, ml / 150.0)))
     return Trial.of(box, start=box.start.with_soil(kept_soil(box)), routine=replace(box.routine, pours=pours))
-
-
-def needed_ml(record: Record, rows: np.ndarray) -> float:
-    """The pour [ml a day] that would have left the soil's water unchanged over the rows, drainage aside.
-
-    Evaporation from the soil and what roots drew, less what came back: drips, run-off from the glass to the
-    soil's edge, vapour and water from below. Negative when more comes back than leaves.
-    """
-    total = lambda *names: record.moved_kg(*names)[rows].sum()  # noqa: E731
-    lost = total("soil_evaporation") + total("transpiration")
-    back = total("to_soil") - (total("poured") - total("bypassed"))
-    risen = total("reservoir_vapour") - np.minimum(0.0, record.moved_kg("drained")[rows]).sum() + total("wick_rise")
-    days = len(rows) * record.step_s / DAY_S
-    return 1000.0 * float(lost - back - risen) / days
-
-
-def balancing_ml(record: Record, rows: np.ndarray) -> float:
-    """The daily pour to recommend [ml a day]: what holds the soil over the rows, at most what the box really loses.
-
-    Where nobody siphons and no hole drains, what is poured beyond the vapour that leaves can only gather below: the soil of
-    a nearly closed jar loses water to the panes all day, and gets it back or sends it down, but the box loses none. So
-    the pour is then no more than the vapour, less what is sprayed, misted, topped up and poured below anyway.
-    """
-    needed = needed_ml(record, rows)
-    box = record.box
-    if not (box.routine.siphons or (box.enclosure.drain_hole and box.enclosure.drainage is None)):
-        # what comes once a week counts by the day, so the whole run is looked at
-        leaves, comes = record.vapour_out_ml_a_day(rows), record.given_ml_a_day()
-        below = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into != "soil")
-        needed = min(needed, leaves - comes - below)
-    return max(0.0, float(needed))
 
 
 def budget_ml(record: Record, rows: np.ndarray) -> dict[str, float]:

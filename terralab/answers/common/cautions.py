@@ -60,8 +60,8 @@ EVERY = (AID, ALONE, MAINS, ALARMS, SUN, HEAT, LIGHT, MIST, LINES, TANK, DRAIN, 
 def for_box(box: Box, about: str = "") -> tuple[str, ...]:
     """The cautions for this box, most general first.
 
-    `about`: the question they stand under, "water", "soak", "fans", "drainage", "rescue", "mister", "away" or "fails"; empty
-    gives all, as for a report.
+    `about`: the question they stand under, "water", "soak", "fans", "drainage", "rescue", "mister", "away", "fails" or "normal";
+    empty gives all, as for a report.
     """
     return tuple(text for text, questions in _all(box) if not about or about in questions)
 
@@ -76,19 +76,19 @@ def nearest_caution(box: Box, about: str) -> str:
 def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Each caution that the box gives cause for, and the questions under which it stands."""
     r = box.routine
-    yield AID, ("water", "soak", "fans", "drainage", "rescue", "mister", "away", "fails")
+    yield AID, ("water", "soak", "fans", "drainage", "rescue", "mister", "away", "fails", "normal")
     yield ALONE, ("away",)
     if r.lamps or r.heaters or r.fans or r.mists:
-        yield MAINS, ("water", "soak", "fans", "drainage", "rescue", "mister", "away", "fails")
+        yield MAINS, ("water", "soak", "fans", "drainage", "rescue", "mister", "away", "fails", "normal")
         yield ALARMS, ("fails",)
     if box.room.sun is not None and box.room.sun.times.on_s > 0.0:
-        yield SUN, ("water", "fans", "rescue", "mister", "away", "fails")
+        yield SUN, ("water", "fans", "rescue", "mister", "away", "fails", "normal")
     if r.heaters or any(is_hot(lamp) and (lamp.name in hot_at_lid(box) or not is_cool(lamp)) for lamp in r.lamps):
-        yield HEAT, ("water", "fans", "mister", "away", "fails")
+        yield HEAT, ("water", "fans", "mister", "away", "fails", "normal")
     if any(word in lamp.kind for lamp in r.lamps for word in UV):
         yield LIGHT, ()
     if r.mists:
-        yield MIST, ("water", "mister", "away", "fails")
+        yield MIST, ("water", "mister", "away", "fails", "normal")
         yield LINES, ("mister",)
         yield TANK, ("mister",)
     if box.enclosure.drainage is not None:

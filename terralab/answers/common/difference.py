@@ -38,7 +38,8 @@ def difference(first: Answer, second: Answer) -> Difference:
     """How much more `second` pours a day than `first`, both from `daily_water` with as many members, pair by pair.
 
     Member i of both has the same draw of every number that both boxes have. So the range is that of the change alone: it
-    is far narrower than what each answer by itself leaves open. Raises TerralabError where they cannot be paired.
+    is far narrower than what each answer by itself leaves open. Two boxes that hold what the same log taught share its draws; of a
+    box with and one without it what was learned is not paired, and the range is as wide as both leave it. Raises TerralabError where they cannot be paired.
     """
     for answer in (first, second):
         if not (isinstance(answer, Answer) and answer.sample is not None and "pour" in answer.sample.results):

@@ -49,6 +49,27 @@ def why_words(reasons: Sequence[Mapping[str, Any]]) -> str:
     return "; ".join(parts)
 
 
+def inputs_counted(found: Ensemble) -> dict[str, Any]:
+    """How many numbers were drawn, and where some were learned from a log how many and from which."""
+    out: dict[str, Any] = {"uncertain_inputs": len(found.inputs)}
+    learned = [one.log for one in found.inputs if one.log]
+    return out | {"learned_inputs": len(learned), "log": learned[0]} if learned else out
+
+
+def drawn_words(spread: Mapping[str, Any]) -> str:
+    """How the numbers behind a range were drawn, from the `spread` of an answer: the end of a sentence without its stop."""
+    inputs, learned = spread["uncertain_inputs"], spread.get("learned_inputs", 0)
+    drawn = f"{inputs} numbers that nobody can read off a box were drawn {spread['members']} times"
+    if not learned:
+        return f"{drawn}, each within its own range"
+    taught = f"together as your log of {spread['log']} taught them"
+    return (
+        f"{drawn}, {taught}"
+        if learned == inputs
+        else f"{drawn}, {learned} of them {taught}, each other one within its own range"
+    )
+
+
 def left_out_words(spread: Mapping[str, Any], of: str = "draws") -> str:
     """That some draws of an answer could not be run, from its `spread`; "" where all ran."""
     if not spread.get("failed"):

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
-from terralab.answers.common.draws import Failure, by_reason, in_common, why_words
+from terralab.answers.common.draws import Failure, by_reason, in_common, inputs_counted, why_words
 from terralab.describe.box import Box
 from terralab.describe.events import Event
 from terralab.errors import RunError, TerralabError
@@ -93,7 +93,7 @@ class EnsembleResults:
             **self.counted(),
             "share": 0.8,
             "as_described": round(float(as_described), 1),
-            "uncertain_inputs": len(self.ensemble.inputs),
+            **inputs_counted(self.ensemble),
         }
 
     def counted(self) -> dict[str, Any]:
@@ -128,12 +128,18 @@ def sampled(
 
 
 def settled(
-    box: Box, days: float, season: str, found: Ensemble, course: Course = AS_EVER
+    box: Box, days: float, season: str, found: Ensemble, course: Course = AS_EVER, every_min: float = 60.0
 ) -> tuple[Record | TerralabError, ...]:
     """The record of every member after `days`, from which others go on (`Course.starts`); of one that failed its error."""
     kept: list[Record] = []
     whole = measured(
-        [box] * found.size, days, {"": lambda record: kept.append(record) or 0.0}, season, found, course=course
+        [box] * found.size,
+        days,
+        {"": lambda record: kept.append(record) or 0.0},
+        season,
+        found,
+        every_min,
+        course=course,
     )  # type: ignore[func-returns-value]
     why = {
         one.draw: RunError(f"draw {one.draw} could not be run: {one.why}", one.why, one.day) for one in whole.failures

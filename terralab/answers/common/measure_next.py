@@ -26,6 +26,7 @@ ALL_BUT = 0.85  # share of the range; what takes more leaves little of it
 LITTLE = 0.05  # share of the range; a measurement that takes less is said not to narrow it
 WITH_THE_BOX = "watering and box weighed"  # on a scale that bears it
 LOSS_OF_A_DAY = "weight lost in a day"  # on the same scale
+WEIGHED = ("pour", "loss")  # results that weighing the water reads
 WORTH = 0.10  # share of the range from which a second measurement is named
 
 
@@ -124,7 +125,7 @@ def measure_next(
         error, relative = _error(way.entry)
         if way.results == ("pour",):
             own = weighed.get(way.entry)
-            readings = [] if own is None or result != "pour" else [Reading(y, own)]
+            readings = [] if own is None or result not in WEIGHED else [Reading(y, own)]
         else:
             readings = _readings(way, sample, 0.5 * error.typical, relative)
         if not readings:

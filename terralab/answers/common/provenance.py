@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 from terralab import materials
 from terralab.describe.box import Box
+from terralab.describe.fields import UNIT_ENDINGS
 from terralab.describe.seasons import is_own
 from terralab.materials import Number
+from terralab.materials.limits import ROOM
 from terralab.materials.plain import in_words
-from terralab.uncertainty import asked
+from terralab.uncertainty import UncertainInput, asked, uncertain_inputs
 from terralab.uncertainty.inputs import AS_TYPED
+from terralab.uncertainty.learned import number_now
 
 
 @dataclass(frozen=True)
@@ -25,15 +28,32 @@ class Used:
 def numbers_used(box: Box) -> tuple[Used, ...]:
     """The numbers behind the answers for `box`: those of its runs, then those of what the runs are judged by.
 
-    What the description itself says is not listed.
+    What a log of the box taught stands in place of the tables. What the description itself says is not listed, but where a log
+    taught otherwise.
     """
-    found = {key: number for key, (_, number) in asked(box).items()}
+    found = {key: number_now(box, key, number) for key, (_, number) in asked(box).items()}
+    found |= {
+        place_of(one): box.learned.number(one.name, one.unit)
+        for one in uncertain_inputs(box)
+        if one.log and (one.name.startswith("box.") or one.name in ROOM)
+    }
     for table, name in _beside(box):
         for prop, number in materials.get(table, name).numbers.items():
             if table == "groups" and box.humidity_target is not None and prop.endswith(("rh_low", "rh_high")):
                 continue  # the humidity typed stands in its place
             found.setdefault(f"{name}.{prop}", number)
     return tuple(Used(*_split(key), number) for key, number in found.items())
+
+
+def place_of(one: UncertainInput) -> str:
+    """An uncertain number as "entry.property", those of the description and of the room's sensor in plain words."""
+    if not one.name.startswith("box.") and one.name not in ROOM:
+        return one.name
+    if one.name in ROOM:
+        return f"room sensor.{one.name.partition('.')[2]}_error"
+    part, _, prop = one.name.removeprefix("box.").rpartition(".")
+    unit = next((end for end in UNIT_ENDINGS if prop.endswith(end)), "")
+    return f"{part.replace('.', ' ')}.{prop.removesuffix(unit)}"
 
 
 def _split(key: str) -> tuple[str, str]:

@@ -9,10 +9,12 @@ from terralab.answers.common.balance import kept_dry, kept_soil
 from terralab.answers.common.words import ml as ml_of
 from terralab.answers.water.misted import hand_ml, misted_words
 from terralab.describe.box import Box
+from terralab.describe.learned import standing
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.wanted import PLANTS, soil_reason, temperatures_wanted
 from terralab.quantities import quantity
 from terralab.simulation.where_it_goes import ways_out
+from terralab.uncertainty.learned import number_now
 
 HIDE_WETTED = "the damp moss of the hide, wetted daily"
 
@@ -72,6 +74,13 @@ def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[s
     held = ": wetted through, then drained to rest above the mesh" if not kept_dry(box) else ""
     out = [
         soil or f"The soil is held {kept_soil(box)}{held}, {soil_reason(box)}.",
+        *(
+            [
+                f"Of {len(standing(box))} numbers a log of {box.learned.log_words} taught what they may be together; the ranges rest on that."
+            ]
+            if box.learned
+            else []
+        ),
         _air_of(box, zones),
         f"The humidity wanted: {band_words}.",
         *(
@@ -87,15 +96,15 @@ def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[s
         own = "as described" if is_own(box, season) else "a default, since the description gives none"
         out.append(f"The {season} room: {room_in_words(room_of(box, season))} ({own}).")
     if e.leakage_ach is None:
-        gaps = materials.get("defaults", "leakage")["ach"]
+        gaps = number_now(box, "leakage.ach", materials.get("defaults", "leakage")["ach"])
         out.append(
-            f"Gaps change the air {gaps.typical:g} times an hour (range {gaps.low:g} to {gaps.high:g}; {gaps.source})."
+            f"Gaps change the air {gaps.typical:.3g} times an hour (range {gaps.low:.3g} to {gaps.high:.3g}; {gaps.source})."
         )
     if e.air_speed_cm_s is None:
-        speed = materials.get("defaults", "air movement")["speed"]
+        speed = number_now(box, "air movement.speed", materials.get("defaults", "air movement")["speed"])
         stirred = any(fan.mode == "circulate" and fan.timer.on_s > 0.0 for fan in box.routine.fans)
         out.append(
-            f"{'While no circulating fan runs, air' if stirred else 'Air'} moves at {quantity('cm/s', 'g', 100 * speed.typical)} inside (range {quantity('cm/s', 'g', 100 * speed.low, 100 * speed.high)})."
+            f"{'While no circulating fan runs, air' if stirred else 'Air'} moves at {quantity('cm/s', '.3g', 100 * speed.typical)} inside (range {quantity('cm/s', '.3g', 100 * speed.low, 100 * speed.high)})."
         )
     out += _mesh_words(box)
     sprays = hand_ml(box)
@@ -128,19 +137,22 @@ def _mesh_words(box: Box) -> list[str]:
     """What is known of each mesh: by its kind, by its own numbers, or nothing but a guess."""
     out = []
     for kind in dict.fromkeys(o.mesh for o in box.enclosure.openings if isinstance(o.mesh, str)):
-        share = materials.get("meshes", kind)["open_share"]
+        share = number_now(box, f"{kind}.open_share", materials.get("meshes", kind)["open_share"])
         out.append(
-            f"What the {kind} holds back follows from its make, {100 * share.typical:g} % open (range {100 * share.low:g} to "
-            f"{100 * share.high:g} %) where you gave no number of your own; its law may be off by half."
+            f"What the {kind} holds back follows from its make, {100 * share.typical:.3g} % open (range {100 * share.low:.3g} to "
+            f"{100 * share.high:.3g} %) where you gave no number of your own; its law may be off by half."
         )
     if any(o.mesh is True and o.mesh_is_known for o in box.enclosure.openings):
         out.append(
             "What the mesh holds back follows from the open share and thread you gave; its law may be off by half."
         )
     if any(o.mesh is True and not o.mesh_is_known for o in box.enclosure.openings):
-        mesh = materials.get("defaults", "mesh exchange")["factor"]
+        guess = materials.get("defaults", "mesh exchange")["factor"]
+        mesh = number_now(box, "mesh exchange.factor", guess)
+        lets = f"Mesh lets through {mesh.typical:.3g} of what an open hole would (range {mesh.low:.3g} to {mesh.high:.3g}, "
         out.append(
-            f"Mesh lets through {mesh.typical:g} of what an open hole would (range {mesh.low:g} to {mesh.high:g}, a wide guess). "
-            "Name its kind in the file to narrow this: `terralab material meshes` lists them."
+            f"{lets}a wide guess). Name its kind in the file to narrow this: `terralab material meshes` lists them."
+            if mesh is guess
+            else f"{lets}{mesh.source})."
         )
     return out

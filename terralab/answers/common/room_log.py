@@ -14,23 +14,18 @@ from dataclasses import replace
 from functools import wraps
 from typing import TypeVar
 
-import numpy as np
-
 from terralab.answers.common.answer import Answer
 from terralab.describe.box import Box
 from terralab.describe.device_log import MEAN_STEP_S
 from terralab.describe.device_log import mean_day as mean_loads
+from terralab.describe.mean_room import DAY_H, logged_span, mean_day, too_short
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Routine
-from terralab.describe.signal import Signal
 from terralab.describe.timer import Timer
 from terralab.describe.timing import KINDS
-from terralab.errors import DescriptionError, TerralabWarning
-from terralab.physics.moist_air import saturation_pressure
+from terralab.errors import TerralabWarning
 from terralab.units import HOUR_S
 
-STEP_H = 0.5
-DAY_H = 24.0
 Asked = TypeVar("Asked", bound=Callable)
 
 
@@ -60,7 +55,7 @@ def typical_room(box: Box) -> tuple[Box, str]:
     rooms, days = {}, []
     for season in ("now", "winter", "summer"):
         state = getattr(box.room, season)
-        if state is not None and (span := _span(state, season)) is not None:
+        if state is not None and (span := logged_span(state, season)) is not None:
             rooms[season] = mean_day(state, *span)
             days.append(_days_of(state, span) + ("" if season == "now" else f" in {season}"))
     words = (
@@ -109,49 +104,8 @@ def _typical_devices(routine: Routine) -> tuple[dict[str, tuple], list[str]]:
 
 def _mean_timer(timer: Timer, place: str) -> Timer:
     if timer.hours[-1] - timer.hours[0] < DAY_H:
-        raise _too_short(place, timer.hours[-1] - timer.hours[0], "")
+        raise too_short(place, timer.hours[-1] - timer.hours[0], "")
     loads = mean_loads(timer.hours, timer.loads)
     begins = [n for n, load in enumerate(loads) if n == 0 or load != loads[n - 1]]
     hours = [n * MEAN_STEP_S / HOUR_S for n in begins]
     return Timer.logged([*hours, DAY_H], [*(loads[n] for n in begins), loads[0]], repeat=True)
-
-
-def mean_day(state: RoomState, first_h: float, last_h: float) -> RoomState:
-    """The mean day of a room between two hours of its log, at least 24 h apart; the last whole days are taken."""
-    days = int((last_h - first_h) / DAY_H + 1e-9)
-    start = last_h - days * DAY_H
-    hours = start + (np.arange(round(days * DAY_H / STEP_H)) + 0.5) * STEP_H
-    t, rh = (
-        np.asarray(s.at(3600.0 * hours), float) + np.zeros(len(hours)) for s in (state.temperature, state.humidity)
-    )
-    vapour = rh * np.array([saturation_pressure(x) for x in t])
-    t, vapour = (x.reshape(days, -1).mean(axis=0) for x in (t, vapour))
-    rh = np.clip(vapour / np.array([saturation_pressure(x) for x in t]), 0.0, 100.0)
-    first_day = hours[: len(t)] % DAY_H
-    order = np.argsort(first_day)
-    clock = np.append(first_day[order], first_day[order][0] + DAY_H)
-    course = lambda x: Signal.series(clock, np.append(x[order], x[order][0]))  # noqa: E731
-    return RoomState(course(t), course(rh))
-
-
-def _span(state: RoomState, season: str) -> tuple[float, float] | None:
-    """The hours in which all that was logged was logged; None where nothing was."""
-    spans = {name: getattr(state, name).logged_h for name in ("temperature", "humidity")}
-    logged = {name: span for name, span in spans.items() if span is not None}
-    if not logged:
-        return None
-    first, last = max(a for a, _ in logged.values()), min(b for _, b in logged.values())
-    if last - first < DAY_H:
-        place = "room" if season == "now" else f"room.{season}"
-        both = " together" if len(logged) == 2 else ""
-        raise _too_short(f"{place}.{next(iter(logged))}", last - first, both)
-    return first, last
-
-
-def _too_short(place: str, hours: float, both: str) -> DescriptionError:
-    return DescriptionError.of(
-        place,
-        f"given a log of {max(0.0, hours):.3g} hours{both}",
-        "a log of at least 24 hours",
-        "Log it for some days, or write what it is by day and by night.",
-    )

@@ -6,6 +6,7 @@ import math
 
 LEAST_ML = 0.5  # less is called nothing
 FINE_ML = 20.0  # a syringe or a small cup shows single millilitres up to here, a jug steps of five above (a choice)
+NARROW_ML = 10.0  # a range that is narrower is said in single ml: steps of a jug would make it wider than it is
 LITRE_ML = 1000.0
 
 

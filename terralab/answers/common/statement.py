@@ -58,6 +58,11 @@ class Kind(StrEnum):
     LEFT_OUT = "left out of the comparison"
     FRESH_AIR = "fresh air"
     WEIGHT = "weight"
+    LEARNED = "what was learned"
+    UNTOLD = "what was not learned, and why"
+    SENSOR = "how far a sensor or a clock is off"
+    MISFIT = "how far the computed course misses the log"
+    UNDERSTOOD = "how a file was read"
     ASSUMED = "taken for granted"
 
 
@@ -75,6 +80,9 @@ class Verdict(StrEnum):
     LAYER_TOO_THIN = "layer too thin"
     NO_AIR = "too little air in the soil"
     ONE_FAILURE = "one failure is dangerous"
+    UNUSUAL = "not as usual"
+    CONTRADICTED = "log and description contradict each other"
+    UNTOLD = "the log does not tell"
     UNKNOWN = "nothing wanted known"
 
 

@@ -68,8 +68,9 @@ def _error(entry: str, records: list[Record], pours: np.ndarray, like: np.ndarra
     with_unit = sum((np.diff(seen) / apart / error) ** 2 for seen, error in marks if error > 0.0)
     with np.errstate(divide="ignore"):
         unseen = 1.0 / (days * np.sqrt(with_unit))
-    at = np.searchsorted(0.5 * (pours[1:] + pours[:-1]), np.where(np.isfinite(like), like, pours[0]))
-    unseen = np.append(unseen, unseen[-1])[np.minimum(at, len(unseen) - 1)]
+    # a little less dries the soil, which is felt poorly, a little more is seen below: each counts between its own two pours
+    at = np.searchsorted(pours, np.where(np.isfinite(like), like, pours[0]), "right") - 1
+    unseen = unseen[np.clip(at, 0, len(unseen) - 1)]
     own = 0.5 * materials.get("measurements", entry).typical("relative_error") * np.maximum(np.nan_to_num(need), 0.0)
     return np.hypot(unseen, own)
 

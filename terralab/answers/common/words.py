@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from terralab.answers.common.rounding import LITRE_ML, jug
+from terralab.answers.common.rounding import LITRE_ML, NARROW_ML, jug
 from terralab.describe.box import HumidityTarget
 from terralab.describe.wanted import Temperatures
 from terralab.measured import Measured
@@ -34,6 +34,8 @@ def amount_span(low: float, high: float, unit: str) -> str:
     """The mark of a range of an answer, the unit once: "80 to 170 ml"; one amount where both read the same."""
     if not unit.startswith("ml"):
         return quantity(unit.split()[0], ".1f", low, high)
+    if high - low < NARROW_ML and high < LITRE_ML:
+        return quantity("ml", ".0f", low, high)
     low, high = jug(low), jug(high)
     if high < LITRE_ML:
         return quantity("ml", ".0f", low, high)

@@ -36,6 +36,7 @@ from terralab.errors import RunError, TerralabError
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job, run_many
 from terralab.uncertainty import Ensemble, ensemble, overrides
+from terralab.uncertainty.learned import with_learned
 
 EVERY_MIN = 15.0
 SCAN_H = 36.0
@@ -147,7 +148,7 @@ def season_of(box: Box, name: str, plan: Plan, logged: Sequence[Record] = ()) ->
         if isinstance(usual, TerralabError):
             failures.append(Failure(i - 1, getattr(usual, "why", str(usual)), getattr(usual, "day", None)))
             continue
-        room = overrides.shifted(room_of(box, name), numbers[i])
+        room = overrides.shifted(room_of(box, name), with_learned(box, numbers[i], name))
         drawn[i] = Drawn(numbers[i], ends[i], usual, limits_of(usual), room)  # type: ignore[arg-type]
     if len(drawn) - 1 < members - members // MOST_FAILED:
         raise RunError(

@@ -200,7 +200,7 @@ def exchange(record: Record) -> dict[str, Any]:
 
 def _lightness(record: Record) -> np.ndarray:
     """How much lighter the air of the box is than the room's, as a share; negative: it falls out below."""
-    t, w = room_air(record.box, record.season, record.times_s)
+    t, w = room_air(record.box, record.season, record.times_s, record.settings["overrides"])
     outside = np.array([density(a, b) for a, b in zip(t, w, strict=True)])
     inside = np.array([density(a, b) for a, b in zip(record.air_c, record.humidity_ratio, strict=True)])
     return (outside - inside) / outside

@@ -15,6 +15,7 @@ import numpy as np
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import budget_ml, kept_dry, with_pour
 from terralab.answers.common.cautions import for_box
+from terralab.answers.common.draws import inputs_counted
 from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.heat_words import water_words
 from terralab.answers.common.humidity_target import target_of
@@ -126,7 +127,7 @@ def forecast(
         spread={
             **going_on.counted(),
             "share": 0.8,
-            "uncertain_inputs": len(found.inputs),
+            **inputs_counted(found),
             "with the pour": with_it.counted(),
         },
         measure_next=measure_next(going_on, "litres", "litres"),

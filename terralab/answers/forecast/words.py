@@ -9,7 +9,7 @@ from terralab import wording
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import TOP_CM, kept_dry
 from terralab.answers.common.brief import brief, fitting, from_box, nothing_today
-from terralab.answers.common.draws import left_out_words
+from terralab.answers.common.draws import drawn_words, left_out_words
 from terralab.answers.common.drying import days_in_store
 from terralab.answers.common.ensemble import EnsembleResults
 from terralab.answers.common.heat_words import warmth_line
@@ -227,8 +227,7 @@ def forecast_statements(a: Answer, s: Shown) -> tuple[Verdict, tuple[Statement, 
         )
     out += state(
         Kind.SURE,
-        f"The brackets hold {RANGE}: {a.spread['uncertain_inputs']} numbers that nobody can read off a box were drawn "
-        f"{a.spread['members']} times, each within its own range.",
+        f"The brackets hold {RANGE}: {drawn_words(a.spread)}.",
     )
     out += state(Kind.DRAWS, left_out_words(a.spread))
     if not s.as_now:

@@ -8,7 +8,7 @@ from itertools import pairwise
 from terralab import wording
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.brief import brief, from_box, nothing_today
-from terralab.answers.common.draws import left_out_words
+from terralab.answers.common.draws import drawn_words, left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.measure_next import measure_sentence
 from terralab.answers.common.seen_air import SeenAir
@@ -183,10 +183,7 @@ def reason_words(base: Base, best: Choice, without: Mapping[str, Span]) -> str:
 
 
 def _sure(a: Answer) -> str:
-    return (
-        f"The ranges hold {RANGE}: {a.spread['uncertain_inputs']} numbers that nobody can read off a box were drawn "
-        f"{a.spread['members']} times. They need {amount_span(a.low, a.high, 'ml')} a day of mist; the tank is for the most of it."
-    )
+    return f"The ranges hold {RANGE}: {drawn_words(a.spread)}. They need {amount_span(a.low, a.high, 'ml')} a day of mist; the tank is for the most of it."
 
 
 def _choice(one: Choice, box: Box, days: int) -> str:

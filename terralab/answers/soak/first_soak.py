@@ -36,6 +36,7 @@ from terralab.simulation.dry_soil import DrySoil, dry_soil, dry_soil_inputs
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import ensemble
+from terralab.uncertainty.learned import typical_learned
 from terralab.uncertainty.overrides import changed
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS, drawn_beside
 from terralab.units import HOUR_S
@@ -65,7 +66,8 @@ def first_soak(box: Box, *, members: int = MEMBERS) -> Answer:
     if kept_dry(box):
         dry = f"The soil of this box is to stay dry, {soil_reason(box)}, so there is nothing to soak."
         return _none(box, None, f"Soak nothing: the soil of this box is to stay dry, {soil_reason(box)}.", dry)
-    typical = wetting_of(box, {})
+    numbers = typical_learned(box)
+    typical = wetting_of(changed(box, numbers), numbers)
     if 1000.0 * typical.floor * typical.lacks < LEAST_L:
         why = "The soil lacks nothing: water stands above the mesh and it draws that up by itself."
         return _none(box, 0.0, "Soak nothing: the soil draws up the water that stands above the mesh.", why)

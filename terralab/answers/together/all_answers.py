@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from terralab.answers.away.away import DAYS as AWAY_DAYS
@@ -31,8 +31,10 @@ from terralab.answers.water.daily_water import daily_water
 from terralab.answers.water.words import first_drain
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
+from terralab.describe.routine import Fan
 from terralab.describe.seasons import SEASONS
 from terralab.errors import RunError, TerralabError, TerralabWarning, fault_words, quoted
+from terralab.uncertainty.inputs import AS_TYPED
 from terralab.uncertainty.sampling import MEMBERS, MOST_MEMBERS
 from terralab.validate import whole
 
@@ -150,11 +152,18 @@ def _alone(box: Box, season: str, members: int) -> Answer:
     return away(box, AWAY_DAYS, season, prepare=season == "now", members=members)
 
 
+def _as_typed(box: Box, fans: tuple[Fan, ...]) -> tuple[Fan, ...]:
+    """The fans of a run with the flows and powers of the description, which a run of a logged box takes as they were learned."""
+    own = {fan.name: fan for fan in box.routine.fans}
+    typed = lambda fan: {word: getattr(own[fan.name], word) for word in AS_TYPED if hasattr(fan, word)}  # noqa: E731
+    return tuple(replace(fan, **typed(fan)) if box.learned and fan.name in own else fan for fan in fans)
+
+
 def _planned(
     box: Box, water: Answer | None, blown: Answer | None, bottom: Answer | None, soak: Answer | None, members: int
 ) -> tuple[tuple[Chore, ...], Mapping[str, float], tuple[str, ...]]:
     """The week's plan, the pours in it by season, and what it does otherwise than the described routine."""
-    fans = None if blown is None else blown.record.box.routine.fans
+    fans = None if blown is None else _as_typed(box, blown.record.box.routine.fans)
     first = first_of_all((water, blown, bottom, soak))
     if water is None:
         return week_plan(box, None, bottom, fans, soak=soak, first=first), {}, ()

@@ -6,7 +6,7 @@ says what it holds: the soil at rest after a thorough watering and draining ("dr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -52,6 +52,8 @@ AS_IT_IS_DAYS = 4  # of the run that shows how warm the box is with the routine 
 WINDOW_DAYS = 60
 WATCHED_FROM = 20  # days: the window is judged from here to the end
 SIPHONS_A_WEEK = 1
+# The window is looked for from no pour at all to the last of these shares of the balancing one.
+RUNGS = (0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 5.0, 10.0)
 NEVER_NEARER_CM = 0.5
 
 
@@ -146,17 +148,20 @@ def _season(box: Box, season: str, members: int) -> dict[str, object]:
 
 
 def _window(box: Box, ml: float) -> dict[str, object]:
-    """Least and most daily pour that work over 60 days, by runs in two rounds on a finer and finer ladder."""
+    """Least and most daily pour that work over 60 days, by runs on a coarse ladder and in two rounds on a finer one."""
     scale = max(ml, 5.0)
     least = most = None
     tried: dict[float, tuple[bool, bool]] = {}
+    kept: dict[float, Record | None] = {}
 
     def ladder(pours: Sequence[float]) -> None:
         new = [p for p in pours if p not in tried]
-        for pour, verdict in zip(new, _verdicts(box, new), strict=True):
-            tried[pour] = verdict
+        for pour, record in zip(new, _watched_runs(box, new), strict=True):
+            tried[pour] = _verdict(record)
+            if pour == 0.0:
+                kept[pour] = record
 
-    ladder([0.0, *(scale * f for f in (0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 5.0, 10.0))])
+    _coarse([0.0, *(scale * f for f in RUNGS)], tried, ladder)
     for _ in range(2):
         moist = sorted(p for p, v in tried.items() if v[0])
         airy = sorted(p for p, v in tried.items() if v[1])
@@ -183,7 +188,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         "unit": "ml a day",
         "days": WINDOW_DAYS,
         "least_is_none": none,
-        "unpoured": unpoured(run_job(_watched(box, 0.0))) if none else {},
+        "unpoured": unpoured(kept[0.0]) if none else {},
         "most_is_open": bool(works and most >= max(tried)),
         "keeps": _keeps(box),
         "why": "" if works else _why_none(moist, airy),
@@ -194,7 +199,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
 
 def too_wet_unpoured(box: Box) -> bool:
     """Whether a box that is poured on no more gets too wet all the same, so that something else has to be done first."""
-    return not _verdicts(box, [0.0])[0][1]
+    return not _verdict(_watched_runs(box, [0.0])[0])[1]
 
 
 def _keeps(box: Box) -> str:
@@ -227,18 +232,49 @@ def _siphon_words(box: Box) -> str:
     return f"the water at least {quantity('cm', 'g', NEVER_NEARER_CM)} below the mesh for {WINDOW_DAYS} days without siphoning"
 
 
-def _verdicts(box: Box, pours: Sequence[float]) -> list[tuple[bool, bool]]:
-    """(top stays moist, roots and reservoir in bounds) for each pour, judged over days 20 to 60."""
-    jobs = [_watched(box, p) for p in pours]
-    # a pour that cannot be run is none to recommend
-    return [(False, False) if record is None else _verdict(record) for record in run_many(jobs, failed="none")]
+def _coarse(
+    rungs: Sequence[float], tried: Mapping[float, tuple[bool, bool]], ladder: Callable[[Sequence[float]], None]
+) -> None:
+    """Try no pour at all, the balancing one, and then those between which the least and the most that work can lie.
+
+    More water dries no top and airs no root. Where the runs show it otherwise, all rungs are tried.
+    """
+    ladder([rungs[0], rungs[1 + RUNGS.index(1.0)]])
+    while True:
+        seen = [tried.get(rung) for rung in rungs]
+        wet = [i for i, one in enumerate(seen) if one and one[0]]
+        dry = [i for i, one in enumerate(seen) if one and not one[0]]
+        airy = [i for i, one in enumerate(seen) if one and one[1]]
+        soaked = [i for i, one in enumerate(seen) if one and not one[1]]
+        limits = [
+            (max(dry, default=-1), min(wet, default=len(rungs))),
+            (max(airy, default=-1), min(soaked, default=len(rungs))),
+        ]
+        if any(low > high for low, high in limits):
+            return ladder(rungs)
+        # two at a time, since two runs are made side by side
+        probes = {low + (high - low) * k // 3 for low, high in limits for k in (1, 2)} | {
+            low + 1 for low, high in limits if high - low == 2
+        }
+        open_ = sorted(i for i in probes if 0 <= i < len(rungs) and seen[i] is None)
+        if not open_:
+            return None
+        ladder([rungs[i] for i in open_])
+
+
+def _watched_runs(box: Box, pours: Sequence[float]) -> list[Record | None]:
+    """The run that is judged for each pour; None for one that cannot be run, and so is none to recommend."""
+    return run_many([_watched(box, pour) for pour in pours], failed="none")
 
 
 def _watched(box: Box, pour: float) -> Job:
     return Job(with_pour(box, pour), WINDOW_DAYS, accuracy="preview", record_every_min=60)
 
 
-def _verdict(record: Record) -> tuple[bool, bool]:
+def _verdict(record: Record | None) -> tuple[bool, bool]:
+    """(top stays moist, roots and reservoir in bounds), judged over days 20 to 60."""
+    if record is None:
+        return False, False
     rows = record.rows(WATCHED_FROM, WINDOW_DAYS)
     wet_enough = kept_dry(record.box) or top_stays_moist(record, rows)
     airy = roots_have_air(record, rows)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
-from terralab.answers.common.draws import left_out_words
+from terralab.answers.common.draws import drawn_words, left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.light import light_words
 from terralab.answers.common.measure_next import measure_sentence
@@ -66,8 +66,7 @@ def water_statements(
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(
         Kind.SURE,
-        f"The range holds {RANGE}: {a.spread['uncertain_inputs']} numbers that nobody can read off a box were drawn "
-        f"{a.spread['members']} times, each within its own range.",
+        f"The range holds {RANGE}: {drawn_words(a.spread)}.",
     )
     out += state(Kind.DRAWS, left_out_words(a.spread))
     to_measure = measure_sentence(a.measure_next)

@@ -30,6 +30,7 @@ from terralab.show.figures.measure_next import measure_picture
 from terralab.show.figures.section import section as section_picture
 from terralab.show.report.ahead import away_section, forecast_section, mister_section
 from terralab.show.report.fails import fails_section
+from terralab.show.report.learned import learned_section
 from terralab.show.report.parts import (
     attempted,
     escape,
@@ -69,6 +70,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         _plan,
         seasons_table,
         _box,
+        learned_section,
         _water,
         _fans,
         _drainage,
@@ -93,6 +95,7 @@ def report_page(answers: Answers, made: str = "") -> str:
         f'<li><a href="#{key}">{words}</a></li>'
         for key, words in (("missing", "Without an answer"), ("plan", "The week's plan"),
                            ("seasons", "Winter and summer"), ("box", "The box"),
+                           ("learned", "What your log says"),
                            ("water", "Water"), ("fans", "Fans"), ("drainage", "Drainage"), ("soak", "First day"),
                            ("forecast", "The next weeks"), ("mister", "Automatic watering"), ("away", "Away"),
                            ("fails", "Failures"), ("measure", "What to measure"), ("care", "Take care"), ("used", "Sources"))

@@ -74,6 +74,12 @@ def limits_of(key: str, own: Mapping[str, str]) -> Limits | None:
     return Limits(spec.lowest, spec.highest, spec.unit, ("substrates",))
 
 
+def bound(key: str) -> bool:
+    """Whether a number of the tables may contradict another one of the same entry."""
+    prop = key.rpartition(".")[2]
+    return prop in POWER or any(prop in pair for pair in _RISING)
+
+
 def contradiction(values: Mapping[str, float], own: Mapping[str, str] = MappingProxyType({})) -> str:
     """Say which two of the chosen numbers cannot stand together, "" where all can. Keys and `own` as in `limits_of`."""
     for key in values:
