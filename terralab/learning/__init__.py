@@ -1,0 +1,1 @@
+"""The hidden numbers of one box, learned from its log."""
