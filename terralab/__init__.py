@@ -19,9 +19,11 @@ Ask about it
     rescue, away                    days until soggy soil has air; days without a keeper
     forecast                        the next weeks if one goes on as now
     fails                           what if a device fails: hours until danger, alarms, floods
+    normal, normal_log              is this reading usual; since when does a log show a change
     all_answers                     everything at once, with a plan of the week
     difference                      how far two answers of daily_water lie apart
     sensitivities                   which uncertain numbers decide
+    learn, Learned                  what the box's own log tells of its hidden numbers
     Answer, Answers                 what comes back: print it, or take its numbers
 
 Run it
@@ -30,6 +32,12 @@ Run it
     Start, Reading                  how a box stands at the start, by what was measured
     run_many, Job                   many runs, on this machine or a cluster
     Record                          series, soil by depth, budgets of water and heat; a table of them
+
+What you measured
+    read_log, Log                   the file of a hygrometer or logger, and how it was understood
+    read_diary, Diary               what you poured, siphoned and weighed, from a table filled in by hand
+    demo_log                        files of an invented box that was logged, to try it on
+    salt_test, SaltTest             how far a hygrometer is off, from a night in a bag with wet salt
 
 The soil alone
     Column                          a column of soil: pour on it, drain it, dry it
@@ -52,6 +60,7 @@ from terralab import materials
 from terralab.answers import (
     Answer,
     Answers,
+    Learned,
     all_answers,
     away,
     daily_water,
@@ -61,15 +70,23 @@ from terralab.answers import (
     fan_schedules,
     first_soak,
     forecast,
+    learn,
     mister,
+    normal,
+    normal_log,
     rescue,
     sensitivities,
 )
 from terralab.describe.box import Box
 from terralab.describe.events import Event
-from terralab.describe.files import demos, dumps, load, loads, save
+from terralab.describe.files import demo_log, demos, dumps, load, loads, save
 from terralab.describe.start import Reading, Start
 from terralab.errors import DescriptionError, RunError, TerralabError, TerralabWarning, UnknownName
+from terralab.logs.diary import Diary
+from terralab.logs.diary_file import read_diary
+from terralab.logs.log import Log
+from terralab.logs.read import read_log
+from terralab.logs.salt_test import SaltTest, salt_test
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many, simulate
 from terralab.soil.column import Column
@@ -82,12 +99,16 @@ __all__ = [
     "Box",
     "Column",
     "DescriptionError",
+    "Diary",
     "Event",
     "ExponentialSoil",
     "Job",
+    "Learned",
+    "Log",
     "Reading",
     "Record",
     "RunError",
+    "SaltTest",
     "Soil",
     "Start",
     "TerralabError",
@@ -97,6 +118,7 @@ __all__ = [
     "all_answers",
     "away",
     "daily_water",
+    "demo_log",
     "demos",
     "difference",
     "drainage",
@@ -105,12 +127,18 @@ __all__ = [
     "fan_schedules",
     "first_soak",
     "forecast",
+    "learn",
     "load",
     "loads",
     "materials",
     "mister",
+    "normal",
+    "normal_log",
+    "read_diary",
+    "read_log",
     "rescue",
     "run_many",
+    "salt_test",
     "save",
     "sensitivities",
     "simulate",

@@ -14,19 +14,24 @@ from typing import Any
 
 import terralab as tl
 from terralab import materials
-from terralab.answers import Answer
 from terralab.answers.common.cautions import EVERY, for_box
 from terralab.answers.fans.fan_schedules import DRY_WITHIN_H
 from terralab.answers.fans.schedules import own_from_texts
 from terralab.atomic_files import place, reason
 from terralab.cli import away as alone
 from terralab.cli import days_ahead as more
+from terralab.cli import learn as learning
+from terralab.cli.asking import BOX_HELP, DEFAULT_BOX, add_box
+from terralab.cli.asking import answered as _answered
+from terralab.cli.asking import say_aside as _say_aside
+from terralab.cli.asking import short_name as _short_name
 from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
+from terralab.cli.others import add_others
 from terralab.cli.parser import Parser
 from terralab.cli.stop import STOPPED, Ended, stoppable
 from terralab.cli.waiting import told_while_preparing
-from terralab.cli.words import screen, wrapped
+from terralab.cli.words import wrapped
 from terralab.describe.doubts import doubts
 from terralab.describe.own_in_box import made_up
 from terralab.describe.wanted import group_band
@@ -34,8 +39,6 @@ from terralab.errors import TerralabError, TerralabWarning, UnknownName, closest
 from terralab.materials.recipe import is_recipe
 from terralab.quantities import said
 
-DEFAULT_BOX = "fern-hollow"
-BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
 DEFAULT_FOLDER = "terralab-notebooks"
 REFUSED, FAULT, INTERRUPTED, ENDED = 2, 3, 130, 143
 
@@ -126,16 +129,6 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
         command.set_defaults(do=does)
         return command
 
-    def add_box(command: argparse.ArgumentParser) -> None:
-        command.add_argument("box", nargs="?", default=DEFAULT_BOX, metavar="BOX", help=BOX_HELP)
-        how = command.add_mutually_exclusive_group()
-        how.add_argument(
-            "--why", action="store_const", dest="view", const="why", help="the reasons too, and where it goes"
-        )
-        how.add_argument("--all", action="store_const", dest="view", const="all", help="everything, tables too")
-        how.add_argument("--json", action="store_true", help="print the answer as JSON only")
-        command.set_defaults(view="short")
-
     water = add("water", _water, "How much water a day? Prints the answer and writes a picture of it.")
     add_box(water)
     more.picture_options(water)
@@ -196,6 +189,8 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")
     books.add_argument("folder", nargs="?", default=DEFAULT_FOLDER, metavar="FOLDER", help=f"default: {DEFAULT_FOLDER}")
     books.add_argument("--no-open", action="store_true", help="only copy")
+    learning.add(add, _draw)
+    add_others(add)
     parser.commands = dict(commands.choices)
     return parser, tuple(commands.choices)
 
@@ -293,19 +288,6 @@ def _report(asked: argparse.Namespace) -> None:
     print(wrapped(f"Report: {path}{kept}. Open it in your browser; print it and stick the week's plan to the box."))
 
 
-def _short_name(box: str) -> str:
-    return Path(box).name.removesuffix(".toml")
-
-
-def _answered(asked: argparse.Namespace, question: Callable[[tl.Box], Answer]) -> tuple[Answer, str]:
-    """Answer the question for the box asked about, print it, and give it with a short name of the box for files."""
-    box = tl.load(asked.box)
-    with told_while_preparing(_say_aside):
-        answer = question(box)
-    print(answer.json() if asked.json else screen(answer, asked.view), flush=True)
-    return answer, _short_name(asked.box)
-
-
 def _draw(asked: argparse.Namespace, stem: str, picture: Callable[[Any], Any]) -> None:
     """Draw `picture`, which is given `terralab.show`, into a file, and say where it lies."""
     from terralab import show  # late: drawing takes a second to load, and the words come first
@@ -386,12 +368,6 @@ def _notebooks(asked: argparse.Namespace) -> int:
         return 0
     print(wrapped("Opening JupyterLab in your browser. Press Ctrl-C here to close it."), flush=True)
     return open_lab(folder)
-
-
-def _say_aside(text: str) -> None:
-    if sys.stderr is not None:
-        with suppress(OSError):  # words that reach nobody are no reason to fail
-            print(wrapped(text), file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":

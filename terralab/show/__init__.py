@@ -9,6 +9,7 @@ film = show.section_film(record)           # the same over a day or a month, pla
 picture = show.measure_picture(answer)     # what to measure next, ranked by what it leaves of the range
 picture = show.fans_picture(answer)        # fan schedules as strips; also fan_trade_off(answer), fan_day(answer)
 picture = show.forecast_picture(answer)    # the next weeks as a fan of likely courses, with their limits
+picture = show.learned_picture(answer)     # what a log tells: read over computed, by hour of the day, ranges before and after
 picture = show.mister_picture(answer)      # what each way of misting gains and costs
 picture = show.away_picture(answer)        # days until each thing while nobody is there, and what preparing gains
 page = show.helper_page(answer)            # the sheet for the helper, of an answer of tl.away
@@ -31,6 +32,7 @@ if TYPE_CHECKING:  # the same names for type checkers, which read only what is w
     from terralab.show.figures.fans import trade_off as fan_trade_off
     from terralab.show.figures.film import film as section_film
     from terralab.show.figures.forecast import forecast_picture
+    from terralab.show.figures.learned import learned_picture
     from terralab.show.figures.measure_next import measure_picture
     from terralab.show.figures.mister import mister as mister_picture
     from terralab.show.figures.proof import balance_picture, drying_picture, front_picture, retention_picture
@@ -61,6 +63,7 @@ _WHERE = {
     "fan_trade_off": ("figures.fans", "trade_off"),
     "fan_day": ("figures.fans", "fan_day"),
     "forecast_picture": ("figures.forecast", "forecast_picture"),
+    "learned_picture": ("figures.learned", "learned_picture"),
     "mister_picture": ("figures.mister", "mister"),
     "start_panel": ("panel.questions", "start_panel"),
     "water_panel": ("panel.questions", "water_panel"),
@@ -86,6 +89,7 @@ __all__ = [
     "forecast_picture",
     "front_picture",
     "helper_page",
+    "learned_picture",
     "measure_picture",
     "mister_picture",
     "report_page",

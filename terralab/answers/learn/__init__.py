@@ -1,0 +1,1 @@
+"""What does a box's own log tell of it?"""
