@@ -31,6 +31,11 @@ WITHOUT_ENGINE = (
     "tests/physics/test_soil_by_library.py",
     "tests/physics/test_surfaces_by_library.py",
     "tests/physics/test_bad_input.py",
+    "tests/physics/test_leaves_and_light.py",
+    "tests/physics/test_mesh.py",
+    "tests/physics/test_mixing.py",
+    "tests/physics/test_radiant_and_basking.py",
+    "tests/physics/test_wetting.py",
     "tests/test_psychrometrics.py",
     "tests/test_references.py",
     "tests/test_import.py",
@@ -39,19 +44,24 @@ WITHOUT_ENGINE = (
     "tests/describe/test_files.py",
     "tests/describe/test_units.py",
     "tests/describe/test_timer.py",
+    "tests/describe/test_box.py",
+    "tests/describe/test_enclosure.py",
+    "tests/describe/test_air_parts.py",
+    "tests/describe/test_trade_words.py",
 )
 #: Files that take more than some ten seconds, the longest first.
 LONG = (
     "tests/browser/test_in_a_browser.py",
     "tests/test_keepers_boxes.py",
     "tests/answers/test_one_number.py",
+    "tests/engine/test_reference.py",
+    "tests/engine/test_twin.py",
     "tests/test_robust.py",
     "tests/answers/test_water.py",
     "tests/answers/test_places.py",
     "tests/answers/test_fans.py",
     "tests/engine/test_whole_box.py",
     "tests/answers/test_wanted.py",
-    "tests/engine/test_twin.py",
     "tests/answers/test_optional.py",
     "tests/answers/test_difference.py",
     "tests/answers/test_drainage.py",
@@ -62,6 +72,7 @@ LONG = (
     "tests/cli/test_report.py",
     "tests/answers/test_rescue.py",
     "tests/answers/test_forecast.py",
+    "tests/answers/test_learn.py",
     "tests/answers/test_room_log.py",
     "tests/show/test_pictures.py",
     "tests/answers/test_weighed.py",
@@ -70,7 +81,6 @@ LONG = (
     "tests/uncertainty/test_pool.py",
     "tests/engine/test_flows_table.py",
     "tests/show/test_section.py",
-    "tests/engine/test_reference.py",
 )
 #: Files that look at what another has worked out go to the process that has it.
 WITH = {
@@ -101,6 +111,8 @@ def pytest_configure(config: pytest.Config) -> None:
     """Keep the order of `pytest_collection_modifyitems`, and make the folder of this run, once for all its processes."""
     config.option.loadscopereorder = False  # xdist would put the files with the most tests first
     if not hasattr(config, "workerinput"):
+        # The matrices here are small. Threads of the linear algebra would spin for each other, in each process of this run.
+        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
         os.environ[FOLDER] = tempfile.mkdtemp(prefix="terralab-tests-")
 
 

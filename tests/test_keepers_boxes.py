@@ -25,7 +25,7 @@ SEEDS = (*range(100, 116), 0, 1, 6, 10, 413)
 # Boxes that add to the others no more than a further group, plant, mix, cover, stone, lamp or lid: of all else that any of
 # them has something stands in one of those that a plain run asks too (a test below). `-m slow` asks these, and 113, which
 # takes minutes: a mister in a draughty box (reference/speed.md); of two draws of it one may fail.
-MORE_OF_THE_SAME = (0, 6, 10, 102, 105, 106, 110, 111, 112, 113, 114, 115, 413)
+MORE_OF_THE_SAME = (0, 6, 10, 102, 103, 105, 106, 107, 108, 110, 111, 113, 114, 115, 413)
 VARIETY = ("group", "plants", "mix", "stones", "walls", "lid", "wood", "draught", "cover", "lamp", "heats by")
 MEMBERS, MEMBERS_SLOW = 2, 4
 ODD = re.compile(r"\bnan\b|\bNone\b(?! needed| of |\.)|\binf\b|-0\.0+\b|-0 |\d \n\s*(?:ml|cm|%|°C)")

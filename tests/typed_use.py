@@ -32,6 +32,14 @@ def box_and_files() -> tl.Box:
     return assert_type(box.change(**{"room.temperature": "18 C", "enclosure.openings.lid.covered": 0.5}), tl.Box)
 
 
+def own_log() -> None:
+    diary = assert_type(tl.read_diary("my-diary.csv", day_first=True, usual_time="18:00"), tl.Diary)
+    print(diary.understood, [(one.when, one.what, one.amount) for one in diary.of("poured", "sprayed")])
+    found = assert_type(tl.salt_test(["table salt", "magnesium chloride"], ["78 %", 34], "21 C", 24), tl.SaltTest)
+    assert_type(found.offset_at(50.0), tuple[float, float])
+    print(found.offset, found.error, found.slope, *found.lines())
+
+
 def runs(box: tl.Box) -> tl.Record:
     record = assert_type(tl.simulate(box, days=3, season="winter", overrides={"leakage.ach": "high"}), tl.Record)
     assert_type(tl.simulate(box, 0.5, start=record, events=[tl.Event("day 4 02:00", 3.25, "power off")]), tl.Record)
@@ -66,6 +74,12 @@ def answers(box: tl.Box) -> None:
     assert_type(show.save_report(show.helper_page(alone), "sheet.html"), Path)
     show.save(show.away_picture(alone))
     print(assert_type(tl.fails(box, ("now", "winter"), mains_h=6.0, members=4), tl.Answer).details["alarms"])
+    read = tl.normal(
+        box, "82 % 23 C", "2026-08-05 21:30", place="box low", room="20 C 45 %", season="winter", members=16
+    )
+    print(assert_type(read, tl.Answer).details["standing"])
+    changed = tl.normal_log(box, tl.read_log("box.csv"), room=tl.read_log("room.csv", place="room"), members=16)
+    print(assert_type(changed, tl.Answer).details["began"])
     shares: Mapping[str, float] = tl.sensitivities(box, "water", samples=64).total
     everything = assert_type(tl.all_answers(box, step=lambda number, of, question: print(question)), tl.Answers)
     for one in everything.each:
@@ -73,6 +87,32 @@ def answers(box: tl.Box) -> None:
     if everything.water is not None and everything.water.record is not None:
         show.save(show.water_picture(everything.water.record, everything.water))
     assert_type(show.save_report(show.report_page(everything), "page.html"), Path)
+
+
+def learned_from_it(box: tl.Box) -> tl.Box:
+    files = assert_type(tl.demo_log(), dict[str, Path])
+    salt = assert_type(tl.salt_test("table salt", "79 %", "21 C", 14), tl.SaltTest)
+    log = assert_type(tl.read_log(files["log"], day_first=True), tl.Log)
+    mine = assert_type(tl.learn(box, log, diary=files["diary"], salts=salt, bank=64), tl.Learned)
+    print(tl.learn(box, "log.csv", room=Path("room.csv"), salts={"box": salt}, progress=print).value, mine.text("why"))
+    show.save(show.learned_picture(mine, ["log", "ranges"]))
+    if mine.fit is None or mine.box is None:
+        return box
+    print(mine.fit.results["loss"].width_left, mine.fit.refusals)
+    return assert_type(mine.box, tl.Box)
+
+
+def logs() -> tl.Log:
+    log = assert_type(tl.read_log("hygrometer.csv", place="box", unit="F", day_first=True), tl.Log)
+    lamps: dict[str, str | tuple[str, str]] = {"plant light": "lamp", "fan": ("fan", "2 W")}
+    tl.read_log(
+        Path("two.xlsx"), sensors={"1": "box high", "2": None}, devices=lamps, sheet="May", time_zone="Europe/Berlin"
+    )
+    damp = log.sensors["box"].humidity
+    print(
+        log.understood.upper(), log.first_day.year, log.days + 1.0, log.hours[-1], None if damp is None else damp.mean()
+    )
+    return log
 
 
 def soil_alone() -> None:
@@ -119,6 +159,7 @@ def slips(box: tl.Box, record: tl.Record, answer: tl.Answer) -> None:
     tl.run_many([box])  # type: ignore[list-item]
     tl.run_many([tl.Job(box)], failed="stop")  # type: ignore[call-overload]
     tl.Job(box, accuracy=1)  # type: ignore[arg-type]
+    tl.read_log("log.csv", "room")  # type: ignore[call-arg]
     tl.load(7)  # type: ignore[arg-type]
     tl.save(box)  # type: ignore[call-arg]
     tl.difference(record, record)  # type: ignore[arg-type]

@@ -32,8 +32,9 @@ def ml(value: float) -> str:
     return said(ml_mark(value))
 
 
-MEMBERS = 4  # few draws: what is compared here is not how good a number is but whether it is the same
-ALSO_ELSEWHERE = {"moss-jar": 16}  # as many as `tests/cli/test_report.py` asks, so that it is asked once
+MEMBERS = (
+    4  # few draws: what is compared here is not how good a number is but whether it is the same; others ask for as many
+)
 ROOMS = ("now", "winter", "summer")
 
 
@@ -42,7 +43,6 @@ class Faces:
     """All answers of a box, and each face of them as plain text."""
 
     answers: tl.Answers
-    members: int
     terminal: str
     data: dict[str, Any]
     page: str
@@ -85,13 +85,11 @@ def table_rows(page: str) -> dict[str, list[str]]:
 )
 def faces(request: pytest.FixtureRequest) -> Faces:
     """Everything about one demo, asked once."""
-    members = ALSO_ELSEWHERE.get(request.param, MEMBERS)
-    answers = asked("all_answers", request.param, members=members)
+    answers = asked("all_answers", request.param, members=MEMBERS)
     assert answers.missing == {}
     page = show.report_page(answers)
     return Faces(
         answers,
-        members,
         "\n".join(one.text("all") for one in answers.each),
         {one.question: json.loads(one.json()) for one in answers.each},
         plain(page),
@@ -157,7 +155,7 @@ def test_the_pour_is_one_number(faces: Faces) -> None:
 
 
 def test_a_question_asked_alone_has_the_number_of_the_report(faces: Faces) -> None:
-    box, few = faces.answers.box, faces.members
+    box, few = faces.answers.box, MEMBERS
     for one, alone in (
         (faces.answers.water, tl.daily_water(box, members=few)),
         (faces.answers.drainage, tl.drainage(box, members=few, pour_members=few)),
@@ -182,7 +180,7 @@ def test_the_plan_does_what_is_recommended(faces: Faces) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
         planned = box.change(**{"routine.fans": [fan.write() for fan in answers.fans.record.box.routine.fans]})
-    pours = pours_of(tl.daily_water(planned, members=faces.members))
+    pours = pours_of(tl.daily_water(planned, members=MEMBERS))
     best = faces.row(choice)
     if max(pours.values()) > 0.0:
         names = ("Pour on the soil", "in winter, pour instead", "in summer, pour instead")

@@ -157,7 +157,7 @@ def integrate_box(box: tl.Box, method: str) -> Course:
         row = int(np.searchsorted(work.schedule_t, t + 1e-6, "right")) - 1
 
         def slope(time: float, state: np.ndarray, row: int = row) -> np.ndarray:
-            rates(time, state, work, row, dy)
+            rates(time, np.ascontiguousarray(state), work, row, dy)  # of one kind of array, so compiled once
             return dy.copy()
 
         inside = saved[(saved > t) & (saved < stop)]

@@ -111,7 +111,15 @@ def of(record: tl.Record, name: str, what: str) -> np.ndarray:
     return np.average(raw.surfaces["t"][:, these], axis=1, weights=raw.surface["area"][these])
 
 
-@pytest.fixture(scope="module", params=[(airy, 2), (shut, 1)], ids=["airy", "shut"])
+#: A second day is as the first: `-m slow` looks at one too.
+RUNS = (
+    pytest.param((airy, 1), id="airy"),
+    pytest.param((shut, 1), id="shut"),
+    pytest.param((airy, 2), id="airy, two days", marks=pytest.mark.slow),
+)
+
+
+@pytest.fixture(scope="module", params=RUNS)
 def both(request: pytest.FixtureRequest) -> Iterator[Both]:
     build, days = request.param
     one_air = pytest.MonkeyPatch()

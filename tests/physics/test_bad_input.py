@@ -17,6 +17,7 @@ import pytest
 from terralab import physics
 from terralab.errors import DescriptionError
 from terralab.physics.retention import ALPHA, ALPHA2, K_SCALE, N2, THETA_R, THETA_S, W2, L, N
+from terralab.physics.salts import SALTS
 from terralab.soil.hydraulics import Soil
 
 NAN, INF = math.nan, math.inf
@@ -173,6 +174,10 @@ DOORS = {
     "mixing.stirred": [(0.001, ENDLESS), (0.002, BELOW_NOTHING)],
     "mixing.diffusion_exchange": [(0.27, ENDLESS), (0.2, [0.0, *ENDLESS]), (2.5e-5, [0.0, *ENDLESS])],
     "mixing.one_opening": [(0.002, LIGHT), (0.0036, ENDLESS), (0.06, [0.0, *ENDLESS]), (0.61, [0.0, *SHARE])],
+    **{
+        f"salts.{name}": [(SALTS["table salt"], ANY), (21.0, [-0.1, 50.1, INF, -INF])]
+        for name in ("salt_humidity", "salt_slope", "salt_error")
+    },
     "radiant.star": [([0.3, 0.2, 0.4], [[0.3, NAN], [0.3, -0.1, 0.4], [0.3, INF, 0.4]])],
     "basking.lit_area": [(0.3, [0.0, *ENDLESS]), (20.0, [0.0, -5.0, 90.0, INF])],
     "basking.share_on": [(0.02, ENDLESS), (0.3, [0.0, *ENDLESS]), (20.0, [0.0, -5.0, 90.0, INF])],

@@ -79,6 +79,8 @@ def test_through_a_file_and_a_pickle(tmp_path) -> None:
 
 SCRIPT = """
 import json, terralab as tl
+from terralab.engine import settle
+settle.DAYS = 0  # where the first hour begins does not matter here, and uncompiled it takes long
 box = tl.load("fern-hollow")
 run = lambda days, **more: tl.simulate(box, days, cells=10, accuracy="preview", record_every_min=60, **more)
 whole, first = run(8 / 24), run(5 / 24)
