@@ -9,6 +9,8 @@ import pytest
 
 import terralab as tl
 from terralab import __main__ as cli
+from terralab.cli.words import screen
+from tests.asked import asked
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -48,6 +50,10 @@ def test_the_commands_are_those_of_the_program():
     _, commands = cli._parser()
     listed = set(re.findall(r"^\| `terralab (\w+)", README, flags=re.MULTILINE))
     assert listed == set(commands)
+
+
+def test_what_the_first_command_prints_is_what_stands_there():
+    assert screen(asked("daily_water", "fern-hollow"), "short") in README
 
 
 def test_the_picture_is_there_and_small():
