@@ -8,6 +8,7 @@ from pathlib import Path
 
 from terralab.answers.drainage.weight import weight
 from terralab.atomic_files import place, write_new
+from terralab.cli.asking import short_name
 from terralab.cli.words import wrapped
 from terralab.describe.box import Box
 from terralab.describe.files import load
@@ -74,7 +75,7 @@ def _diary(asked: argparse.Namespace) -> None:
     ending = Path(asked.file).suffix.lower() if asked.file else ".csv"
     if ending not in ENDINGS:
         raise TerralabError(f"FILE must end in {', '.join(ENDINGS)}; {asked.file!r} was given.")
-    stem = f"{Path(asked.box).name.removesuffix('.toml')}-diary"
+    stem = f"{short_name(asked.box)}-diary"
     text = blank_diary(box, weighs_kg=weight(box).total, separator="," if ending == ".csv" else "\t")
     # a spreadsheet takes a file for UTF-8 only where it begins with the mark
     data = text.encode("utf-8-sig" if ending == ".csv" else "utf-8")

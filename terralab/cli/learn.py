@@ -13,6 +13,7 @@ from terralab.atomic_files import place, write_new
 from terralab.cli.asking import Add, add_views, computed, print_answer, say_aside, short_name
 from terralab.cli.bar import bar
 from terralab.cli.days_ahead import picture_options
+from terralab.cli.pairs import pairs
 from terralab.cli.words import wrapped
 from terralab.describe.files import demo_log, dumps
 from terralab.errors import TerralabError
@@ -167,35 +168,15 @@ def _read(
         "day_first": asked.day_first,
         "time_zone": asked.time_zone,
     }
-    pairs = {
-        "sensors": _pairs("--sensor", asked.sensor),
-        "columns": _pairs("--column", asked.column),
-        "devices": _pairs("--device", asked.device),
+    named = {
+        "sensors": pairs("--sensor", asked.sensor),
+        "columns": pairs("--column", asked.column),
+        "devices": pairs("--device", asked.device),
     }
-    log = read_log(asked.log, **how, **pairs)
+    log = read_log(asked.log, **how, **named)
     room = None if asked.room is None else read_log(asked.room, place=ROOM, **how)
     diary = None if asked.diary is None else read_diary(asked.diary, day_first=asked.day_first)
     return log, room, diary, _salts(asked.salt)
-
-
-def _pairs(option: str, given: Sequence[str]) -> dict[str, str] | None:
-    """What stands left and right of the last "=" of each."""
-    out = {}
-    for one in given:
-        left, sign, right = one.rpartition("=")
-        if not sign or not left.strip() or not right.strip():
-            raise TerralabError(
-                f"{option} must be two words with = between, such as {_EXAMPLE[option]}; {one!r} was given."
-            )
-        out[left.strip()] = right.strip()
-    return out or None
-
-
-_EXAMPLE = {
-    "--sensor": '"Temp 1=box low"',
-    "--column": '"value=humidity"',
-    "--device": '"plant light=Lamp"',
-}
 
 
 def _salts(given: Sequence[str]) -> dict[str, SaltTest] | None:

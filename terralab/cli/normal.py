@@ -9,6 +9,7 @@ from terralab.answers.normal.normal import normal
 from terralab.answers.normal.normal_log import normal_log
 from terralab.answers.normal.typed import PLACES
 from terralab.cli.asking import Add, add_box, answered
+from terralab.cli.pairs import pairs
 from terralab.describe.seasons import SEASONS
 from terralab.errors import TerralabError
 from terralab.logs.diary_file import read_diary
@@ -61,15 +62,7 @@ def _normal(asked: argparse.Namespace) -> None:
 
 def _log(asked: argparse.Namespace) -> None:
     how = {"unit": asked.unit, "day_first": asked.day_first}
-    sensors = {}
-    for one in asked.sensor:
-        column, sign, place = one.rpartition("=")
-        if not sign or not column.strip() or not place.strip():
-            raise TerralabError(
-                f'--sensor must be two words with = between, such as "Temp 1=box low"; {one!r} was given.'
-            )
-        sensors[column.strip()] = place.strip()
-    log = read_log(asked.log, sensors=sensors or None, **how)
+    log = read_log(asked.log, sensors=pairs("--sensor", asked.sensor), **how)
     room = None if asked.room_log is None else read_log(asked.room_log, place=ROOM, **how)
     diary = None if asked.diary is None else read_diary(asked.diary, day_first=asked.day_first)
     answered(asked, lambda box: normal_log(box, log, room=room, diary=diary))

@@ -14,11 +14,10 @@ from terralab.describe.start import Reading, Start, reading_layers
 from terralab.engine.air_clock import CURRENT
 from terralab.engine.kinds import COVER, DISH, LEAF, LID, PANE
 from terralab.engine.tables import Work
-from terralab.physics.constants import MASS_RATIO, PRESSURE, WATER_DENSITY
+from terralab.physics.constants import MASS_RATIO, METRE_KPA, PRESSURE, WATER_DENSITY
 from terralab.physics.moist_air import humidity_ratio, saturation_pressure
 from terralab.physics.retention import water_content
 
-METRE_KPA = 9.80665  # kPa of a metre of water, conventional
 DRIEST_M = 1e5  # m: the suction to which the formulas of the soil hold
 BEND_M = (
     0.01  # m: between readings suction runs straight when small and in its logarithm when large, which is told here

@@ -30,7 +30,8 @@ from terralab.units import convert
 COLDEST_C, HOTTEST_C = -30.0, 70.0
 DAMPEST = 110.0
 _LIKELY_C = (3.0, 50.0)  # C: where the middle of a log of a box or a room lies, to tell C from F
-_LEAVE_OUT = ("leave out", "none", "")
+#: What a keeper writes in place of a place, to drop a sensor.
+LEAVE_OUT = ("leave out", "none", "")
 
 
 @dataclass
@@ -95,7 +96,7 @@ def _wanted(sheet: Sheet, named: Mapping[str, str | None], taken: set[int]) -> d
         hit = hit or [k for k in free if low and key_of(str(word)) and key_of(str(word)) == key_of(sheet.names[k])]
         if not hit:
             raise UnknownName.among("column", word, [sheet.names[k] for k in free])
-        gone = where is None or (isinstance(where, str) and plain_text(where) in _LEAVE_OUT)
+        gone = where is None or (isinstance(where, str) and plain_text(where) in LEAVE_OUT)
         for k in hit:
             out[k] = "" if gone else place_named("sensors", where)
     return out

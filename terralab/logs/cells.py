@@ -33,7 +33,6 @@ _UNIT = r"(?P<unit>[°º˚]?\s*[cf]\b|[°º˚]|℃|℉|deg\s*[cf]|k|%\s*(?:rh|r\
 _NUMBER = re.compile(
     rf"\s*(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[+-]?\d{{1,3}})?)\s*{_UNIT}\s*", re.ASCII | re.IGNORECASE
 )
-_LONG_NUMBER = re.compile(r"[+-]?\d{1,3}(?:[.,'\s]\d{3})+(?:[.,]\d+)?", re.ASCII)
 
 
 def plain_text(text: str) -> str:
@@ -63,10 +62,10 @@ def _minus(text: str) -> str:
 
 
 class Numbers:
-    """A column read as numbers: `values` (NaN where there is none), the `units` met behind them, and what stood in the way.
+    """A column read as numbers: `values` (NaN where there is none), and the `units` met behind them.
 
-    `comma`: some numbers have a decimal comma. `thousands`: each comma has three digits behind it, so that it might part
-    thousands. `nothing`: cells that say nothing was read; `strange`: cells that are neither.
+    `thousands`: some numbers have a comma, and each comma has three digits behind it, so that it might part thousands. `filled`:
+    cells that hold something other than a sign that nothing was read.
     """
 
     def __init__(self, cells: pandas.Series, decimal: str | None) -> None:
@@ -77,11 +76,9 @@ class Numbers:
         number = found["number"].where(~said_nothing)
         self.units = {plain_text(one).replace(" ", "") for one in found["unit"].dropna().unique()}
         commas = number.str.contains(",", regex=False, na=False)
-        self.comma = bool(commas.any())
         behind = number[commas].str.extract(r",(\d+)")[0].str.len()
-        self.thousands = self.comma and bool((behind == 3).all())
+        self.thousands = bool(commas.any()) and bool((behind == 3).all())
         mixed = number.str.contains(".", regex=False, na=False)
-        self.points = bool(mixed.any())
         if decimal == ".":
             number = number.mask(commas & (number.str.extract(r",(\d+)")[0].str.len() != 3))
             number = number.str.replace(",", "", regex=False)
@@ -93,8 +90,6 @@ class Numbers:
         values = np.array(number.fillna("nan").tolist(), dtype=float) if len(number) else np.empty(0)
         self.values = np.where(np.isfinite(values) & (np.abs(values) < 1e20), values, np.nan)
         self.filled = ~(empty | said_nothing).to_numpy()
-        self.nothing = int(said_nothing.sum())
-        self.strange = int((self.filled & np.isnan(self.values)).sum())
 
     @property
     def share(self) -> float:

@@ -2,7 +2,8 @@
 
 The log's mean day is taken apart into a smooth daily swing, the room's course, and what each device on a timer adds: a rise that begins
 at its hour, fast and slow, through a sensor of a usual lag. All devices are moved along the clock together until the rest is
-smallest. How far the result would stray is seen by drawing the days anew (Efron 1979, the bootstrap).
+smallest. How far the result would stray is seen by drawing the days anew (Efron 1979, the bootstrap). The lags are guesses and the
+limits of what counts as seen are choices (G), tried on invented boxes only.
 """
 
 from __future__ import annotations
@@ -32,10 +33,8 @@ _DRAWS = 60
 _SEEN = 0.3  # of what daily swing and room leave over, what lamps must explain
 _RIVAL = 1.4  # so much more must be left over at any other hour
 _STRAY_MIN = 25.0
-_LOOK_MIN, _EDGES = (
-    75.0,
-    0.65,
-)  # so far about their hours both switchings are looked for apart; what together they must explain of that
+_LOOK_MIN = 75.0  # so far about their hours both switchings are looked for apart
+_EDGES = 0.65  # and what together they must explain of that
 _OTHER_HOURS = 0.55  # other hours contradict where they leave over no more than that share
 _OTHER_MIN = 40.0
 _OTHER_SEEN = 0.6  # and what they must explain

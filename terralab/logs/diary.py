@@ -24,6 +24,15 @@ WHATS = {
 }
 
 
+def minute(when: np.datetime64) -> str:
+    """Return a time of a diary as it is read out, to the minute.
+
+    >>> minute(np.datetime64("2026-08-03T08:05:30"))
+    '2026-08-03 08:05'
+    """
+    return str(when).replace("T", " ")[:16]
+
+
 @dataclass(frozen=True)
 class Entry:
     """One line of a diary: `when` (datetime64[s], wall clock), `what` of `WHATS`, its `amount` (None where it has none), a `note`.

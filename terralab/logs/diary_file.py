@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from terralab.errors import TerralabError, quoted
-from terralab.logs.diary import WHATS, Diary, Entry
+from terralab.logs.diary import WHATS, Diary, Entry, minute
 from terralab.logs.diary_table import Row, Table, table_of
 from terralab.logs.diary_times import day_and_rest, moment, order_of
 from terralab.logs.diary_words import amount_of, what_of
@@ -173,7 +173,7 @@ def _understood(
     us: int,
 ) -> str:
     """One paragraph on how the diary was read."""
-    first, final = (str(one.when).replace("T", " ")[:16] for one in (entries[0], entries[-1]))
+    first, final = (minute(one.when) for one in (entries[0], entries[-1]))
     parts = []
     for what, words in _COUNTED.items():
         found = [one for one in entries if one.what == what]

@@ -8,14 +8,14 @@ from itertools import pairwise
 import numpy as np
 
 from terralab import materials
-from terralab.logs.diary import Diary, Entry
+from terralab.logs.diary import Diary, Entry, minute
 from terralab.quantities import quantity, said
 
 #: A bottle that is called so waters the leaves.
 SPRAYER = ("spray", "mist")
 #: A bottle that is called so feeds a mister: what it lost was misted by the device itself.
 TANK = ("tank", "reservoir")
-AGREES = 0.15  # share by which the jug may miss the bottle before that is said
+AGREES = 0.15  # share by which the jug may miss the bottle before that is said; a choice
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ def given(diary: Diary) -> tuple[tuple[Given, ...], tuple[str, ...]]:
                 continue
             if abs(gone - total) > AGREES * total + 2.0 * error:
                 words.append(
-                    f"Between {_at(before)} and {_at(after)} the bottle lost {said(quantity('ml', '.0f', gone))}, while "
+                    f"Between {minute(before.when)} and {minute(after.when)} the bottle lost {said(quantity('ml', '.0f', gone))}, while "
                     f"{said(quantity('ml', '.0f', total))} are written down as {what}. The bottle counts."
                 )
             for one in written:
@@ -125,7 +125,3 @@ def _of_scale(one: Entry) -> float:
 def _rounding(one: Entry) -> float:
     """One standard deviation of what the last digit leaves open."""
     return (one.step or 0.0) / float(np.sqrt(12.0))
-
-
-def _at(one: Entry) -> str:
-    return str(one.when).replace("T", " ")[:16]

@@ -14,12 +14,12 @@ from terralab.describe.needed import needs_box
 from terralab.describe.part import cautions_untold
 from terralab.describe.routine import Routine
 from terralab.errors import TerralabError, UnknownName, quoted
-from terralab.logs.diary import Diary, Entry
-from terralab.logs.diary_given import Given, given
+from terralab.logs.diary import Diary, Entry, minute
+from terralab.logs.diary_given import Given, given, one_deviation
 from terralab.quantities import quantity, said
-from terralab.units import DAY_S
+from terralab.units import DAY_S, HOUR_S
 
-SOON_S = 3600.0  # a bottle weighed again within this time was weighed before and after one pour
+SOON_S = HOUR_S  # a bottle weighed again within this time was weighed before and after one pour
 A_DAY_S = 1.1 * DAY_S  # a bottle weighed again later than this gave more than one pour
 _WORDS = {"poured": "pours", "sprayed": "sprays"}
 
@@ -135,7 +135,7 @@ def _below(diary: Diary, box: Box, midnight: np.datetime64) -> tuple[Box, list[E
     if drawn:
         if box.enclosure.drainage is None:
             raise TerralabError(
-                f"The diary siphons on {_at(drawn[0])}, but this box has no drainage layer. Describe it, or take the entry out."
+                f"The diary siphons on {minute(drawn[0].when)}, but this box has no drainage layer. Describe it, or take the entry out."
             )
         if box.routine.siphons:
             box = box.change(**{"routine.siphons": []})
@@ -149,7 +149,7 @@ def _below(diary: Diary, box: Box, midnight: np.datetime64) -> tuple[Box, list[E
     if filled:
         if box.enclosure.dish is None:
             raise TerralabError(
-                f"The diary fills a dish on {_at(filled[0])}, but this box has none. Describe it, or take the entry out."
+                f"The diary fills a dish on {minute(filled[0].when)}, but this box has none. Describe it, or take the entry out."
             )
         box = box.change(**{"enclosure.dish.refill": "never"})
         words.append("The dish is filled to its brim whenever the diary fills it, and not by the routine.")
@@ -173,7 +173,7 @@ def _changes(diary: Diary, box: Box, midnight: np.datetime64) -> tuple[Box, list
                 {f"enclosure.openings.{name}.covered": one.amount},
                 f"{name} is covered to {100 * one.amount:.0f} %",
             )
-        words.append(f"From {_at(one)} on {text}.")
+        words.append(f"From {minute(one.when)} on {text}.")
         at = _days(one.when, midnight)
         changed = now.change(**change)  # what cannot be is refused now, in words of the box
         words += [said(new) for new in changed.cautions() if new not in tuple(now.cautions())]
@@ -189,7 +189,7 @@ def _meant(one: Entry, likely: Sequence[str], every: Sequence[str], kind: str) -
     """The name of the lamp or opening that an entry means."""
     if not every:
         raise TerralabError(
-            f"The diary changes the {kind} on {_at(one)}, but this box has no {kind}. Describe it first."
+            f"The diary changes the {kind} on {minute(one.when)}, but this box has no {kind}. Describe it first."
         )
     if one.name:
         found = next((name for name in every if name.lower() == one.name.lower()), None)
@@ -203,13 +203,9 @@ def _meant(one: Entry, likely: Sequence[str], every: Sequence[str], kind: str) -
         return likely[0]
     word = "lamp" if kind == "lamp" else "lid covered"
     raise TerralabError(
-        f"The diary changes the {kind} on {_at(one)}, and this box has {len(every)}: {', '.join(every)}. Name the one that is "
+        f"The diary changes the {kind} on {minute(one.when)}, and this box has {len(every)}: {', '.join(every)}. Name the one that is "
         f"meant, as in {quoted(f'{word}: {every[0]}')}."
     )
-
-
-def _at(one: Entry) -> str:
-    return str(one.when).replace("T", " ")[:16]
 
 
 class Level(NamedTuple):
@@ -222,8 +218,6 @@ class Level(NamedTuple):
 
 def levels(diary: Diary, box: Box) -> tuple[Level, ...]:
     """Return the readings of the water below the mesh; raises TerralabError for a box without a drainage layer."""
-    from terralab.logs.diary_given import one_deviation
-
     found = diary.of("gap below mesh", "water depth")
     if not found:
         return ()
@@ -231,7 +225,7 @@ def levels(diary: Diary, box: Box) -> tuple[Level, ...]:
     layer = box.enclosure.drainage
     if layer is None:
         raise TerralabError(
-            f"The diary reads the water below the mesh on {_at(found[0])}, but this box has no drainage layer. Describe it, or take the entry out."
+            f"The diary reads the water below the mesh on {minute(found[0].when)}, but this box has no drainage layer. Describe it, or take the entry out."
         )
     out = []
     for one in found:
@@ -239,7 +233,7 @@ def levels(diary: Diary, box: Box) -> tuple[Level, ...]:
         if one.what == "gap below mesh" and gap > layer.depth_cm + 0.5:  # type: ignore[operator]
             deep = said(quantity("cm", ".1f", layer.depth_cm))
             raise TerralabError(
-                f"The diary reads a gap of {said(quantity('cm', '.1f', gap))} below the mesh on {_at(one)}, but the layer is {deep} deep. "
+                f"The diary reads a gap of {said(quantity('cm', '.1f', gap))} below the mesh on {minute(one.when)}, but the layer is {deep} deep. "
                 'Write "water depth" where you measured from the floor up.'
             )
         out.append(Level(one.when, float(gap), 0.1 * one_deviation("water level on the glass")))  # type: ignore[arg-type]

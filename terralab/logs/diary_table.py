@@ -6,6 +6,7 @@ import csv
 import io
 import os
 import re
+import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, time
@@ -17,6 +18,7 @@ import numpy as np
 from terralab.atomic_files import reason
 from terralab.errors import FileError, TerralabError, advice, quoted
 from terralab.logs.diary_words import SAID
+from terralab.logs.source import refuse_endless
 
 LARGEST_FILE = 2_000_000
 MOST_ROWS = 20_000
@@ -111,15 +113,20 @@ def _decoded(content: bytes, name: str) -> str:
 
 
 def _from_spreadsheet(path: Path) -> Table:
-    _bytes(path)  # a missing file is said to be missing
+    content = _bytes(path)
     try:
         import pandas as pd
 
+        if zipfile.is_zipfile(packed := io.BytesIO(content)):
+            with zipfile.ZipFile(packed) as parts:
+                refuse_endless(parts, path.name)
         frame = pd.read_excel(path, dtype=object)
     except ImportError:
         raise FileError(
             f"{path.name}: reading a spreadsheet needs a library that is not here. Save it as CSV."
         ) from None
+    except FileError:
+        raise
     except Exception as error:  # a broken file makes its reader fail in any way
         text = " ".join(str(error).split())[:100]
         raise FileError(f"{path.name} cannot be read as a spreadsheet ({text}). Save it as CSV.") from None

@@ -12,18 +12,20 @@ from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Mist
 from terralab.errors import TerralabError, quoted
-from terralab.logs.diary import Diary, Entry, Weighed
+from terralab.logs.diary import Diary, Entry, Weighed, minute
 from terralab.logs.diary_given import given, is_tank, one_deviation, total
 from terralab.logs.diary_run import levels
 from terralab.quantities import quantity, said
-from terralab.units import DAY_S
+from terralab.units import DAY_S, HOUR_S
 
 BOX_ON_SCALE, BOTTLE = "box on a scale", "water given, by bottle and jug"
 SHORTEST_S = 0.5 * DAY_S  # two weighings of a box that lie nearer say little, and are joined to the next
 SHORTEST_BOTTLE_S = 2.0 * DAY_S  # what was given over less than this says nothing of what left
-FILLING_S = 3600.0  # a tank weighed before and after it is filled goes unwatched no longer
+FILLING_S = HOUR_S  # a tank weighed before and after it is filled goes unwatched no longer
 WEIGH_TANK = 'Weigh its tank on the first and the last day, before and after you fill it; write "bottle: tank".'
-IMPOSSIBLE = 4.0  # standard deviations by which a box may seem to have gained water that nobody gave
+#: One standard deviation of how far the water below a mesh that nobody read rose or fell, as a part of its layer's depth; a guess (G).
+_UNREAD = 0.25
+IMPOSSIBLE = 4.0  # standard deviations by which a box may seem to have gained water that nobody gave; a choice
 
 
 class Scales(NamedTuple):
@@ -67,7 +69,7 @@ def in_words(one: Weighed) -> str:
     rate, within = quantity("ml", ".0f", one.ml_per_day), quantity("ml", ".0f", 2.0 * one.error)
     felt = " Most of that doubt is what the soil may have gained or lost." if one.soil_unseen else ""
     return (
-        f"From {_at(one.begins)} to {_at(one.ends)} about {rate} a day left as vapour, give or take {within} (95 of 100), as told by: "
+        f"From {minute(one.begins)} to {minute(one.ends)} about {rate} a day left as vapour, give or take {within} (95 of 100), as told by: "
         f"{one.how}.{felt}"
     )
 
@@ -95,7 +97,7 @@ def _box_weighed(diary: Diary, box: Box, found: list[Weighed], words: list[str])
         left, spread = last[1] - now[1] + ml, float(np.sqrt(last[2] ** 2 + now[2] ** 2 + error**2))
         if left < -IMPOSSIBLE * spread:
             raise TerralabError(
-                f"From {_at(last[0])} to {_at(now[0])} the box gained {_ml(now[1] - last[1])} of water, but only {_ml(ml)} came in by "
+                f"From {minute(last[0])} to {minute(now[0])} the box gained {_ml(now[1] - last[1])} of water, but only {_ml(ml)} came in by "
                 "what is written down. Write down what else was given or put in, or take one of the weights out."
             )
         days = seconds / DAY_S
@@ -136,13 +138,13 @@ def _unwatched(diary: Diary, box: Box, mist: Mist, begins: np.datetime64, ends: 
     for each in _tanks(diary, box, mist).values():
         if each[0].when > begins + hour or each[-1].when < ends - hour:
             return (
-                f"the tank of {mist.name} was weighed from {_at(each[0].when)} to {_at(each[-1].when)} only. Weigh it on the first and the "
+                f"the tank of {mist.name} was weighed from {minute(each[0].when)} to {minute(each[-1].when)} only. Weigh it on the first and the "
                 "last day."
             )
         for a, b in pairwise(each):
             if (b.amount or 0.0) > (a.amount or 0.0) and b.when - a.when > hour:
                 return (
-                    f"the tank of {mist.name} was filled between {_at(a.when)} and {_at(b.when)}. Weigh it right before and right after you "
+                    f"the tank of {mist.name} was filled between {minute(a.when)} and {minute(b.when)}. Weigh it right before and right after you "
                     "fill it."
                 )
     return ""
@@ -226,7 +228,7 @@ def _below(diary: Diary, box: Box, begins: np.datetime64, ends: np.datetime64) -
     a_cm = 1e4 * box.enclosure.soil_area_m2 * layer.voids
     read = levels(diary, box)
     if len(read) < 2:
-        return 0.0, 0.25 * a_cm * layer.depth_cm
+        return 0.0, _UNREAD * a_cm * layer.depth_cm
     first = min(read, key=lambda one: abs(one.when - begins))
     last = min(read, key=lambda one: abs(one.when - ends))
     return a_cm * (first.gap_cm - last.gap_cm), a_cm * float(np.hypot(first.error_cm, last.error_cm))
@@ -256,7 +258,3 @@ def _sum(diary: Diary, what: str, begins: np.datetime64, ends: np.datetime64) ->
 
 def _ml(value: float) -> str:
     return said(quantity("ml", ".0f", value))
-
-
-def _at(when: np.datetime64) -> str:
-    return str(when).replace("T", " ")[:16]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from terralab.errors import TerralabError, quoted
 from terralab.logs import tidy
 from terralab.logs.log import ROOM, Log, SensorLog
+from terralab.units import HOUR_S
 
-_GAP_S = 3600.0  # s: no reading is made up across a longer gap than that, or than three rows
+_GAP_S = HOUR_S  # no reading is made up across a longer gap than that, or than three rows
 
 
 def joined(*logs: Log) -> Log:
@@ -55,8 +58,6 @@ def shifted(log: Log, minutes: float) -> Log:
     Take `shifted(log, -shift.minutes)` to set a clock right that is ahead by `shift.minutes`. Raises `TerralabError` for anything but a
     Log and a number within 26 hours.
     """
-    from dataclasses import replace
-
     if not isinstance(log, Log):
         raise TerralabError(f"A log that tl.read_log read is needed; {quoted(log)} was given.")
     if (
@@ -139,7 +140,7 @@ def _lines(own: np.ndarray, values: np.ndarray, times: np.ndarray) -> np.ndarray
     if not held.any():
         return np.full(len(times), np.nan)
     t, v = t[held], values[held]
-    usual = float(np.median(np.diff(t))) if len(t) > 1 else 0.0
+    usual = tidy.usual_step(t) if len(t) > 1 else 0.0
     after = np.clip(np.searchsorted(t, s, "left"), 0, len(t) - 1)
     before = np.clip(np.searchsorted(t, s, "right") - 1, 0, len(t) - 1)
     out = np.interp(s, t, v, left=np.nan, right=np.nan)
@@ -149,6 +150,6 @@ def _lines(own: np.ndarray, values: np.ndarray, times: np.ndarray) -> np.ndarray
 def _held(own: np.ndarray, load: np.ndarray, times: np.ndarray) -> np.ndarray:
     t, s = _seconds(own), _seconds(times)
     before = np.searchsorted(t, s, "right") - 1
-    usual = float(np.median(np.diff(t))) if len(t) > 1 else 0.0
+    usual = tidy.usual_step(t) if len(t) > 1 else 0.0
     out = load[np.clip(before, 0, None)]
     return np.where((before >= 0) & (s <= t[-1] + usual), out, np.nan)

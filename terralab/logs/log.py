@@ -8,6 +8,8 @@ from datetime import date
 
 import numpy as np
 
+from terralab.units import HOUR_S
+
 #: Where a sensor may hang: the box as a whole, low or high in it, in its hide, or in the room.
 BOX, LOW, HIGH, HIDE, ROOM = "box", "box low", "box high", "hide", "room"
 PLACES = (BOX, LOW, HIGH, HIDE, ROOM)
@@ -50,9 +52,14 @@ class Log:
     @property
     def hours(self) -> np.ndarray:
         """Hours of each row since the midnight of the first day."""
-        return (self.times - np.datetime64(self.first_day, "s")) / np.timedelta64(1, "s") / 3600.0
+        return hours_since(self.first_day, self.times)
 
     @property
     def days(self) -> float:
         """How long the log is, in days."""
         return float(self.hours[-1] - self.hours[0]) / 24.0
+
+
+def hours_since(first_day: date, times: np.ndarray) -> np.ndarray:
+    """Return the hours from the midnight of a day to one time or many (datetime64)."""
+    return (times - np.datetime64(first_day, "s")) / np.timedelta64(1, "s") / HOUR_S

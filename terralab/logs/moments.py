@@ -11,7 +11,7 @@ from terralab.errors import TerralabError, quoted
 from terralab.logs.cells import Numbers, plain_text, words_of
 from terralab.logs.headings import tokens
 from terralab.logs.layout import Sheet
-from terralab.logs.times import Written, day_numbers, is_when, offset_of, read_written
+from terralab.logs.times import Written, day_in_words, day_numbers, is_when, offset_of, read_written
 from terralab.units import DAY_S, HOUR_S
 
 TIME_WORDS = words_of(
@@ -22,13 +22,11 @@ _SAMPLE = 120
 _SERIAL = (32_874.0, 73_051.0)  # days since 1899-12-30: the years 1990 to 2100
 _SERIAL_ZERO = -25_569.0  # days from 1970-01-01 to the day that spreadsheets count from
 _EPOCH = (631_152_000.0, 4_102_444_800.0)  # s: the same years
-_CLOSE = (
-    4.0  # so many times longer the way through a log must be for an order of day and month to be out of the question
-)
+#: So many times longer the way through a log must be for an order of day and month to be out of the question; a choice.
+_CLOSE = 4.0
 _ORDERS = {"day first": (2, 1, 0), "month first": (2, 0, 1), "year first": (0, 1, 2)}
-_OF_ZONE = re.compile(
-    r"zone|offset|\btimes? (?:are|is|in)\b|times?tamps"
-)  # "exported at 10:05 UTC" tells nothing of the rows
+# "exported at 10:05 UTC" tells nothing of the rows
+_OF_ZONE = re.compile(r"zone|offset|\btimes? (?:are|is|in)\b|times?tamps")
 _ZONED = re.compile(r"\b(?:utc|gmt)\s*(?:[+-]\s*\d{1,2}(?::?\d{2})?)?")
 
 
@@ -36,15 +34,14 @@ _ZONED = re.compile(r"\b(?:utc|gmt)\s*(?:[+-]\s*\d{1,2}(?::?\d{2})?)?")
 class Moments:
     """The time of each row in seconds since 1970-01-01 by the logger's own clock (NaN: none), and what was found on the way.
 
-    `offset_s`: ahead of UTC where the rows say so. `stated`: what header or preamble say of it, None where nothing. `in_utc`: counted
-    in UTC by its nature. `columns`: those that were used.
+    `offset_s`: ahead of UTC where the rows say so. `stated`: what header or preamble say of it, None where nothing.
+    `columns`: those that were used.
     """
 
     local_s: np.ndarray
     columns: tuple[int, ...]
     offset_s: np.ndarray
     stated: float | None = None
-    in_utc: bool = False
     words: list[str] = field(default_factory=list)
 
 
@@ -187,7 +184,7 @@ def _ordered(
     if few:
         return np.full(len(fixed), np.nan), []
     k = int(np.flatnonzero(np.isfinite(left[best]) & np.isfinite(left[second]) & (left[best] != left[second]))[0])
-    said = [_day(left[order][k]) for order in (best, second)]
+    said = [day_in_words(left[order][k]) for order in (best, second)]
     raise TerralabError(
         f"{quoted(sheet.cells[column].iloc[k])} can be {said[0]} or {said[1]}, and the log is too short to tell. Say which: day_first=True or "
         "day_first=False."
@@ -210,11 +207,6 @@ def _way(seconds: np.ndarray) -> tuple[float, float]:
     """How long the way through all times is [s], and the usual step."""
     steps = np.abs(np.diff(seconds[np.isfinite(seconds)]))
     return (float(steps.sum()), float(np.median(steps))) if len(steps) else (0.0, 0.0)
-
-
-def _day(days: float) -> str:
-    day = np.datetime64(0, "D") + int(days)
-    return day.item().strftime("%-d %B %Y") if hasattr(day.item(), "strftime") else str(day)
 
 
 def _no_lost_half(written: Written, local: np.ndarray) -> None:
@@ -261,7 +253,7 @@ def _counted(sheet: Sheet, named: list[int], taken: set[int]) -> Moments | None:
                 seconds = numbers.values / unit
                 inside = (seconds >= _EPOCH[0]) & (seconds <= _EPOCH[1])
                 said = [f"times were counted in {words} since 1970 in UTC"]
-                return Moments(np.where(inside, np.floor(seconds + 1e-6), np.nan), (k,), none, 0.0, True, said)
+                return Moments(np.where(inside, np.floor(seconds + 1e-6), np.nan), (k,), none, 0.0, said)
         time_like = bool(TIME_WORDS & set(tokens(sheet.names[k]))) or k in named or (not sheet.named and k == 0)
         if time_like and _SERIAL[0] <= middle <= _SERIAL[1]:
             inside = (numbers.values >= _SERIAL[0]) & (numbers.values <= _SERIAL[1])

@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from terralab.describe.log_times import DAY_H
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.logs import tidy, told
-from terralab.logs.air import Readings, Sensor, place_named, read_sensor, sensors_in
+from terralab.logs.air import LEAVE_OUT, Readings, Sensor, place_named, read_sensor, sensors_in
 from terralab.logs.cells import plain_text, words_of
 from terralab.logs.headings import QUANTITIES, TEMPERATURE, key_of, place_in, tokens
 from terralab.logs.joined import joined
@@ -22,6 +21,7 @@ from terralab.logs.log import Log, SensorLog
 from terralab.logs.moments import moments
 from terralab.logs.source import opened
 from terralab.logs.steady import steady, zone_named
+from terralab.units import DAY_S
 
 if TYPE_CHECKING:
     import pandas
@@ -127,7 +127,7 @@ def _enough(sheet: Sheet, seconds: np.ndarray, rows: np.ndarray) -> None:
             f"Of {len(sheet.cells)} rows {len(rows)} {'has' if len(rows) == 1 else 'have'} both a time and a reading. A log needs two at least; a week "
             "or more teaches most."
         )
-    if seconds[rows[-1]] - seconds[rows[0]] > _MOST_YEARS * 366 * DAY_H * 3600.0:
+    if seconds[rows[-1]] - seconds[rows[0]] > _MOST_YEARS * 366 * DAY_S:
         raise TerralabError(
             f"The log spans more than {_MOST_YEARS} years. Cut it, or mend the dates of its first and last rows."
         )
@@ -203,13 +203,12 @@ def _of_stacked(
     ways: list[str],
 ) -> Log:
     named, _, decimal, unit = options
-
     wanted = {plain_text(str(word)): where for word, where in (named or {}).items()}
     places: dict[str, str] = {}
     names = [one for one in sheet.cells[column].unique() if one]
     for name in names:
         where = wanted.get(plain_text(name), place_in(key_of(name)) if not wanted else None)
-        if where is not None and plain_text(str(where)) not in ("leave out", "none", ""):
+        if where is not None and plain_text(str(where)) not in LEAVE_OUT:
             places[name] = place_named("sensors", where)
         elif not wanted:
             example = ", ".join(

@@ -21,10 +21,10 @@ from terralab.validate import is_real
 SHORTEST_H, LONGEST_H = 2.0, 2000.0
 STUCK = 99.0  # % RH: from here on a sensor may stand at the end of its range
 SPOILT = 15.0  # points: a choice; a sound household sensor is off by less than half of that
-BROKEN = 25.0  # points: nobody corrects a sensor that is so far off
+BROKEN = 25.0  # points: a choice; nobody corrects a sensor that is so far off
 MOST = 20  # salts in one test
-_WIDE = 30.0  # points: one standard deviation of an offset that nobody has measured
-_REACH = 20.0  # points over which a sensor leaves a straight line in the same direction
+_WIDE = 30.0  # points: one standard deviation of an offset that nobody has measured; a choice, so wide that the salt decides
+_REACH = 20.0  # points over which a sensor leaves a straight line in the same direction; a guess (G)
 #: As salts are sold and called -> their name in `SALTS`.
 NAMES = {
     **{name: name for name in SALTS},

@@ -155,19 +155,9 @@ def _column(values: object) -> list[str]:
 def _spreadsheet(path: Path, shown: str, sheet: str | None) -> dict[str, list[Row]]:
     try:
         with zipfile.ZipFile(path) as packed:
-            parts = packed.infolist()
             if "xl/workbook.xml" not in packed.namelist():
                 raise FileError(f"{shown} is packed, but no spreadsheet (.xlsx). Save the log as .xlsx or as CSV.")
-            if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > LARGEST_UNPACKED:
-                raise FileError(
-                    f"{shown} unpacks to more than {LARGEST_UNPACKED // 1_000_000} MB. Save the log as CSV."
-                )
-            for part in parts:
-                if part.filename.endswith((".xml", ".rels")):
-                    with packed.open(part) as stream:
-                        # a spreadsheet program writes none; with one a small file can grow without end
-                        if b"<!DOCTYPE" in stream.read(4096):
-                            raise FileError(f"{shown} holds what no spreadsheet needs. Save the log as CSV.")
+            refuse_endless(packed, shown)
         return _sheets(path, shown, sheet)
     except TerralabError:
         raise
@@ -175,6 +165,19 @@ def _spreadsheet(path: Path, shown: str, sheet: str | None) -> dict[str, list[Ro
         raise FileError(
             f"{shown} cannot be read as a spreadsheet ({type(error).__name__}). Open it, and save the log as CSV."
         ) from None
+
+
+def refuse_endless(packed: zipfile.ZipFile, shown: str) -> None:
+    """Refuse a spreadsheet that would unpack to far more than it is, called `shown`. Raises `FileError`."""
+    parts = packed.infolist()
+    if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > LARGEST_UNPACKED:
+        raise FileError(f"{shown} unpacks to more than {LARGEST_UNPACKED // 1_000_000} MB. Save its table as CSV.")
+    for part in parts:
+        if part.filename.endswith((".xml", ".rels")):
+            with packed.open(part) as stream:
+                # a spreadsheet program writes none; with one a small file can grow without end
+                if b"<!DOCTYPE" in stream.read(4096):
+                    raise FileError(f"{shown} holds what no spreadsheet needs. Save its table as CSV.")
 
 
 def _sheets(path: Path, shown: str, sheet: str | None) -> dict[str, list[Row]]:

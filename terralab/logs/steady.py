@@ -92,7 +92,7 @@ def steady(
 
 
 def _turned(found: Moments) -> Moments:
-    return Moments(found.local_s[::-1], found.columns, found.offset_s[::-1], found.stated, found.in_utc)
+    return Moments(found.local_s[::-1], found.columns, found.offset_s[::-1], found.stated)
 
 
 def _in_zone(utc: np.ndarray, zone: str, timers_shift: bool, words: list[str]) -> tuple[np.ndarray, list[str]]:

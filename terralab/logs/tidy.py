@@ -1,4 +1,7 @@
-"""Rows in their order, each time once; humidity at the top of a sensor's range; sensors that froze."""
+"""Rows in their order, each time once; humidity at the top of a sensor's range; sensors that froze.
+
+From where on a reading counts as at its top, or as frozen, is a choice (G).
+"""
 
 from __future__ import annotations
 
@@ -12,12 +15,10 @@ FULL = 99.0  # % RH: from here on most sensors read the same whatever the air ho
 _LOWEST_TOP = 94.0  # % RH: a top of a sensor's range below that is not looked for
 _TOP_S = 6 * HOUR_S  # so long a reading stays at the top at a stretch
 _FROZEN_S, _FROZEN_COARSE_S = DAY_S, 2 * DAY_S
-STUCK_S = (
-    3 * DAY_S
-)  # humidity at one single reading for so long, while the temperature moves by kelvins, is no coarse step
-_STUCK_K = (
-    4.0  # K: in air that keeps its vapour that moves the humidity by a fifth of itself and more, many coarse steps
-)
+#: Humidity at one single reading for so long, while the temperature moves by kelvins, is no coarse step.
+STUCK_S = 3 * DAY_S
+#: K: in air that keeps its vapour that moves the humidity by a fifth of itself and more, many coarse steps.
+_STUCK_K = 4.0
 _STEADY = 85.0  # % RH: air over wet soil or moss, shut in, may keep such a humidity whatever the warmth does
 _MOVED = {"temperature": 2.0, "humidity": 6.0}  # K and points: what others must have moved meanwhile
 _LONE_GAP_S = 180 * DAY_S

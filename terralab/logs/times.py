@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from terralab.errors import TerralabError
-from terralab.units import DAY_S
+from terralab.units import DAY_S, HOUR_S
 
 if TYPE_CHECKING:
     import pandas
@@ -179,7 +179,7 @@ def _seconds(hours: np.ndarray, minutes: np.ndarray, seconds: np.ndarray, half: 
     # some write 0:30 am, and some 13:30 pm
     clock = np.where(halved & (hours <= 12), hours % 12 + np.where(half == "p", 12, 0), hours)
     good = (minutes < 60) & (seconds <= 60) & np.where(halved, hours <= np.where(half == "p", 23, 12), hours <= 24)
-    total = 3600.0 * clock + 60.0 * minutes + seconds
+    total = HOUR_S * clock + 60.0 * minutes + seconds
     return np.where(good & (total <= DAY_S), total, np.nan)
 
 
@@ -187,9 +187,9 @@ def offset_of(text: str) -> float | None:
     """Return how far a zone written as "z", "+02:00", "utc+2" or "cest" is ahead of UTC [s]; None where it is not known."""
     found = re.fullmatch(r"(?:utc|gmt)?\s*([+-])(\d{1,2}):?(\d{2})?", text)
     if found is None:
-        return None if text not in ZONES else 3600.0 * ZONES[text]
-    seconds = 3600.0 * int(found[2]) + 60.0 * int(found[3] or 0)
-    return None if seconds > 14 * 3600 else seconds if found[1] == "+" else -seconds
+        return None if text not in ZONES else HOUR_S * ZONES[text]
+    seconds = HOUR_S * int(found[2]) + 60.0 * int(found[3] or 0)
+    return None if seconds > 14 * HOUR_S else seconds if found[1] == "+" else -seconds
 
 
 def _offsets(texts: pandas.Series) -> tuple[tuple[str, ...], np.ndarray]:
@@ -202,6 +202,16 @@ def _offsets(texts: pandas.Series) -> tuple[tuple[str, ...], np.ndarray]:
             'such as "2026-05-01 10:00+02:00".'
         )
     return words, np.array([known[one] if isinstance(one, str) and one else np.nan for one in texts], dtype=float)
+
+
+def day_in_words(days: float) -> str:
+    """Return the day that is `days` after 1970-01-01, as it is read out.
+
+    >>> day_in_words(19675.0)
+    '14 November 2023'
+    """
+    day = np.datetime64(int(days), "D").item()
+    return f"{day.day} {day:%B %Y}"
 
 
 def day_numbers(year: np.ndarray, month: np.ndarray, day: np.ndarray) -> np.ndarray:

@@ -9,6 +9,7 @@ import numpy as np
 from terralab.errors import quoted
 from terralab.logs import tidy
 from terralab.logs.layout import Sheet
+from terralab.logs.times import day_in_words
 from terralab.units import DAY_S, HOUR_S, clock
 
 _NAMED_AT_MOST = 6
@@ -32,8 +33,7 @@ def moment(second: float) -> str:
     >>> moment(1699999980.0).split()
     ['14', 'November', '2023', '22:13']
     """
-    day = np.datetime64(int(second // DAY_S), "D").item()
-    return f"{day.day} {day:%B %Y} {clock(second % DAY_S)}"
+    return f"{day_in_words(second // DAY_S)} {clock(second % DAY_S)}"
 
 
 def long(seconds: float) -> str:
@@ -78,6 +78,8 @@ def paragraph(
     dropped = _dropped(order, empty, impossible, sheet.unread)
     if dropped:
         parts.append(f"Left out: {', '.join(dropped)}")
+    if order.unsorted:
+        parts.append("Rows that were not in the order of time were sorted")
     if left_out:
         names = ", ".join(quoted(name) for name in left_out[:_NAMED_AT_MOST])
         more = len(left_out) - _NAMED_AT_MOST
@@ -104,8 +106,6 @@ def _dropped(order: tidy.Order, empty: int, impossible: int, unread: int) -> lis
                 else ""
             )
             out.append(f"{count:,} {one if count == 1 else many}{more}")
-    if order.unsorted:
-        out.append("nothing for order: rows that were not in the order of time were sorted")
     return out
 
 

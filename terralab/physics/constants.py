@@ -4,6 +4,7 @@ GRAVITY = 9.80665  # m/s2, standard gravity (CGPM 1901)
 ZERO_CELSIUS = 273.15  # K
 PRESSURE = 101325.0  # Pa, standard atmosphere
 WATER_DENSITY = 1000.0  # kg/m3; 998.2 at 20 C, the difference is far below every other uncertainty here
+METRE_KPA = GRAVITY * WATER_DENSITY / 1000.0  # kPa of a metre of water, conventional
 WATER_HEAT = 4186.0  # J/kgK, liquid water (ASHRAE Fundamentals ch. 1)
 VAPOUR_HEAT = 1860.0  # J/kgK, water vapour (ASHRAE Fundamentals ch. 1, eq. 28: 1.86 kJ/kgK)
 AIR_HEAT = 1006.0  # J/kgK, dry air (ASHRAE Fundamentals ch. 1, eq. 28: 1.006 kJ/kgK)

@@ -9,8 +9,7 @@ import numpy as np
 from terralab.describe.box import Box
 from terralab.describe.start import Reading, Start
 from terralab.engine.kinds import DISH
-from terralab.engine.measured_start import METRE_KPA
-from terralab.physics.constants import WATER_DENSITY
+from terralab.physics.constants import METRE_KPA, WATER_DENSITY
 from terralab.simulation.raw import Raw
 
 

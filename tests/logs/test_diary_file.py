@@ -11,6 +11,7 @@ import pytest
 
 import terralab as tl
 from terralab.errors import TerralabError
+from terralab.logs import source
 from terralab.logs.diary import WHATS
 from terralab.logs.diary_words import SAID, what_of
 
@@ -215,6 +216,18 @@ def test_what_is_no_diary_is_refused_in_words(tmp_path, content):
         tl.read_diary(broken)
     with pytest.raises(TerralabError, match="no file"):
         tl.read_diary(tmp_path / "none.csv")
+
+
+def test_a_small_spreadsheet_that_unpacks_without_end_is_refused_before_it_does(tmp_path, monkeypatch):
+    path = tmp_path / "diary.xlsx"
+    pd.DataFrame([["2026-08-03", "08:00", "poured", "120 ml", "x" * 30_000]], columns=HEAD.strip().split(",")).to_excel(
+        path, index=False
+    )
+    assert tl.read_diary(path).entries[0].amount == 120.0
+    monkeypatch.setattr(source, "LARGEST_UNPACKED", 20_000)
+    assert path.stat().st_size < 20_000
+    with pytest.raises(TerralabError, match="unpacks to more than"):
+        tl.read_diary(path)
 
 
 def test_every_word_for_what_was_done_leads_to_one_thing():
