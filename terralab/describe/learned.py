@@ -51,6 +51,11 @@ class LearnedResult(Described):
     at_least: float | None = entry(Plain(optional=True), None)
     at_most: float | None = entry(Plain(optional=True), None)
 
+    @property
+    def told(self) -> bool:
+        """Whether the log told this result: one that it did not tell keeps the range it had."""
+        return self.after != self.before
+
 
 @dataclass(frozen=True, slots=True)
 class LearnedSensor(Described):
@@ -301,7 +306,7 @@ def learned_words(box: Box) -> str:
     said += [
         f"{RESULT_WORDS[one.name].capitalize()}: {result_span(one.name, one.after)}, before the log {result_span(one.name, one.before)}."
         for one in learned.results
-        if one.after != one.before
+        if one.told
     ]
     said += [
         f"{RESULT_WORDS[one.name].capitalize()}: {bound_words(one)}." for one in learned.results if bound_words(one)

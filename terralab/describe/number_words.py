@@ -70,7 +70,8 @@ _OF_ENTRIES = {
     "resistance_lit": "how far leaves hold back water in light ({})",
 }
 #: How far leaves hold back water takes up whatever the model of leaves lacks, so it is never shown as learned.
-NEVER_SHOWN = ("*.resistance_full", "*.resistance_dark", "*.resistance_lit", "leaf pores.*", "*.light_half")
+LEAF_LAWS = ("*.resistance_full", "*.resistance_dark", "*.resistance_lit")
+NEVER_SHOWN = (*LEAF_LAWS, "leaf pores.*", "*.light_half")
 _SHARES = ("share", "covered", "open_share", "cover")
 #: Units that numbers of some size read badly in: (below this, in this unit, times, in that unit).
 _SCALED = (

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terralab.errors import RunError, TerralabError
+from terralab.learning.fit import EXCHANGE, LOSS, POUR
 from terralab.learning.logged_box import LoggedBox
 from terralab.learning.readings import TEMPERATURE, WARM_UP_H, Channel
 from terralab.learning.unknowns import Unknowns
@@ -141,9 +142,9 @@ class _Kept:
         soil = 1000.0 * record.stored_kg["soil"][per::per]
         gap = record.gap_below_mesh_cm[per::per] if record.has_reservoir else np.full(n, np.nan)
         results = {
-            "loss": float(lost[WARM_UP_H:].sum()) / days,
-            "pour": max(0.0, needed_ml(record, after)),
-            "exchange": changes,
+            LOSS: float(lost[WARM_UP_H:].sum()) / days,
+            POUR: max(0.0, needed_ml(record, after)),
+            EXCHANGE: changes,
         }
         return cls(tuple(seen[one.name] for one in channels), lost, gap, soil, results)
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from fnmatch import fnmatch
 
 import numpy as np
 
 from terralab.describe.box import Box
+from terralab.describe.number_words import LEAF_LAWS
 from terralab.describe.part import cautions_untold
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
@@ -20,9 +22,7 @@ from terralab.learning.smoother import Smoother, cut
 from terralab.learning.unknowns import Unknowns
 from terralab.uncertainty.spread import middle_range
 
-#: Leaf numbers take up whatever the laws of leaves get wrong, so they are never shown as learned (twins with a wrong law
-#: held the true resistance in half of the ranges).
-LAWS = (".resistance_lit", ".resistance_full", ".resistance_dark")
+# Twins with a wrong law of leaves held the true resistance in half of the ranges.
 LAW_WHY = "It takes up what the law of leaves gets wrong, so a log teaches nothing sure of it."
 APART = 0.25  # of the width: members and regression that differ by more are not both right, so the wider counts
 
@@ -108,7 +108,7 @@ def _numbers(unknowns: Unknowns, runs: Runs, moved: Runs) -> tuple[Narrowed, ...
     found = []
     for j, one in enumerate(unknowns.inputs):
         before, after = middle_range(runs.values[:, j]), middle_range(moved.values[:, j])
-        law = any(one.key.endswith(end) for end in LAWS)
+        law = any(fnmatch(one.key, pattern) for pattern in LEAF_LAWS)
         found.append(Narrowed(one.key, one.unit, before, before if law else after, LAW_WHY if law else ""))
     return tuple(sorted(found, key=lambda one: one.width_left))
 

@@ -48,9 +48,7 @@ def learned_box(fit: Fit, described: Box | None = None, *, measure_next: str = "
         clock_shift_min=fit.clock_shift_min,
         measure_next=_line(measure_next),
         results=tuple(
-            LearnedResult(
-                one.name, one.before, one.after, getattr(one, "at_least", None), getattr(one, "at_most", None)
-            )
+            LearnedResult(one.name, one.before, one.after, one.at_least, one.at_most)
             for one in fit.results.values()
             if np.isfinite([*one.before, *one.after]).all()
         ),

@@ -19,8 +19,9 @@ from terralab.errors import TerralabError
 from terralab.learning.readings import LONG_GAP_H, WARM_UP_H, Window
 from terralab.logs.diary import Diary
 from terralab.logs.diary_run import Level, diary_events, levels
-from terralab.logs.log import ROOM, Log
+from terralab.logs.log import ROOM, Log, hours_since
 from terralab.materials import get
+from terralab.physics.constants import METRE_KPA
 from terralab.physics.moist_air import saturation_pressure
 from terralab.simulation.simulate import WORK_CAP, Job
 from terralab.uncertainty.overrides import LEAST_RH, MOST_RH
@@ -41,7 +42,6 @@ EVERY_H = 0.5  # h between two points of the room as it is run: panes and soil e
 ROWS_MIN = 15.0  # min between rows of a record: fans that run a quarter of each hour are seen in it
 STEPS_A_DAY = 4_000  # soil steps a run may take; a usual day takes about a hundred
 DEPTHS = (0.01, 0.3, 0.6, 0.8, 0.9, 0.99)  # shares of the soil's depth: suction bends where it is least
-METRE_KPA = 9.80665  # kPa of a metre of water, conventional
 _GRID_C = np.arange(-15.0, 65.01, 0.05)
 _GRID_PA = np.array([saturation_pressure(float(t)) for t in _GRID_C])
 _DEVICES = ("mists", "lamps", "heaters", "fans")
@@ -104,7 +104,7 @@ class LoggedBox:
             known,
             "preview",
             record_every_min=ROWS_MIN,
-            start_at=3600.0 * self.window.begins,
+            start_at=HOUR_S * self.window.begins,
             events=events,
             most_steps=int(WORK_CAP + STEPS_A_DAY * self.window.days),
         )
@@ -183,7 +183,7 @@ def _room(log: Log, window: Window) -> tuple[np.ndarray, np.ndarray, np.ndarray]
             f"The log of the room lacks {lacks}; both are needed. If a column holds it, say which one when the log is read "
             "(--column COLUMN=KIND, or columns= of tl.read_log); else leave the room's sensor out, and the described room counts."
         )
-    hours = (log.times - np.datetime64(window.first_day, "s")) / np.timedelta64(1, "s") / 3600.0
+    hours = hours_since(window.first_day, log.times)
     good = np.isfinite(sensor.temperature_c) & np.isfinite(sensor.humidity)
     hours, t, rh = hours[good], sensor.temperature_c[good], np.clip(sensor.humidity[good], 0.0, 100.0)
     if len(hours) < 2 or hours[0] > window.begins + LONG_GAP_H or hours[-1] < window.ends - LONG_GAP_H:
@@ -223,7 +223,7 @@ def _with_devices(box: Box, log: Log, window: Window) -> Box:
     """The box whose logged devices do what their log says, whatever their timer and control."""
     if not log.devices:
         return box
-    hours = (log.times - np.datetime64(window.first_day, "s")) / np.timedelta64(1, "s") / 3600.0
+    hours = hours_since(window.first_day, log.times)
     held = {kind: list(getattr(box.routine, kind)) for kind in _DEVICES}
     names = [one.name for devices in held.values() for one in devices]
     for name, loads in log.devices.items():

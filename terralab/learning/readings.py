@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 
 from terralab.errors import TerralabError
-from terralab.logs.log import ROOM, Log, SensorLog
+from terralab.logs.log import ROOM, Log, SensorLog, hours_since
 
 TEMPERATURE, HUMIDITY = "temperature", "humidity"
 LEAST_DAYS = 2.0  # the first day is a warm-up, and one day at least has to be left
@@ -55,7 +55,7 @@ class Window:
 
     def hour_of(self, when: np.datetime64) -> float:
         """Return hours since the midnight of the first day."""
-        return float((when - np.datetime64(self.first_day, "s")) / np.timedelta64(1, "s")) / 3600.0
+        return float(hours_since(self.first_day, when))
 
 
 def window_of(log: Log, room: Log | None, until: np.datetime64 | None = None) -> Window:
@@ -65,9 +65,8 @@ def window_of(log: Log, room: Log | None, until: np.datetime64 | None = None) ->
     if until is not None:
         ends = min(ends, np.datetime64(until, "s"))
     first = begins.astype("datetime64[D]").item()
-    since = np.datetime64(first, "s")
-    hour = lambda when: (when - since) / np.timedelta64(1, "s") / 3600.0  # noqa: E731
-    found = Window(first, int(np.ceil(hour(begins) - 1e-6)), int(np.floor(hour(ends) + 1e-6)))
+    at = [float(hours_since(first, when)) for when in (begins, ends)]
+    found = Window(first, int(np.ceil(at[0] - 1e-6)), int(np.floor(at[1] + 1e-6)))
     if found.days < LEAST_DAYS:
         need = f"at least {LEAST_DAYS:g} days of 24 whole hours are needed to learn from, since the first day only lets the box settle."
         if len(logs) == 1 or found.days > 0.0:
@@ -89,7 +88,7 @@ def window_of(log: Log, room: Log | None, until: np.datetime64 | None = None) ->
 def channels_of(log: Log, window: Window) -> tuple[Channel, ...]:
     """Return the channels of the sensors in the box, on `window.hours`; those that read nothing there are left out."""
     found = []
-    hours = _hours(log, window)
+    hours = hours_since(window.first_day, log.times)
     for place in (place for place in log.sensors if place != ROOM):
         sensor = log.sensors[place]
         for quantity, rows in ((TEMPERATURE, sensor.temperature_c), (HUMIDITY, sensor.humidity)):
@@ -144,13 +143,8 @@ def hourly(hours: np.ndarray, rows: np.ndarray, window: Window) -> np.ndarray:
 def gaps(log: Log, window: Window, sensor: SensorLog) -> np.ndarray:
     """Return the hours of the window in, or within `LONG_GAP_H` after, a long gap in what `sensor` read."""
     good = np.isfinite(sensor.temperature_c) & np.isfinite(sensor.humidity)
-    hours = _hours(log, window)[good]
+    hours = hours_since(window.first_day, log.times)[good]
     lost = np.zeros(window.ends - window.begins, bool)
     for k in np.flatnonzero(np.diff(hours) > LONG_GAP_H):
         lost |= (window.hours > hours[k]) & (window.hours - 1 < hours[k + 1] + LONG_GAP_H)
     return lost
-
-
-def _hours(log: Log, window: Window) -> np.ndarray:
-    """Hours of each row of a log since the midnight of the window's first day."""
-    return (log.times - np.datetime64(window.first_day, "s")) / np.timedelta64(1, "s") / 3600.0

@@ -122,6 +122,17 @@ def test_only_what_a_scale_bears_is_asked_to_be_weighed(demo):
     assert WEIGH not in answer.json()
 
 
+@pytest.mark.parametrize("demo", tl.demos())
+def test_siphoned_water_is_asked_for_only_where_there_is_any(demo):
+    """Also where no reason brings its own request: a box with a sealed floor was told to weigh what it siphons off."""
+    answer = answer_of(refused(demo))
+    drains = tl.load(demo).enclosure.drainage is not None
+    for view in ("short", "all"):
+        text = " ".join(answer.text(view).split())
+        assert "weigh the watering bottle before and after" in text
+        assert ("you siphon off" in text) == drains
+
+
 def test_a_bound_of_a_refusal_is_said_in_the_units_of_the_box_and_kept_in_metric_words():
     """A box in inches was told its bound in ml; data and a description hold plain words without marks."""
     fit = refused("fern-hollow", replace(NO_ML, why=f"At most {quantity('ml', '.0f', 112.0)} a day, likely."))

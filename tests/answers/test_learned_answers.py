@@ -154,6 +154,14 @@ def test_the_report_has_a_part_on_the_log_and_none_without(jar: tl.Box) -> None:
         assert words in page.replace("\N{NO-BREAK SPACE}", " "), words
 
 
+def test_a_result_that_was_not_told_is_given_no_range_with_the_log(jar: tl.Box) -> None:
+    """The table's range stood there, while the answers on the same page took the draws and said another."""
+    box = learned(jar, FEW)
+    (first, *rest) = box.learned.results
+    untold = replace(box, learned=replace(box.learned, results=(replace(first, after=first.before), *rest)))
+    assert _page(untold).count("not told") == _page(box).count("not told") + 1
+
+
 def test_words_of_a_file_do_no_harm_on_the_page(jar: tl.Box) -> None:
     box = learned(jar, FEW)
     bad = replace(box.learned.refused[0], why="<script>alert(1)</script>", what="<b>x</b>")

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from terralab.answers.learn.misfit import (
     BLOCK_H,
-    HUMIDITY,
-    TEMPERATURE,
     UNIT_OF,
     by_clock,
     of_quantity,
@@ -13,6 +11,7 @@ from terralab.answers.learn.misfit import (
     worst,
 )
 from terralab.learning.fit import Course, Fit
+from terralab.learning.readings import HUMIDITY, TEMPERATURE
 from terralab.quantities import column, quantity, unit_word
 
 #: A sensor as it is called, by what it reads and where it hangs.
@@ -91,7 +90,7 @@ def misfit_words(fit: Fit) -> str:
     if not parts:
         return ""
     course = "The computed course" if fit.usable else "The course computed for the box as described"
-    text = f"{course} misses the log by {' and '.join(parts)}, root mean square over the hours."
+    text = f"{course} typically misses the log by {' and '.join(parts)} (root mean square over the hours)."
     for name in UNIT_OF:
         found = worst(fit, of_quantity(fit, name))
         if found is not None:

@@ -23,6 +23,7 @@ from terralab.answers.learn.misfit import UNIT_OF, WHICH, by_clock, missed, toge
 from terralab.answers.learn.to_weigh import hardly_any, uncounted_words, with_ways
 from terralab.answers.learn.words import Shown, learn_statements, ml_span, ml_words, reason_words
 from terralab.describe.box import Box
+from terralab.describe.learned_fields import FEWEST, MOST
 from terralab.describe.needed import needs_box
 from terralab.describe.number_words import may_be_shown, number_words
 from terralab.describe.system import speaks_us
@@ -39,13 +40,10 @@ from terralab.logs.salt_test import SaltTest
 from terralab.quantities import marked, said
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import run_job
-from terralab.uncertainty.sampling import MOST_MEMBERS as MOST_BANK
+from terralab.uncertainty.sampling import MOST_MEMBERS
 from terralab.validate import whole
 
 SOIL = "The log was computed with the room that was logged and with what was poured and sprayed then; how wet the soil was at its beginning was learned too."
-
-
-MOST_MEMBERS = 1024
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +108,7 @@ def learn(
     what to weigh. Raises TerralabError for files that cannot be read or do not fit the box, RunError where its runs fail.
     """
     needs_box(box, "learn")
-    bank, members = whole("bank", bank, 64, MOST_BANK), whole("members", members, 16, MOST_MEMBERS)
+    bank, members = whole("bank", bank, 64, MOST_MEMBERS), whole("members", members, FEWEST, MOST)
     seed = whole("seed", seed, 0, 2**31)
     if progress is not None and not callable(progress):
         raise TerralabError(
@@ -199,7 +197,7 @@ def told(box: Box, fit: Fit, record: Record, read: Given | None = None) -> Learn
         if known and not uncounted and not hardly_any(fit)
         else (),
         details={**_details(box, fit, understood), "uncounted": uncounted},
-        table=tuple(_number(box, one) for one in (*fit.results.values(), *fit.numbers) if _shown(one)),
+        table=tuple(_number(box, one) for one in (*fit.results.values(), *fit.numbers) if may_be_shown(one.name)),
         budget_ml_per_day={name: round(float(ml), 1) for name, ml in budget.items()},
         assumptions=assumptions_of(box, target_of(box)[1], budget["sprayed and misted"], record.zone_names, SOIL),
         sources=sources_of(box),
@@ -221,10 +219,6 @@ def with_marks(fit: Fit) -> Fit:
     refusals = tuple(replace(one, why=marked(one.why), ask=marked(one.ask)) for one in fit.refusals)
     results = {name: replace(one, refused=marked(one.refused)) for name, one in fit.results.items()}
     return replace(fit, refusals=refusals, results=results)
-
-
-def _shown(one: Narrowed) -> bool:
-    return may_be_shown(one.name)
 
 
 def _number(box: Box, one: Narrowed) -> dict[str, Any]:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from terralab.learning.fit import Course, Fit
+from terralab.learning.readings import HUMIDITY, TEMPERATURE
 from terralab.logs.log import ROOM
 
-HUMIDITY, TEMPERATURE = "humidity", "temperature"
 #: How a difference of a quantity is said.
 UNIT_OF = {HUMIDITY: "points", TEMPERATURE: "K"}
 BLOCK_H = 3

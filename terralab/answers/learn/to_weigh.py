@@ -27,8 +27,7 @@ def ways_to_weigh(box: Box) -> str:
     bears = lambda scale: materials.get("defaults", scale).typical("bears")  # noqa: E731
     total = weight(box).total
     scale = next((one for one in ("kitchen scale", "bathroom scale") if total <= bears(one)), "")
-    siphoned = ", and what you siphon off" if box.enclosure.drainage is not None else ""
-    bottle = f"everything you fill from (bottle, sprayer, tank) for two weeks{siphoned}"
+    bottle = f"everything you fill from (bottle, sprayer, tank) for two weeks{_siphoned(box)}"
     if any(one.control is not None for one in box.routine.mists):
         return f"Weigh {bottle}. {WEIGH_TANK.replace('its tank', 'the tank of the mister')}"
     if not scale:
@@ -36,6 +35,15 @@ def ways_to_weigh(box: Box) -> str:
     return (
         f"Weigh the box on a {scale} two days apart with nothing poured between, or {bottle}. To weigh the box: {LIFT}"
     )
+
+
+def bottle_words(box: Box) -> str:
+    """Return the shortest words on what to weigh: the bottle alone, and siphoned water where there is any."""
+    return f"weigh the watering bottle before and after each use for two weeks{_siphoned(box)}"
+
+
+def _siphoned(box: Box) -> str:
+    return ", and what you siphon off" if box.enclosure.drainage is not None else ""
 
 
 def hardly_any(fit: Fit) -> bool:

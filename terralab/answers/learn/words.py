@@ -26,17 +26,16 @@ from terralab.answers.learn.doubt_words import (
     surely_off,
 )
 from terralab.answers.learn.misfit import (
-    HUMIDITY,
-    TEMPERATURE,
     UNIT_OF,
     of_quantity,
     together,
 )
-from terralab.answers.learn.to_weigh import hardly_any, uncounted_brief, uncounted_words
+from terralab.answers.learn.to_weigh import bottle_words, hardly_any, uncounted_brief, uncounted_words
 from terralab.describe.box import Box
 from terralab.describe.learned import amount_form
 from terralab.describe.number_words import may_be_shown, number_words, span_mark
 from terralab.learning.fit import EXCHANGE, LOSS, POUR, Fit, Narrowed, Refusal
+from terralab.learning.readings import HUMIDITY, TEMPERATURE
 from terralab.quantities import quantity
 
 AS_BEFORE = 0.95  # from here on a number is as unknown as it was
@@ -51,7 +50,6 @@ VERDICTS = {
     "model cannot explain": Verdict.CONTRADICTED,
     "contradiction": Verdict.CONTRADICTED,
 }
-WEIGH = "weigh the watering bottle before and after each use for two weeks, and weigh what you siphon off"
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,13 +210,13 @@ def _untold_forms(s: Shown) -> list[str]:
     found = _untold_by(s)
     lead = "The log does not tell how many ml a day this box loses"
     if found is None:
-        return [f"{lead}: {WEIGH}.", f"{lead}."]
+        return [f"{lead}: {bottle_words(s.box)}.", f"{lead}."]
     if found.kind in AGAINST:
         return [f"{lead}: it and the description do not go together."]
     return [
         f"{lead}. {_sentences(found)}",
         f"{lead}. {found.ask or found.why}",
-        f"{lead}: {WEIGH}.",
+        f"{lead}: {bottle_words(s.box)}.",
     ]
 
 
@@ -343,4 +341,4 @@ def _weigh_words(s: Shown) -> str:
     if s.fit.weighed and s.known:
         return ""
     text = next((one.ask for one in (*s.untold, *s.grave) if one.ask), "")
-    return f"What to measure next: {text}" if text else f"What to measure next: {WEIGH}."
+    return f"What to measure next: {text}" if text else f"What to measure next: {bottle_words(s.box)}."

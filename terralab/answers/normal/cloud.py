@@ -22,14 +22,13 @@ DRAWN = 1500  # readings drawn to say how usual one is
 
 @dataclass(frozen=True, eq=False)
 class Cloud:
-    """`points` (n, 2): temperature and humidity. `error`: standard deviations of a reading about them. `boxes`: how many boxes
-    were drawn for them. `boundless`: True where the points are no sample of boxes and stand for nothing but themselves.
+    """`points` (n, 2): temperature [C] and humidity [%]. `error`: standard deviations of a reading about them [K, points].
+    `boxes`: how many boxes were drawn for them.
     """
 
     points: np.ndarray
     error: np.ndarray
     boxes: int
-    boundless: bool = False
 
     @cached_property
     def _drawn(self) -> dict[tuple[bool, bool], np.ndarray]:
@@ -40,7 +39,7 @@ class Cloud:
     def _kernel(self) -> tuple[np.ndarray, np.ndarray]:
         """Centres, and the covariance of a reading about each."""
         errors = np.diag(self.error**2)
-        if self.boundless or self.boxes < 3:
+        if self.boxes < 3:
             return self.points, errors
         h2 = self.boxes ** (-1.0 / 3.0)  # square of the width of Scott's rule in two dimensions
         middle = self.points.mean(axis=0)

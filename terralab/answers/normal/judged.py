@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
@@ -148,7 +148,7 @@ def of_sensor(usual: Usual) -> list[Seen]:
         add("sensor heated", f"{warm} warms the sensor", 2.0, "shade it, read again in half an hour", Cloud(hot, sd, n))
     room = usual.room
     add("sensor outside", "the sensor lies outside the box", 1.0, "does it hang where it should?",
-        replace(Cloud(room, np.hypot(sd, [1.0, 5.0]), len(room))))  # fmt: skip
+        Cloud(room, np.hypot(sd, [1.0, 5.0]), len(room)))  # fmt: skip
     return out
 
 

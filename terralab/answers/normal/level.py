@@ -15,6 +15,7 @@ import numpy as np
 from terralab.answers.normal.change import Change, design
 from terralab.answers.normal.log_model import Model
 from terralab.answers.normal.runs import OF_NORMAL
+from terralab.learning.errors import BLOCK_H
 from terralab.learning.readings import HUMIDITY
 
 SELDOM = 0.001  # of sound logs, so few may be said not to go with their description
@@ -55,7 +56,7 @@ def level_of(model: Model, change: Change) -> Level:
     limit = max(_limit(boxes, errors), max(_statistic(boxes[i], np.delete(boxes, i, axis=0), errors) for i in range(n)))
     least = np.repeat([GOOD_POINTS if one.quantity == HUMIDITY else GOOD_K for one in model.channels], 2)[held]
     goes = statistic <= limit or bool(np.all(np.abs(gap) < least))
-    days = (min(ends, at.max() + 6.0) - at.min()) / 24.0
+    days = (min(ends, at.max() + BLOCK_H) - at.min()) / 24.0
     wide = 0.5 * OF_NORMAL * np.sqrt(np.diag(error))
     spread = np.array([boxes.mean(axis=0) - wide, boxes.mean(axis=0) + wide])
     humid = np.repeat([one.quantity == HUMIDITY for one in model.channels], 2)[held]

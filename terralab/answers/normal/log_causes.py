@@ -14,7 +14,8 @@ from terralab.answers.normal.judged import OFF_K, OFF_POINTS, TELLS, TOO_WARM_K
 from terralab.answers.normal.log_model import Model
 from terralab.answers.normal.runs import heated
 from terralab.learning.bank import zone_at
-from terralab.learning.readings import TEMPERATURE, Channel
+from terralab.learning.errors import BLOCK_H
+from terralab.learning.readings import HUMIDITY, TEMPERATURE, Channel
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many
 from terralab.units import DAY_S, HOUR_S
@@ -51,7 +52,7 @@ class Explained:
 def explained(model: Model, change: Change) -> tuple[tuple[Explained, ...], tuple[str, ...]]:
     """The causes, likeliest first, and the words of those that could not be run."""
     begins = change.begins_h
-    ends = min(model.blocks.at_h.max() + 6.0, change.ends_h, begins + 24.0 * FOLLOWED_D)
+    ends = min(model.blocks.at_h.max() + BLOCK_H, change.ends_h, begins + 24.0 * FOLLOWED_D)
     found, error = _size_until(model, begins, ends)
     usual, rooms = _usual(model, begins, ends)
     causes = [one for one in causes_of(model.logged.box, "now", model.room_logged, NOON_S)[0]
@@ -134,9 +135,7 @@ def _made(
 ) -> tuple[Mapping[str, tuple[Cause, np.ndarray]], list[str]]:
     """The step that each cause makes in a few boxes drawn: (boxes x parts) by key, and the words of those that could not be run."""
     begins_s, first_s = HOUR_S * begins, HOUR_S * model.window.begins
-    jobs = []
-    for row in model.rows[:BRANCHED]:
-        jobs.append(model.logged.job(row))
+    jobs = [model.logged.job(row) for row in model.rows[:BRANCHED]]
     until = [replace(job, days=(begins_s - first_s) / DAY_S) for job in jobs]
     starts = run_many(until, failed="error")
     good = [i for i, start in enumerate(starts) if isinstance(start, Record)]
@@ -203,11 +202,11 @@ def _of_sensor(model: Model, usual: np.ndarray, rooms: np.ndarray) -> list[tuple
             cause = Cause(f"{key}: {place}", Group.SENSOR, f"{words}{whose}", weight, look, lambda *_: ())
             out.append((cause, steps, spread))
 
-        if "humidity" in own:
+        if HUMIDITY in own:
             add("sensor humidity", "the hygrometer has drifted", 3.0, "seal it in a bag with damp salt for a day: 75 %",
-                nothing, alone("humidity", OFF_POINTS))  # fmt: skip
+                nothing, alone(HUMIDITY, OFF_POINTS))  # fmt: skip
             wet = np.zeros_like(usual)
-            h = own["humidity"]
+            h = own[HUMIDITY]
             wet[:, 2 * h : 2 * h + 2] = 100.0 - usual[:, 2 * h : 2 * h + 2]
             if np.median(wet) > 1.0 or n == 2:
                 add("sensor wet", "the sensor is wet", 2.0, "dry it, hang it out of the spray", wet, none)
@@ -215,7 +214,7 @@ def _of_sensor(model: Model, usual: np.ndarray, rooms: np.ndarray) -> list[tuple
             add("sensor temperature", "the thermometer has drifted", 1.0, "lay a second thermometer beside it",
                 nothing, alone(TEMPERATURE, OFF_K))  # fmt: skip
         if len(own) == 2 and model.box.routine.lamps:
-            t, h = own[TEMPERATURE], own["humidity"]
+            t, h = own[TEMPERATURE], own[HUMIDITY]
             day = []
             for by in TOO_WARM_K[:3]:
                 warm = heated(usual[:, [2 * t, 2 * h]], by) - usual[:, [2 * t, 2 * h]]

@@ -16,7 +16,7 @@ from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdi
 from terralab.answers.normal.change import ALARMS_A_MONTH, LEAST, LEAST_K
 from terralab.answers.normal.level import SELDOM
 from terralab.answers.normal.log_causes import Explained
-from terralab.answers.normal.words import FIRST, MOST_ROWS, SLIGHT, ended
+from terralab.answers.normal.words import FIRST, MOST_ROWS, SLIGHT, cut, ended
 from terralab.describe.box import Box
 from terralab.learning.readings import HUMIDITY, TEMPERATURE
 from terralab.quantities import column, quantity, unit_word
@@ -203,7 +203,7 @@ def _table(found: FoundInLog) -> list[Statement]:
     if not rows:
         return []
     heading = f"{'cause':<46} {'of 100':>6}  {'% day':>6} {'night':>6}  {column(unit_word('K'), 6)} {'night':>6}"
-    lines = [f"{_cut(one.cause.words):<46} {100.0 * one.share:>6.0f}  {_cells(found, one.makes)}" for one in rows]
+    lines = [f"{cut(one.cause.words, 46):<46} {100.0 * one.share:>6.0f}  {_cells(found, one.makes)}" for one in rows]
     lines.append(f"{'the log itself':<46} {'':>6}  {_cells(found, found.change.size)}")
     return state(
         Kind.TABLE, "Causes, how likely each is among them, and the change that each makes by day and by night, humidity [points] and temperature:",
@@ -221,22 +221,18 @@ def _cells(found: FoundInLog, size: np.ndarray) -> str:
     return f"{told[0]} {told[1]}  {told[2]} {told[3]}"
 
 
-def _cut(text: str) -> str:
-    return text if "\ue000" in text or len(text) <= 46 else f"{text[:44]}.."
-
-
 def log_reason(found: FoundInLog) -> str:
     """Why, in a few sentences."""
     change, model = found.change, found.model
     where = (
         "the room as its sensor logged it" if model.room_logged else "the room as described, with weather of its own"
     )
-    stands = "more than" if change.statistic > change.limit else "less than"
+    times = lambda part, limit: f"{part / limit:.1f} times"  # noqa: E731
     return (
-        f"{model.runs.size} boxes that fit this description were run through these days in {where}. In six-hour means the step that fits "
-        f"best brings the misfit down by {change.statistic:.0f}; that is {stands} the {change.limit:.0f} that sound logs of this length seldom "
-        f"pass. The level before lies {found.level.statistic:.0f} off theirs (squared, in standard deviations of all parts together); "
-        f"sound logs seldom pass {found.level.limit:.0f}."
+        f"{model.runs.size} boxes that fit this description were run through these days in {where}, and the log was compared with them in "
+        f"means of six hours. A change counts where it is larger than sound logs of this length seldom show by chance: the largest found "
+        f"is {times(change.statistic, change.limit)} that. The level before it may lie as far off as sound logs seldom do: it is "
+        f"{times(found.level.statistic, found.level.limit)} that."
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terralab import materials
+from terralab.answers.common.draws import Failure
 from terralab.answers.common.ensemble import LEAST_STEPS, LEAST_STEPS_A_DAY, EnsembleResults, fair, settled
 from terralab.answers.fails.runs import COSTLY_STEPS
 from terralab.answers.normal.causes import Cause
@@ -47,8 +48,8 @@ MISSED = ((0.3, 2.0), (0.2, 1.5), (0.15, 1.0))
 class SensorError:
     """By how much a sensor reads too high, and how sure that is: (K, points) each."""
 
-    offset: tuple[float, float] = (0.0, 0.0)
-    sd: tuple[float, float] = (0.5, 3.0)
+    offset: tuple[float, float]
+    sd: tuple[float, float]
 
     @property
     def about(self) -> np.ndarray:
@@ -90,7 +91,6 @@ class Usual:
     error: SensorError
     room: np.ndarray  # (n, 2), what the room has at that hour in each box drawn
     branched: int
-    costly: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,30 +154,21 @@ def usual_of(
     settle = max(SETTLE_DAYS, days + 2)
     ends = settled(box, settle, season, found, every_min=EVERY_MIN)
     ran = [end for end in ends if isinstance(end, Record)]
-    _fair(box, found, ends)
+    sample = fair(box, EnsembleResults(found, {}, _failures(ends), found.size))
     hours = [(settle - 1 - n) * DAY_S + at_s for n in range(days)]
     points, fogged = read_at(ran, hours, place)
     cloud = Cloud(points + np.array(error.offset), error.about, len(ran))
-    sample = EnsembleResults(found, {}, tuple(_failures(ends)), found.size)
     state = [overrides.shifted(room_of(box, season), found.overrides[i]) for i in range(found.size)]
     room = np.array([[float(one.temperature.at(at_s)), float(one.humidity.at(at_s))] for one in state])
-    return Usual(
-        box, season, found, ends, sample, cloud, fogged, at_s, place, error, room, min(branched, found.size), costly
-    )
+    return Usual(box, season, found, ends, sample, cloud, fogged, at_s, place, error, room, min(branched, found.size))
 
 
-def _failures(ends: Sequence[Record | TerralabError]) -> list:
-    from terralab.answers.common.draws import Failure
-
-    return [
+def _failures(ends: Sequence[Record | TerralabError]) -> tuple[Failure, ...]:
+    return tuple(
         Failure(i, getattr(end, "why", str(end)), getattr(end, "day", None))
         for i, end in enumerate(ends)
         if not isinstance(end, Record)
-    ]
-
-
-def _fair(box: Box, found: Ensemble, ends: Sequence[Record | TerralabError]) -> None:
-    fair(box, EnsembleResults(found, {}, tuple(_failures(ends)), found.size))
+    )
 
 
 def read_at(

@@ -226,13 +226,14 @@ def _table(found: Found) -> list[Statement]:
         (_, c, _), (_, rh, _) = one.seen.cloud.span()
         warm = column(quantity("°C", ".1f", c, bare=True), 5, ">")
         lines.append(
-            f"{_cut(one.cause.words, 42):<42} {100.0 * one.share:>6.0f}  {rh:>3.0f}  {warm}  {100.0 * one.seen.fogged:.0f} fogged"
+            f"{cut(one.cause.words, 42):<42} {100.0 * one.share:>6.0f}  {rh:>3.0f}  {warm}  {100.0 * one.seen.fogged:.0f} fogged"
         )
     text = "Causes, how likely each is among them after this reading, and what a sensor would then read in the middle of the boxes drawn:"
     return state(Kind.TABLE, text, under=(heading, *lines), views=View.ALL)
 
 
-def _cut(text: str, wide: int) -> str:
+def cut(text: str, wide: int) -> str:
+    """A text of at most so many letters; one with a quantity, which no cut may split, as it is."""
     return text if "\ue000" in text or len(text) <= wide else f"{text[: wide - 2]}.."
 
 
@@ -256,7 +257,7 @@ def taken_for_granted(found: Found) -> tuple[str, ...]:
     """What is taken for granted."""
     k, points = (float(x) for x in found.usual.error.about)
     out = [
-        f"A reading strays from what is computed by {quantity('K', '.1f', k)} and {points:.0f} points (standard deviation), sensor and "
+        f"A reading typically strays from what is computed by {quantity('K', '.1f', k)} and {points:.0f} points (standard deviation), sensor and "
         "model together; choices, not tried on a real box.",
         "One thing is wrong at a time. How often each cause is met is a guess, common practice without a source; it decides only "
         "where the reading does not.",

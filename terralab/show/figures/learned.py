@@ -8,12 +8,14 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator, MultipleLocator
 
+from terralab.answers.learn.doubt_words import WHERE
 from terralab.answers.learn.learn import Learned
-from terralab.answers.learn.misfit import HUMIDITY, UNIT_OF, missed, together
+from terralab.answers.learn.misfit import UNIT_OF, missed, together
 from terralab.answers.learn.words import RESULT_WORDS, narrowed, result_spans
 from terralab.describe.number_words import number_words, span_mark
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.learning.fit import Course, Fit, Narrowed
+from terralab.learning.readings import HUMIDITY, TEMPERATURE
 from terralab.quantities import said
 from terralab.show.figures.style import (
     BLACK,
@@ -41,9 +43,8 @@ MOST_NUMBERS = 6
 _TOP_IN, _BETWEEN_IN, _LABELLED_IN, _BOTTOM_IN = 1.2, 0.42, 0.42, 0.05
 _LOG_IN, _HOURS_IN, _ROW_IN = 1.75, 1.35, 0.46
 _WIDE_LEFT_IN = 0.4
-_NAMES = {HUMIDITY: "Humidity", "temperature": "Temperature"}
-_AXIS = {HUMIDITY: "% RH", "temperature": "°C"}
-_GAP = {HUMIDITY: "points", "temperature": "K"}
+_NAMES = {HUMIDITY: "Humidity", TEMPERATURE: "Temperature"}
+_AXIS = {HUMIDITY: "% RH", TEMPERATURE: "°C"}
 
 
 @plain_look
@@ -104,7 +105,7 @@ def _log(figure: Picture, top: float, fit: Fit) -> None:
     panels: list[Axes] = []
     explained: set[str] = set()
     for number, course in enumerate(fit.courses):
-        heading = f"{_NAMES[course.quantity]}, {course.place}"
+        heading = f"{_NAMES[course.quantity]} {WHERE[course.place]}"
         axes = add_panel(figure, top + number * (_LOG_IN + _BETWEEN_IN), _LOG_IN, heading, _AXIS[course.quantity])
         _course(axes, fit, course)
         panels.append(axes)
@@ -183,13 +184,13 @@ def _hours(figure: Picture, top: float, fit: Fit) -> None:
     panels = []
     for number, name in enumerate(_quantities(fit)):
         heading = f"{_NAMES[name]}: read less computed"
-        axes = add_panel(figure, top + number * (_HOURS_IN + _BETWEEN_IN), _HOURS_IN, heading, _GAP[name])
+        axes = add_panel(figure, top + number * (_HOURS_IN + _BETWEEN_IN), _HOURS_IN, heading, UNIT_OF[name])
         courses = [one for one in fit.courses if one.quantity == name]
         for colour, stroke, course in zip(_COLOURS, _STROKES, courses, strict=False):
             middle, low, high = by_hour(fit, course)
             clock = np.arange(24) + 0.5
             axes.fill_between(clock, low, high, facecolor=colour, alpha=0.22, linewidth=0.0, zorder=2)
-            axes.plot(clock, middle, color=colour, linestyle=stroke, linewidth=1.8, zorder=3, label=course.place)
+            axes.plot(clock, middle, color=colour, linestyle=stroke, linewidth=1.8, zorder=3, label=WHERE[course.place])
         axes.axhline(0.0, color=BLACK, linewidth=0.8, zorder=4)
         axes.set_xlim(0.0, 24.0)
         axes.xaxis.set_major_locator(MultipleLocator(3))
@@ -274,7 +275,7 @@ def _alt(answer: Learned, parts: Sequence[str]) -> str:
         for course in fit.courses:
             before, after, held = (missed(course, which) for which in ("before", "after", "held_out"))
             unit = UNIT_OF[course.quantity]
-            words = f"{_NAMES[course.quantity]}, {course.place}: what is computed misses what was read by {after.rms:.1f} {unit}"
+            words = f"{_NAMES[course.quantity]} {WHERE[course.place]}: what is computed misses what was read by {after.rms:.1f} {unit}"
             words += f" after learning, {before.rms:.1f} before" if fit.usable else ""
             text.append(words + (f"; the part held back by {held.rms:.1f} {unit}" if held.hours else ""))
             if course.at_least.any():

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from terralab.answers.common.learned import narrowed_numbers
+from terralab.answers.learn.doubt_words import WHERE
+from terralab.answers.learn.misfit import UNIT_OF
 from terralab.answers.together.all_answers import Answers
 from terralab.describe.learned import (
     RESULT_WORDS,
@@ -29,7 +31,8 @@ def learned_section(answers: Answers) -> str:
     if learned.results:
         rows = [
             (_first_up(RESULT_WORDS[one.name]), result_span(one.name, one.before),
-             bound_words(one) or result_span(one.name, one.after), _left(one.before, one.after))
+             bound_words(one) or (result_span(one.name, one.after) if one.told else "not told"),
+             _left(one.before, one.after) if one.told else "-")
             for one in learned.results
         ]  # fmt: skip
         heads = ("Result", "Before the log", "With the log", "Width left")
@@ -80,14 +83,11 @@ def _left(before: Sequence[float], after: Sequence[float]) -> str:
 
 
 def _where(one: LearnedSensor) -> str:
-    where = "In the room" if one.place == "room" else f"In the {one.place}"
-    return f"{where}, {one.quantity}"
+    return f"{_first_up(WHERE[one.place])}, {one.quantity}"
 
 
 def _unit(one: LearnedSensor, *values: float) -> str:
-    if one.quantity == "temperature":
-        return quantity("K", ".1f", *values)
-    return quantity("points", ".1f", *values)
+    return quantity(UNIT_OF[one.quantity], ".1f", *values)
 
 
 def _offset(one: LearnedSensor) -> str:
