@@ -207,8 +207,8 @@ def _offsets(texts: pandas.Series) -> tuple[tuple[str, ...], np.ndarray]:
 def day_in_words(days: float) -> str:
     """Return the day that is `days` after 1970-01-01, as it is read out.
 
-    >>> day_in_words(19675.0)
-    '14 November 2023'
+    >>> day_in_words(19675.0).split()
+    ['14', 'November', '2023']
     """
     day = np.datetime64(int(days), "D").item()
     return f"{day.day} {day:%B %Y}"

@@ -7,16 +7,13 @@ import warnings
 import numpy as np
 import pytest
 from matplotlib.colors import to_hex
-from matplotlib.text import Text
 
 import terralab as tl
 from terralab import show
 from terralab.answers.forecast.course import MESH, TOP, fan
 from terralab.errors import TerralabError, TerralabWarning
-from terralab.show.figures import style as looks
 from tests.keepers import keepers_box
-
-ALLOWED = {to_hex(c) for c in (*looks.PALETTE, looks.NIGHT, looks.LINE, "white")}
+from tests.show.looking import ALLOWED, drawn, needs_words_inside_and_apart
 
 
 def drying() -> tl.Box:
@@ -46,34 +43,9 @@ def picture(answer):
     return show.forecast_picture(answer)
 
 
-def drawn(picture) -> list:
-    """Every text that is really drawn, with its place in pixels."""
-    found = []
-    draw = Text.draw
-
-    def noted(self, renderer, *args, **kwargs):
-        if self.get_visible() and self.get_text().strip():
-            found.append((self, self.get_window_extent(renderer)))
-        return draw(self, renderer, *args, **kwargs)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Text, "draw", noted)
-        looks.png(picture)
-    return found
-
-
 def test_all_words_lie_inside_and_apart_and_are_large_enough(picture):
-    width, height = picture.get_size_inches() * picture.dpi
-    words = drawn(picture)
-    for text, box in words:
-        assert 0.0 <= box.x0 <= box.x1 <= width, text
-        assert 0.0 <= box.y0 <= box.y1 <= height, text
-        assert text.get_fontsize() >= 9.0
-    for k, (text, box) in enumerate(words):
-        for later, its_box in words[k + 1 :]:
-            across = min(box.x1, its_box.x1) - max(box.x0, its_box.x0)
-            up = min(box.y1, its_box.y1) - max(box.y0, its_box.y0)
-            assert min(across, up) <= 1.0, (text, later)
+    needs_words_inside_and_apart(picture)
+    assert min(text.get_fontsize() for text, _ in drawn(picture)) >= 9.0
 
 
 def test_every_axis_has_its_unit_and_all_colours_are_of_the_palette(picture, answer):

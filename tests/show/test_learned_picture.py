@@ -16,7 +16,7 @@ from terralab.learning.fit import Course, Fit
 from terralab.show.figures import style as looks
 from terralab.show.figures.learned import LOG, PARTS, by_hour
 from tests.answers.hand_made_fit import NO_ML, made, record_of, refused
-from tests.show.test_forecast_picture import ALLOWED, drawn
+from tests.show.looking import ALLOWED, drawn, needs_words_inside_and_apart
 
 
 def two_sensors() -> Fit:
@@ -54,18 +54,9 @@ def picture(answer):
 
 
 def test_all_words_lie_inside_and_apart_and_are_large_enough(picture):
-    width, height = picture.get_size_inches() * picture.dpi
-    assert width == 1200
-    words = drawn(picture)
-    for text, box in words:
-        assert 0.0 <= box.x0 <= box.x1 <= width, text
-        assert 0.0 <= box.y0 <= box.y1 <= height, text
-        assert text.get_fontsize() >= 9.0
-    for k, (text, box) in enumerate(words):
-        for later, its_box in words[k + 1 :]:
-            across = min(box.x1, its_box.x1) - max(box.x0, its_box.x0)
-            up = min(box.y1, its_box.y1) - max(box.y0, its_box.y0)
-            assert min(across, up) <= 1.0, (text, later)
+    assert picture.get_size_inches()[0] * picture.dpi == 1200
+    needs_words_inside_and_apart(picture)
+    assert min(text.get_fontsize() for text, _ in drawn(picture)) >= 9.0
 
 
 def test_every_axis_has_its_unit_and_all_colours_are_of_the_palette(picture, answer):

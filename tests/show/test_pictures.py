@@ -16,7 +16,6 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_hex, to_rgba
 from matplotlib.figure import Figure
-from matplotlib.text import Text
 from PIL import Image
 
 from terralab import atomic_files as keeping
@@ -30,8 +29,8 @@ from terralab.show.figures.days import Span
 from terralab.show.figures.ground import airless_cm
 from terralab.show.figures.strips import MOST_ROWS, strips_of
 from terralab.simulation.simulate import simulate
+from tests.show.looking import ALLOWED, drawn, needs_words_inside_and_apart
 
-ALLOWED = {to_hex(c) for c in (*looks.PALETTE, looks.NIGHT, looks.LINE, "white")}
 AMOUNTS = {
     "poured": 120.0,
     "sprayed and misted": 40.0,
@@ -99,22 +98,6 @@ def crowded(records):
     return replace(record, box=box)
 
 
-def texts(picture):
-    """Every text that is really drawn, with its place in pixels."""
-    found = []
-    draw = Text.draw
-
-    def noted(self, renderer, *args, **kwargs):
-        if self.get_visible() and self.get_text().strip():
-            found.append((self, self.get_window_extent(renderer)))
-        return draw(self, renderer, *args, **kwargs)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Text, "draw", noted)
-        looks.png(picture)
-    return found
-
-
 def test_a_week_is_1200_by_1500_pixels(pictures):
     for picture in pictures.values():
         assert isinstance(picture, Figure)
@@ -148,22 +131,11 @@ def test_lines_of_one_panel_differ_by_their_strokes_too(pictures):
 
 
 def test_letters_are_large_enough(any_picture):
-    assert min(text.get_fontsize() for text, _ in texts(any_picture)) >= 9.0
+    assert min(text.get_fontsize() for text, _ in drawn(any_picture)) >= 9.0
 
 
 def test_all_words_lie_inside_and_apart(any_picture):
-    width, height = any_picture.get_size_inches() * any_picture.dpi
-    drawn = texts(any_picture)
-    for text, box in drawn:
-        assert box.x0 >= 0, text
-        assert box.y0 >= 0, text
-        assert box.x1 <= width, text
-        assert box.y1 <= height, text
-    for k, (text, box) in enumerate(drawn):
-        for later, its_box in drawn[k + 1 :]:
-            across = min(box.x1, its_box.x1) - max(box.x0, its_box.x0)
-            up = min(box.y1, its_box.y1) - max(box.y0, its_box.y0)
-            assert min(across, up) <= 1.0, (text, later)
+    needs_words_inside_and_apart(any_picture)
 
 
 def test_the_words_give_the_numbers_of_the_record(records, pictures):
@@ -175,7 +147,7 @@ def test_the_words_give_the_numbers_of_the_record(records, pictures):
     for zone in ("below", "above"):
         damp, warm = record.zone_humidity(zone), record.zone_c(zone)
         assert f"Air {zone} {damp.min():.0f} to {damp.max():.0f} % at {warm.min():.1f} to {warm.max():.1f} °C" in alt
-        assert zone in [text.get_text() for text, _ in texts(pictures["fern-hollow"])]
+        assert zone in [text.get_text() for text, _ in drawn(pictures["fern-hollow"])]
     assert "Air below" not in pictures["moss-jar"].alt
     assert "70 to 90 % by day, 90 to 100 % by night" in alt
     assert f"{record.gap_below_mesh_cm[-1]:.1f} cm of air left under the mesh" in alt
@@ -186,7 +158,7 @@ def test_the_last_days_are_shown(records):
     picture = week_picture(records["fern-hollow"], days=2)
     assert picture.axes[0].get_xlim() == (1.0, 3.0)
     assert "days 2 to 3 of 3" in picture.alt
-    assert [text.get_text() for text, _ in texts(picture) if text.get_text().startswith("day")] == ["day 2", "day 3"]
+    assert [text.get_text() for text, _ in drawn(picture) if text.get_text().startswith("day")] == ["day 2", "day 3"]
 
 
 def test_day_and_night_have_their_own_bands(pictures):
@@ -255,7 +227,7 @@ def test_without_a_band_none_is_drawn(records):
     record = records["fern-hollow"]
     picture = week_picture(replace(record, box=replace(record.box, group="", humidity_target=None)))
     assert "wanted" not in picture.alt
-    assert "wanted by day" not in {text.get_text() for text, _ in texts(picture)}
+    assert "wanted by day" not in {text.get_text() for text, _ in drawn(picture)}
 
 
 def test_strips_tell_what_runs_and_what_may_run(records):
@@ -308,7 +280,7 @@ def test_moss_is_not_called_airless(records):
 
 def test_a_budget_sorts_and_adds_up():
     picture = budget_picture(AMOUNTS, "Fern Hollow")
-    words = [text.get_text() for text, _ in texts(picture)]
+    words = [text.get_text() for text, _ in drawn(picture)]
     for wanted in (
         "Fern Hollow",
         "Came in: 160 ml a day",
@@ -326,12 +298,12 @@ def test_a_budget_sorts_and_adds_up():
 
 def test_a_budget_without_any_water_is_drawn_too():
     picture = budget_picture({"poured": 0.0}, "Dry")
-    assert "nothing" in [text.get_text() for text, _ in texts(picture)]
+    assert "nothing" in [text.get_text() for text, _ in drawn(picture)]
     assert "No water moves" in picture.alt
 
 
 def test_an_answer_stands_above_its_week(records, watered):
-    words = [text.get_text() for text, _ in texts(watered)]
+    words = [text.get_text() for text, _ in drawn(watered)]
     assert "Answer: 210 ml a day, likely between 90 ml and 325 ml" in words
     assert "Where the water goes, on an average day" in words
     assert "210 ml a day" in watered.alt
@@ -443,7 +415,7 @@ def test_names_with_signs_are_shown_as_they_are(records):
     name = "Tom's $5 & $6 box 苔"
     picture = week_picture(replace(record, box=replace(record.box, name=name)))
     assert looks.png(picture)
-    assert name in [text.get_text().replace(r"\$", "$") for text, _ in texts(picture)]
+    assert name in [text.get_text().replace(r"\$", "$") for text, _ in drawn(picture)]
 
 
 def test_settings_of_the_user_change_nothing():
