@@ -152,6 +152,14 @@ def as_typed(quantity_: str, unit: str, *values: float, digits: int = 4, join: s
 _SHOWN = {"C": "°C", "F": "°F"}
 
 
+def us_unit(unit: str) -> tuple[str, str, str]:
+    """The kind of quantity of a metric unit, its name in `units`, and the unit that US keepers use for it.
+
+    A unit that is the same in both systems, or unknown, has the kind "".
+    """
+    return _UNITS.get(unit, ("", unit, unit))
+
+
 def column(text: str, width: int, align: str = ">") -> str:
     """A cell of a text table: what it says is set to `width` characters once it is said."""
     return f"{_COLUMN}{align}{width}{_PART}{text}{_END}"

@@ -27,6 +27,7 @@ from terralab.describe.wanted import DRY, MOIST
 from terralab.describe.warmth import warmth_doubts
 from terralab.describe.words import describe
 from terralab.errors import Problem, advice, quoted
+from terralab.folded import fold, page, paragraph
 from terralab.measured import alike, with_unit
 from terralab.quantities import Text, as_typed, said
 from terralab.units import DAY_S, HOUR_S, clock, parse, show
@@ -332,3 +333,10 @@ class Box(Described):
     def describe(self) -> str:
         """Say in plain English what stands there, what surrounds it and what is done to it."""
         return describe(self)
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: the first line of the description, the others folded."""
+        first, *more = self.describe().splitlines()
+        return page(
+            paragraph(first, large=True), fold("What stands in it, around it, and is done to it", *map(paragraph, more))
+        )

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterable
 from dataclasses import replace
 
 from terralab.describe.enclosure import Enclosure
 from terralab.describe.own_material import OwnMaterial
+from terralab.describe.part import cautions_untold
 from terralab.describe.substance import renewed
-from terralab.errors import DescriptionError, Problem, TerralabWarning, quoted
+from terralab.errors import DescriptionError, Problem, quoted
 from terralab.materials.number import Entry
 from terralab.materials.recipe import OwnName, spoken
 
@@ -37,9 +37,7 @@ def with_own(enclosure: object, own: object) -> object:
     layers = tuple(replace(layer, material=renewed(layer.material, mine)) for layer in enclosure.layers)
     if layers == enclosure.layers:
         return enclosure
-    with warnings.catch_warnings():
-        # a caution about the enclosure as described has been given already
-        warnings.simplefilter("ignore", TerralabWarning)
+    with cautions_untold():  # one about the enclosure as described has been given already
         return replace(enclosure, layers=layers)
 
 

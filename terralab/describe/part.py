@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import MISSING, Field, fields
+from functools import cache
 from typing import Any, ClassVar, Self
 
 from terralab.describe.fields import Part, Parts, key_of, strays
@@ -31,6 +32,11 @@ def cautions_untold() -> Iterator[None]:
         _told.reset(mark)
 
 
+def cautions_told() -> bool:
+    """Whether cautions are told here; see `cautions_untold`."""
+    return _told.get()
+
+
 class Described:
     """Base of the frozen classes. A subclass declares its fields with `describe.fields` and gives its
     `word`.
@@ -45,19 +51,18 @@ class Described:
 
     def __post_init__(self) -> None:
         problems: list[Problem] = []
-        given = {key_of(declared): getattr(self, declared.name) for declared in fields(self)}
-        for declared in fields(self):
-            place = ".".join(part for part in (self.word, key_of(declared)) if part)
+        entries = _entries(type(self))
+        given = {key: getattr(self, declared.name) for declared, key, _ in entries}
+        for declared, key, place in entries:
             try:
-                clean = self.kind_of(declared, given).check(getattr(self, declared.name), place)
-                object.__setattr__(self, declared.name, clean)
+                object.__setattr__(self, declared.name, self.kind_of(declared, given).check(given[key], place))
             except DescriptionError as error:
                 problems += error.problems
         # Fields that are wrong by themselves would only make nonsense of the questions that join them.
         problems = problems or list(self.conflicts())
         if problems:
             raise DescriptionError(problems)
-        for caution in self.cautions() if _told.get() else ():
+        for caution in self.cautions() if cautions_told() else ():
             # Two calls up, past the __init__ that dataclass made, stands the line that builds the part.
             warnings.warn(str(finished(caution)), TerralabWarning, stacklevel=3)
 
@@ -132,6 +137,13 @@ class Described:
             if written != {}:
                 table[key_of(field)] = written
         return table
+
+
+@cache
+def _entries(cls: type[Described]) -> tuple[tuple[Field, str, str], ...]:
+    """Each field of a part with its key in a file and the place that messages name; asked for at every part of every draw."""
+    keys = [(declared, key_of(declared)) for declared in fields(cls)]
+    return tuple((declared, key, ".".join(part for part in (cls.word, key) if part)) for declared, key in keys)
 
 
 def _how_to_add(kind: object, where: str) -> str:

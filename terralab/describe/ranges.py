@@ -3,14 +3,13 @@
 # entry() does nothing but call dataclasses.field(), which is the allowed call here.
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from terralab.describe.fields import Words, entry
-from terralab.describe.part import Described
-from terralab.errors import DescriptionError, Problem, TerralabWarning
+from terralab.describe.part import Described, cautions_untold
+from terralab.errors import DescriptionError, Problem
 
 if TYPE_CHECKING:
     from terralab.describe.box import Box
@@ -75,8 +74,7 @@ def wrong_ranges(box: Box) -> Iterable[Problem]:
     """The problems of a box's ranges: a place that is no number, an end not allowed, ends on one side."""
     for number, own in enumerate(box.ranges, 1):
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore", TerralabWarning)
+            with cautions_untold():
                 _, low, typical, high = own.numbers(box)
         except DescriptionError as error:
             for problem in error.problems:

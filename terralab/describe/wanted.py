@@ -114,7 +114,7 @@ class Temperatures:
             else f" by day, {as_typed('temperature', 'C', self.night_low, self.night_high)} by night"
         )
         day = as_typed("temperature", "C", self.day_low, self.day_high)
-        return f"{day}{night}, {typed(self.most)} at the very most"
+        return f"{day}{night}, never over {typed(self.most)}"
 
 
 #: For boxes of nobody in particular: outside these not one group of the table is safe (a choice, at or past the extremes

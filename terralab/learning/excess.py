@@ -72,7 +72,7 @@ def one_sided(
     What evaporates has an upper bound, what is exchanged a lower one.
     """
     why = (
-        f"The air of the box held {_grams(excess.read)} more water in a cubic metre than the room's on the mean, and the two "
+        f"The air of the box held {_grams(excess.read)} more water in a cubic metre than the room's on average, and the two "
         f"sensors may differ by {_grams(excess.error)} by themselves: what evaporates cannot be told from nothing."
     )
     found: dict[str, Refusal] = {}

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from terralab.folded import fold, page, paragraph, table
+
 #: What an entry may tell, and the unit its amount has once read ("" for none).
 WHATS = {
     "poured": "ml",
@@ -76,3 +78,13 @@ class Diary:
     def of(self, *whats: str) -> tuple[Entry, ...]:
         """Return the entries that tell of some of `WHATS`."""
         return tuple(one for one in self.entries if one.what in whats)
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: how the file was read, and its entries, folded."""
+        rows = [
+            (minute(one.when), one.what, "" if one.amount is None else f"{one.amount:g} {WHATS[one.what]}", one.note)
+            for one in self.entries
+        ]
+        lead = f"A diary of {len(self.entries)} entries."
+        entries = table(("when", "what", "how much", "note"), rows)
+        return page(paragraph(lead, large=True), paragraph(self.understood), fold("The entries", entries))

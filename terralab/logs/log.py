@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 
+from terralab.folded import page, paragraph
 from terralab.units import HOUR_S
 
 #: Where a sensor may hang: the box as a whole, low or high in it, in its hide, or in the room.
@@ -58,6 +59,11 @@ class Log:
     def days(self) -> float:
         """How long the log is, in days."""
         return float(self.hours[-1] - self.hours[0]) / 24.0
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: how long it is, what it holds, and how the file was read."""
+        lead = f"A log of {self.days:.1f} days from {self.first_day}: {', '.join([*self.sensors, *self.devices])}."
+        return page(paragraph(lead, large=True), paragraph(self.understood))
 
 
 def hours_since(first_day: date, times: np.ndarray) -> np.ndarray:

@@ -11,6 +11,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.errors import DescriptionError, TerralabError, UnknownName, quoted
+from terralab.folded import fold, page, paragraph
 from terralab.measured import Measured, with_unit
 from terralab.measured import read as measured_read
 from terralab.physics.moist_air import saturation_pressure, saturation_slope
@@ -158,6 +159,11 @@ class SaltTest:
 
     def __str__(self) -> str:
         return "\n".join(self.lines())
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: how far it is off and what to do, the rest folded."""
+        lines = self.lines()
+        return page(*map(paragraph, lines[:2]), fold("What else to know of the test", *map(paragraph, lines[2:])))
 
 
 def salt_test(

@@ -82,7 +82,7 @@ def bound(key: str) -> bool:
 
 def contradiction(values: Mapping[str, float], own: Mapping[str, str] = MappingProxyType({})) -> str:
     """Say which two of the chosen numbers cannot stand together, "" where all can. Keys and `own` as in `limits_of`."""
-    for key in values:
+    for key in filter(bound, values):
         name, _, prop = key.rpartition(".")
         for table in limits_of(key, own).tables:
             entry = materials.get(table, own.get(name, name))
@@ -92,7 +92,6 @@ def contradiction(values: Mapping[str, float], own: Mapping[str, str] = MappingP
                     return (
                         f"{name}.{low} would be {held(low):g} and {name}.{high} {held(high):g}; the first must be less."
                     )
-            total = sum(held(p) for p in entry if p in POWER)
-            if table in ("lamps", "heaters") and total > 1.0 + 1e-9:
+            if table in ("lamps", "heaters") and (total := sum(held(p) for p in entry if p in POWER)) > 1.0 + 1e-9:
                 return f"the shares of {name} would add up to {total:g}, more than the whole."
     return ""

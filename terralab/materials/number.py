@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from terralab.errors import UnknownName
+from terralab.folded import fold, lines_below, page, paragraph, table
 from terralab.materials.plain import PLAIN, groups_of, in_words
 
 #: How far a number can be trusted, from best to least.
@@ -38,6 +39,10 @@ class Number:
     grade: str
     source: str
     note: str = ""
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: the value with its range, grade and source in a sentence."""
+        return page(paragraph(str(self)))
 
     def __str__(self) -> str:
         unit = "" if self.unit == "-" else f" {self.unit}"
@@ -89,6 +94,19 @@ class Entry:
     def typical(self, name: str) -> float:
         """Return the typical value of property `name` in the table's unit, or raise `UnknownName`."""
         return self[name].typical
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: the typical values as a table; ranges, grades and sources folded."""
+        rows = [
+            (in_words(prop), f"{one.typical:g}", "" if one.unit == "-" else one.unit, one.grade)
+            for prop, one in self.numbers.items()
+        ]
+        return page(
+            paragraph(f"{self.name} (table {self.table})"),
+            table(("", "typical", "unit", "grade"), rows),
+            *map(paragraph, self.notes),
+            fold("Ranges and sources, and what the grades mean", lines_below(str(self).splitlines()[1:])),
+        )
 
     def __str__(self) -> str:
         lines = [f"{self.name} (table {self.table})"]

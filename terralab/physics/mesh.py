@@ -5,6 +5,7 @@ square. A number that cannot be (below 0, a share above 1, NaN) gives NaN.
 """
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -43,6 +44,12 @@ def screen_pair(porosity, thread):
         return math.nan, math.nan
     if porosity == 1.0:
         return 0.0, 0.0
+    return _fitted(float(porosity), float(thread))
+
+
+@lru_cache(64)
+def _fitted(porosity: float, thread: float) -> tuple[float, float]:
+    """`screen_pair` of a screen that can be; the draws of a range ask for the same few again and again."""
     speeds = np.geomspace(SLOWEST, FASTEST, 60)
     drop = np.array([0.5 * AIR_DENSITY * v * v * screen_loss(v, porosity, thread) for v in speeds])
     (viscous, inertial), *_ = np.linalg.lstsq(np.c_[speeds / drop, speeds**2 / drop], np.ones(60), rcond=None)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 MOST = 1000.0  # -, largest factor: an envelope around small things has an endless one
-ROUNDS = 100  # halvings of the bracket; 60 are enough for round-off
+ROUNDS = 100  # halvings of the bracket at most; no number lies between its ends after some 60
 
 
 def star(areas: Sequence[float]) -> np.ndarray:
@@ -48,6 +48,8 @@ def star(areas: Sequence[float]) -> np.ndarray:
     low, high = 0.0, most
     for _ in range(ROUNDS):
         middle = 0.5 * (low + high)
+        if middle in (low, high):
+            break
         over = shares(middle, outer).sum() > 1.0
         # small roots alone grow with 1/S; with the large root of an outer surface the sum falls
         if over == outer:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terralab.engine.flows_table import CAME_IN, HEAT, LEFT, TABLE, WATER, Table
+from terralab.folded import page, paragraph, table
 from terralab.physics.constants import AIR_HEAT, LATENT_ZERO, VAPOUR_HEAT, WATER_DENSITY, WATER_HEAT
 
 
@@ -26,6 +27,16 @@ class Budget:
     outgoing: dict[str, float]
     stored_change: float
     closure: float
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: a table, and how well it closes."""
+        rows = [("came in: ", name, value) for name, value in self.incoming.items()]
+        rows += [("left: ", name, value) for name, value in self.outgoing.items()]
+        cells = [(way + name.replace("_", " "), f"{value:.4g}") for way, name, value in rows]
+        return page(
+            table(("", self.unit), [*cells, ("stored more", f"{self.stored_change:.4g}")]),
+            paragraph(f"Left over, as a share of all that moved and is stored: {self.closure:.1e}."),
+        )
 
     def __str__(self) -> str:
         lines = [f"in  {name.replace('_', ' '):<18}{value:12.4g} {self.unit}" for name, value in self.incoming.items()]

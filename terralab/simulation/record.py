@@ -22,6 +22,7 @@ from terralab.describe.files import dumps, loads
 from terralab.engine.flows_table import TABLE, WATER, sum_of
 from terralab.engine.kinds import DISH
 from terralab.errors import TerralabError, UnknownName, quoted
+from terralab.folded import fold, page, paragraph
 from terralab.physics.constants import MASS_RATIO, PRESSURE
 from terralab.psychrometrics import dew_point_c
 from terralab.quantities import said
@@ -358,7 +359,8 @@ class Record(SoilCells, Places):
         text, season, settings, raw = unpacked(file_path(path))
         return cls(loads(text), season, raw, settings)
 
-    def __str__(self) -> str:
+    def _seen(self) -> str:
+        """What was seen, in a sentence or two."""
         rh = self.humidity_shown
         days = self.days
         text = (
@@ -367,12 +369,22 @@ class Record(SoilCells, Places):
         )
         if self.has_reservoir:
             text += f" The water below stands {said(wording.level(float(self.gap_below_mesh_cm[-1])))} at the end."
+        return text
+
+    def _closed(self) -> str:
         return (
-            text + f" Water closes to {self.closure_water:.0e}, energy to {self.closure_energy:.0e}"
-            f" (share of all that moved and is stored). Shown in tables by .table()."
+            f"Water closes to {self.closure_water:.0e}, energy to {self.closure_energy:.0e} (share of all that moved and is "
+            "stored). Shown in tables by .table()."
         )
 
+    def __str__(self) -> str:
+        return f"{self._seen()} {self._closed()}"
+
     __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: what was seen, and folded how exact it is."""
+        return page(paragraph(self._seen()), fold("How exact, and what else it holds", paragraph(self._closed())))
 
 
 def needs_record(record: object, who: str) -> None:

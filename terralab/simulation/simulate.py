@@ -7,6 +7,7 @@ import os
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import nullcontext
+from contextvars import copy_context
 from dataclasses import dataclass, field, replace
 from datetime import date
 from threading import Event as Flag
@@ -25,6 +26,7 @@ from terralab.jit import compiling
 from terralab.simulation import chain
 from terralab.simulation.logs import needs_logs
 from terralab.simulation.record import Record
+from terralab.simulation.turns import take_turn
 from terralab.uncertainty import overrides as chosen
 from terralab.uncertainty.learned import with_learned
 from terralab.units import DAY_S
@@ -135,8 +137,9 @@ def run_many(
         return list(executor.map(one, jobs))
     if len(jobs) < 2 or threads < 2:
         return [one(job) for job in jobs]
+    here = copy_context()  # who may stop these runs, and whether cautions are told, holds in the threads too
     with ThreadPoolExecutor(threads) as pool:
-        return list(pool.map(one, jobs))
+        return list(pool.map(lambda job: here.copy().run(one, job), jobs))
 
 
 def _run_or_error(job: Job) -> Record | TerralabError:
@@ -155,6 +158,7 @@ def _run_or_none(job: Job) -> Record | None:
 def run_job(job: Job) -> Record:
     """Run one job; see `simulate`. What a log of its box taught holds for all that its overrides leave open."""
     before = _check(job)
+    take_turn()
     own, job = job.overrides, replace(job, overrides=with_learned(job.box, job.overrides, job.season))
     if isinstance(job.start, Start):
         job = replace(job, box=replace(job.box, start=job.start), start=None)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from terralab.folded import fold, lines_below, page, paragraph
 from terralab.units import DAY_S, HOUR_S
 from terralab.validate import number
 
@@ -118,6 +119,16 @@ class ColumnRun:
         return "\n".join(lines)
 
     __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: what the soil took in, held and gave; how exact that is, folded."""
+        first, *lines = (line.strip() for line in str(self).splitlines())
+        exact = [line for line in lines if line.startswith(("balance error", "time steps"))]
+        return page(
+            paragraph(first + "."),
+            lines_below([line for line in lines if line not in exact]),
+            fold("How exact", lines_below(exact)),
+        )
 
 
 def _span(seconds: float) -> str:

@@ -28,6 +28,10 @@ MOST_CUTS = 6  # how often one change of heads is shortened
 # where a change of heads carries dry cells too far it grows a hundredfold.
 MAY_GROW = 30.0
 LOOKED_AT, WORTH = 8, 0.1  # after so many iterations the residual must have come down to this share
+# A front of water that enters bone-dry thin cells crosses many of them in the shortest step too, and each takes an iteration
+# or two before the residual falls at all. So a step below so many seconds, which is shortened for nothing else, is given time.
+HURRIES_ABOVE = 0.5  # s
+MOST_PATIENT = 400
 
 
 @kernel
@@ -50,7 +54,9 @@ def step(h, water, dt, grid, drivers, top, bottom, method, flows, m):
     q_top = 0.0
     for i in range(n):
         m.start[i] = h[i]
-    for iteration in range(MAX_ITERATIONS):
+    hurries = dt > HURRIES_ABOVE
+    most = MAX_ITERATIONS if hurries else MOST_PATIENT
+    for iteration in range(most):
         q_top, q_h, q_level = balances(h, water, dt, grid, drivers, top, bottom, method, flows, m)
         worst = largest(m.residual, rows)
         if worst < TOLERANCE:
@@ -65,7 +71,7 @@ def step(h, water, dt, grid, drivers, top, bottom, method, flows, m):
             return False, q_top, iteration
         cuts = 0
         previous = worst
-        if iteration % LOOKED_AT == LOOKED_AT - 1:
+        if hurries and iteration % LOOKED_AT == LOOKED_AT - 1:
             # slow or no progress: let the caller take a shorter step
             if worst > WORTH * looked_at:
                 return False, q_top, iteration
@@ -77,8 +83,9 @@ def step(h, water, dt, grid, drivers, top, bottom, method, flows, m):
             return True, q_top, iteration + 1
         for i in range(rows):
             m.before[i] = h[i]
-        update(h, m.before, m.change, 1.0, n, rows)
-    return False, q_top, MAX_ITERATIONS
+        # changes that go round about a kink, such as saturation, meet at half their length
+        update(h, m.before, m.change, 1.0 if iteration < MAX_ITERATIONS else 0.5, n, rows)
+    return False, q_top, most
 
 
 @inner

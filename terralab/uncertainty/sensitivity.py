@@ -19,11 +19,13 @@ import numpy as np
 from numpy.polynomial.legendre import legvander
 
 from terralab.errors import TerralabError
+from terralab.folded import fold, page, paragraph, table
 from terralab.uncertainty.sampling import uniform
 
 MOST_ORDER = 7
 GROUPS = 10  # of members, left out in turn to judge the estimate
 LEAST_MEMBERS = 16
+SHOWN = 6  # numbers that a notebook shows before the others are folded
 _GRID = np.linspace(0.0005, 0.9995, 300)
 _TRUTHS = np.linspace(0.01, 0.99, 50)
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(7)
@@ -185,16 +187,33 @@ class Indices:
     failed: int
     note: str = ""
 
+    @property
+    def ranked(self) -> list[str]:
+        """The names, that which decides most first."""
+        return sorted(
+            self.total, key=lambda name: -self.first[name] if np.isnan(self.total[name]) else -self.total[name]
+        )
+
     def __str__(self) -> str:
         lines = [f"{'number':<44}{'alone':>8}{'':>8}{'in all':>8}"]
-        rank = lambda name: -self.first[name] if np.isnan(self.total[name]) else -self.total[name]  # noqa: E731
-        for name in sorted(self.total, key=rank):
+        for name in self.ranked:
             whole = f"{self.total[name]:8.2f} ±{self.total_error[name]:5.2f}"
             whole = f"{'-':>8}" if np.isnan(self.total[name]) else whole
             lines.append(f"{name:<44}{self.first[name]:8.2f} ±{self.first_error[name]:5.2f} {whole}")
         return "\n".join([*lines, self.note] if self.note else lines)
 
     __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: the numbers that decide most as a table, the others folded."""
+        said = lambda share, error: "not known" if np.isnan(share) else f"{100 * share:.0f} % ± {100 * error:.0f}"  # noqa: E731
+        rows = [
+            (name, said(self.first[name], self.first_error[name]), said(self.total[name], self.total_error[name]))
+            for name in self.ranked
+        ]
+        headings = ("number", "alone", "in all")
+        more = [table(headings, rows[SHOWN:])] if rows[SHOWN:] else []
+        return page(table(headings, rows[:SHOWN]), paragraph(self.note), fold("The other numbers", *more))
 
 
 def sobol(

@@ -1,7 +1,7 @@
 """What a fault can do: commands stopped at random moments, without output, without memory, room or letters.
 
 `python -m tests.benchmarks.faults 6` tries every command and fault so often (each try takes some seconds) and prints the
-table in `reference/faults.md`. A few of these tries are tests of their own (`tests/test_robust.py`, `tests/test_faults.py`).
+table in `reference/faults.md`. A few of these tries are tests of their own (`tests/test_robust.py`, `tests/test_kernels_kept.py`).
 """
 
 from __future__ import annotations
@@ -27,7 +27,16 @@ WRITING = {
     "report": (["report", "moss-jar", "--file", "new.html"], 14.0),
     "notebooks": (["notebooks", "books", "--no-open"], 3.0),
     "box": (["box", "moss-jar", "new.toml"], 2.5),
+    "diary": (["diary", "moss-jar", "new.csv"], 2.5),
+    "learn": (["learn", "--runs", "64", "--members", "16", "--to", "new.toml", "--picture", "new.png"], 12.0),
+    "normal": (["normal", "moss-jar", "--reading", "80 % 23 C", "--at", "21:30"], 5.0),
 }
+#: Told over the first kernels of a cache folder: whether they can be read and run, and whether a lock was left behind.
+KERNELS = (
+    "import warnings\nwarnings.simplefilter('error')\nfrom terralab.jit import _KEEPING\nfrom terralab.kernel_folder import lock\n"
+    "from terralab.physics.moist_air import saturation_pressure as f\nassert abs(f(20.0) - 2339.0) < 1.0\n"
+    "with lock(_KEEPING.folder / '.compiling', 1.0) as mine:\n    assert mine, 'a lock was left behind'\n"
+)
 SAVING = (
     "import terralab as tl\nrecord = tl.simulate(tl.load('moss-jar'), 1, accuracy='preview', record_every_min=60)\n"
     "tl.save(record.box, 'new.toml')\nfor i in range(200): record.save('new.npz', overwrite=True)\n"
@@ -64,6 +73,8 @@ def whole(path: Path) -> bool:
         return "enclosure" in tomllib.loads(data.decode())
     if path.suffix == ".npz":
         return data[:2] == b"PK" and b"PK\x05\x06" in data[-22:]
+    if path.suffix == ".csv":
+        return data.decode("utf-8-sig").startswith("#") and data.endswith(b"\n")
     return path.name == "mine.txt" and data.decode() == MINE
 
 
@@ -108,6 +119,33 @@ def stopped(words: list[str], usual_s: float, name: str, moment: float, tried: T
             folder, err, running.returncode, (0, -number, 128 + number), abruptly, tried,
             f"{words[-4:]} {name} at {moment * usual_s:.2f} s",
         )  # fmt: skip
+
+
+def stopped_while_compiling(name: str, after_s: float, tried: Tried) -> None:
+    """Send the signal `name` so long after a command began to compile the engine for the first time; then use what it kept."""
+    with tempfile.TemporaryDirectory() as place, tempfile.TemporaryDirectory() as cache:
+        folder, with_cache = Path(place), environment(XDG_CACHE_HOME=cache)
+        (folder / "mine.txt").write_text(MINE)
+        words = [*COMMAND, *WRITING["water"][0]]
+        running = subprocess.Popen(
+            words, cwd=folder, env=with_cache, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        )
+        first = running.stderr.readline()
+        try:
+            _, err = running.communicate(timeout=after_s)
+        except subprocess.TimeoutExpired:
+            running.send_signal(getattr(signal, name))
+            _, err = running.communicate(timeout=120)
+        number = int(getattr(signal, name))
+        what = f"{name} {after_s:.1f} s into compiling"
+        judged(folder, first + err, running.returncode, (0, -number, 128 + number), name == "SIGKILL", tried, what)
+        if "preparing the fast code" not in first:
+            tried.wrong.append(f"{what}: it was not said what is waited for: {first}")
+        done = subprocess.run(
+            [sys.executable, "-c", KERNELS], env=with_cache, capture_output=True, text=True, check=False
+        )
+        if done.returncode:
+            tried.wrong.append(f"{what}: what it kept is of no use: {done.stderr[-300:]}")
 
 
 def finished(words: list[str], before: str, allowed: tuple[int, ...], tried: Tried, **more: str) -> None:
@@ -166,6 +204,10 @@ def main() -> None:
                 for _ in range(to.times):
                     # in the first tenth of a second Python itself is starting, and its words are its own
                     stopped(words, usual_s, name, chance.uniform(0.15 / usual_s, 1.0), tried)
+    for name in SIGNALS:
+        if tried := one(f"{name} while the engine is compiled for the first time"):
+            for _ in range(to.times):
+                stopped_while_compiling(name, chance.uniform(0.0, 30.0), tried)
     few = max(1, to.times // 3)
     commands = [[*COMMAND, *words] for words, _ in WRITING.values()]
     small = can_mount()
@@ -180,7 +222,7 @@ def main() -> None:
             if tried := one("python -O"):
                 finished([words[0], "-O", *words[1:]], "true", (0,), tried)
             if small and (tried := one("full disk")):
-                full_disk(words, chance.choice((4, 8, 40)), tried)
+                full_disk(words, chance.choice((4, 8, 40, 400)), tried)
     lines = ["| what | tried | ran to its end | drafts left | wrong |", "| --- | --- | --- | --- | --- |"]
     lines += [f"| {n} | {t.times} | {t.finished} | {t.drafts} | {len(t.wrong)} |" for n, t in rows.items()]
     sys.stdout.write("\n".join(lines) + "\n\n" + "\n".join(wrong for t in rows.values() for wrong in t.wrong) + "\n")

@@ -18,8 +18,8 @@ from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.rationale import reason_of
 from terralab.describe.doubts import doubts
 from terralab.errors import DescriptionError
-from terralab.show.figures.section import section_words
 from terralab.show.figures.section_flows import flows_of
+from terralab.show.figures.section_words import section_words
 from terralab.simulation.budget import gained
 from terralab.simulation.where_it_goes import kind_of
 from tests.engine.holes import columns_of, given, lid, opening, through
@@ -156,7 +156,7 @@ def test_a_door_and_a_reason_are_told_by_the_answers() -> None:
     goes = budget_ml(record, rows)
     assert goes[OPEN] == max(amount for word, amount in goes.items() if kind_of(word) == "left")
     # most of it goes by the door, and the reason says so, with its share of all vapour
-    assert "by way of the open door" in reason_of(box, goes, 5.0)
+    assert "through the open door" in reason_of(box, goes, 5.0)
     flows = flows_of(record, rows)
     assert flows.door == pytest.approx(goes[OPEN], rel=1e-6)
     assert flows.vapour_out >= flows.door

@@ -95,3 +95,35 @@ def test_a_layer_thinner_than_its_rise_gives_no_more_than_it_holds():
     record = tl.simulate(box, 30, accuracy="preview", record_every_min=60)
     assert record.raw.water[:, -1].min() > -1e-9
     assert record.closure_water <= 1e-9
+
+
+#: A front of water in cells of a fraction of a millimetre that are bone-dry: soaked coir over dry sand, and dry coir that
+#: draws from the layer below it. It crosses many cells within the shortest step.
+FRONTS = {
+    "soaked coir over dry sand": {
+        "enclosure.layers": [
+            {"material": "fine coir mix", "depth": "0.5 cm"},
+            {"material": "sandy mix", "depth": "0.9 cm"},
+        ],
+        "enclosure.drainage": None,
+        "start.readings": [{"depth": "0 cm", "water": "0 %"}, {"layer": "1", "suction": "0 kPa"}],
+    },
+    "dry coir over water": {
+        "enclosure.layers": [{"material": "fine coir mix", "depth": "0.85 cm"}],
+        "enclosure.drainage": {"material": "expanded clay 4-10 mm", "depth": "1.8 cm", "level": "1 cm"},
+        "start.readings": [{"layer": "1", "suction": "10000 kPa"}],
+    },
+}
+
+
+@pytest.mark.parametrize("accuracy", ["normal", "preview"])
+@pytest.mark.parametrize("which", FRONTS)
+def test_water_finds_its_way_into_bone_dry_thin_cells(which, accuracy) -> None:
+    """Once refused in the first second: "the flow of water in the soil found no solution"."""
+    jar = tl.load("moss-jar").change(**{"enclosure.plants": None, "enclosure.cover": None, **FRONTS[which]})
+    record = tl.simulate(jar, 1, accuracy=accuracy, record_every_min=60)
+    assert record.closure_water < 1e-9
+    assert record.closure_energy < 1e-6
+    assert work(record.settings) < 10.0 * usual()
+    lowest = record.raw.water[:, -2]
+    assert lowest.max() > 2.0 * lowest[0]  # it arrived

@@ -202,7 +202,7 @@ def test_leaves_in_both_airs_breathe_into_their_own() -> None:
     assert list(record.raw.surface["zone"][leaves]) == [0.0, 1.0]
 
 
-BOXES = 300
+BOXES = 200
 
 
 def test_boxes_of_keepers_with_all_the_new_air_run_and_close() -> None:

@@ -86,7 +86,7 @@ def share_that_runs(draws: int, **how: object) -> float:
 
 def test_random_boxes_close() -> None:
     """Measured: 60 of 100 of these draws run, the others would cook, some in the sun. Fewer than 50 would mean that the engine refuses."""
-    assert share_that_runs(150, derandomize=True) > 0.5
+    assert share_that_runs(100, derandomize=True) > 0.5
 
 
 @pytest.mark.slow
@@ -333,8 +333,12 @@ def test_default_accuracy_against_a_tight_run() -> None:
 
 SCRIPT = """
 import json, terralab as tl
-r = tl.simulate(tl.load("fern-hollow"), 1, cells=10, accuracy="preview", record_every_min=60)
-print(json.dumps([r.relative_humidity.tolist(), r.soil_water[-1].tolist(), tl.jit.COMPILED]))
+from terralab.simulation import chain
+few = dict(cells=10, accuracy="preview", record_every_min=60)
+jar = tl.simulate(tl.load("moss-jar"), 1 / 24, **few)  # the two days in which it comes into balance, and an hour
+chain.settle = lambda *_: 0  # those of a larger box take thrice as long uncompiled
+r = tl.simulate(tl.load("fern-hollow"), 14 / 24, start_at="06:00", **few)  # all its devices and all that is done by hand
+print(json.dumps([*([o.relative_humidity.tolist(), o.soil_water[-1].tolist()] for o in (jar, r)), tl.jit.COMPILED]))
 """
 
 
@@ -351,8 +355,9 @@ def test_compiled_and_uncompiled_agree() -> None:
         )
         results.append(json.loads(done.stdout))
     assert [r[2] for r in results] == [True, False]
-    for fast, slow in zip(results[0][:2], results[1][:2], strict=True):
-        assert fast == pytest.approx(slow, rel=1e-11)
+    for compiled, plain in zip(results[0][:2], results[1][:2], strict=True):
+        for fast, slow in zip(compiled, plain, strict=True):
+            assert fast == pytest.approx(slow, rel=1e-11)
 
 
 def test_siphoning_keeps_the_water_down() -> None:

@@ -19,6 +19,7 @@ their heat with the temperature of the cell, the air's mass of water moved as ra
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -173,6 +174,7 @@ class Twin:
         reach = e.plants.root_depth_cm / 100.0
         self.roots = np.clip(np.minimum(bottom, reach) - (bottom - self.dz), 0.0, None) / min(deep, reach)
         self.start_level = e.drainage.level_cm / 100.0 - self.below
+        self.vent = lru_cache(8)(self.vent)
 
     def start(self, first: dict[str, float], chain_t: np.ndarray, faces_m: np.ndarray) -> State:
         """Drained-moist soil at rest above the mesh; air, surfaces and warmth as a record begins (`first`).
@@ -189,9 +191,12 @@ class Twin:
         )
         return State(*map(float, fast), float(chain_t[-1]), self.start_level, head, soil_t, np.ones(head.size))
 
-    def vent(self, s: State, room_t, room_w, fan):
-        """Air exchanged with the room [m3/s]: the pressure at which vent, lid and fan pass as much out as in."""
-        light = buoyancy(rho(room_t, room_w), rho(s.air_t, s.air_w))
+    def vent(self, air_t, air_w, room_t, room_w, fan):
+        """Air exchanged with the room [m3/s]: the pressure at which vent, lid and fan pass as much out as in.
+
+        The last few are remembered: most of what is asked for rates moves the soil while the air stays as it is.
+        """
+        light = buoyancy(rho(room_t, room_w), rho(air_t, air_w))
         weight = 1.19 * G * light
         speed = lambda x, a, b: np.sign(x) * (np.sqrt(a * a + 4.0 * b * abs(x)) - a) / (2.0 * b)  # noqa: E731
         through = lambda x: speed(x, self.brake, self.inertia)  # noqa: E731
@@ -205,7 +210,7 @@ class Twin:
         ends = sorted(-weight * np.array([self.heights[0], self.top]))
         need = self.brake * fan / self.slot + self.inertia * (fan / self.slot) ** 2 + self.gust
         wide = np.sqrt(4.0 * self.lid / np.pi)
-        into = 2.178e-5 * ((s.air_t + ZERO) / ZERO) ** 1.81 * wide
+        into = 2.178e-5 * ((air_t + ZERO) / ZERO) ** 1.81 * wide
         high = min(0.46 * wide, max(0.02635821 * wide, self.column))
         for gust in (self.gust, -self.gust):
 
@@ -261,7 +266,7 @@ class Twin:
         e_root = max(0.0, through * draw.sum() * (w_leaf - w))
         pore = np.exp(G * s.head / (R_VAPOUR * (s.soil_t + ZERO)))
         e_soil = CHILTON * h_soil * self.floor * (ratio(pore[0] * saturated(s.soil_t[0])) - w)
-        out = self.vent(s, room_t, room_w, self.fan_flow if fan else 0.0) * (P - pressure(w)) / R_AIR
+        out = self.vent(s.air_t, s.air_w, room_t, room_w, self.fan_flow if fan else 0.0) * (P - pressure(w)) / R_AIR
         out /= s.air_t + ZERO
         # water in the soil, downwards [m/s]: from above, liquid and vapour between cells, and through the mesh
         apart = 0.5 * (self.dz[1:] + self.dz[:-1])
@@ -360,6 +365,32 @@ class Twin:
         n = self.dz.size
         return State(*y[:10], *np.split(y[10 : 10 + 3 * n], 3), *y[10 + 3 * n :])
 
+    def leans(self, slope, at: float, y: np.ndarray) -> np.ndarray:
+        """How the rates at y lean on each number, for the integrator to solve its steps with; by small differences.
+
+        Cells that lie three apart are moved together, since each acts on its neighbours alone but for the roots: what it
+        does through them is left out here. So a step may need one more round to be solved; what it comes to is the same.
+        """
+        n, rest = self.dz.size, slope(at, y)
+        out = np.zeros((y.size, y.size))
+        step = 1e-7 * np.maximum(np.abs(y), 1e-3)
+        ends = (10, 9 + n, 10 + n, 9 + 2 * n)  # the uppermost and the lowest cell: head, warmth
+        for j in (*range(10), *ends):
+            moved = y.copy()
+            moved[j] += step[j]
+            out[:, j] = (slope(at, moved) - rest) / step[j]
+        for first in (10, 10 + n):
+            for third in range(3):
+                those = np.arange(first + 1 + third, first + n - 1, 3)
+                moved = y.copy()
+                moved[those] += step[those]
+                change = slope(at, moved) - rest
+                for j in those:
+                    cell = j - first
+                    near = np.add.outer([10, 10 + n], [cell - 1, cell, cell + 1]).ravel()
+                    out[near, j] = change[near] / step[j]
+        return out
+
     def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
         """The state at rising times [s] from 0, where it is `first`, from one switching to the next."""
         days = int(np.ceil(times_s[-1] / 86400.0))
@@ -379,7 +410,9 @@ class Twin:
             now = [running(periods, 0.5 * (t + stop)) for periods in (self.lit, self.blown, self.poured)]
             slope = lambda at, state, now=now: self.packed(self.rates(at, self.unpacked(state), *now))  # noqa: E731
             wanted = times_s[(times_s > t) & (times_s <= stop)]
-            done = solve_ivp(slope, (t, stop), y, "LSODA", np.union1d(wanted, stop), rtol=rtol, atol=tolerance)
+            lean = lambda at, state, slope=slope: self.leans(slope, at, state)  # noqa: E731
+            times = np.union1d(wanted, stop)
+            done = solve_ivp(slope, (t, stop), y, "LSODA", times, rtol=rtol, atol=tolerance, jac=lean)
             assert done.success, f"at {t / 3600.0:.2f} h: {done.message}"
             found.extend(self.unpacked(column) for column in done.y.T[: len(wanted)])
             y, t = done.y[:, -1], float(stop)
