@@ -12,10 +12,13 @@ import pytest
 
 import terralab as tl
 from terralab.answers.common.statement import Kind, Verdict, View
+from terralab.answers.common.words import ml
+from terralab.answers.together.plan import SOAK, Part
 from terralab.describe import Opening
 from terralab.describe.hot import hot_at_lid
 from terralab.errors import TerralabWarning
-from terralab.quantities import marked, quantities
+from terralab.quantities import marked, quantities, said
+from terralab.show.report.questions import levers
 from tests.answers.faces import check
 from tests.keepers import keepers_box
 
@@ -232,6 +235,42 @@ def test_no_lid_is_covered_under_a_hot_lamp(asked):
     if hot_at_lid(asked.box):
         for answer in asked.each:
             assert not COVER.search(answer.text("all")), (answer.question, COVER.search(answer.text("all")))
+
+
+ORDER_FOR_THE_LID = re.compile(
+    r"[Cc]over \d+ % of|[Oo]pen the whole lid|[Oo]pen the lid down|[Oo]pen a vent or part of the lid"
+)
+
+
+def test_the_plan_holds_what_is_advised_and_nothing_that_is_advised_against(asked):
+    """Pour, soak, fans, lid and siphon of the week's plan are those of the answers; a fan that is to rest runs in no row."""
+    answers, box = asked.answers, asked.box
+    plan = {chore.what: chore for chore in answers.plan}
+    do = {
+        one.question: " ".join(x.said() for x in one.of_kind(Kind.DO) if View.SHORT in x.views) for one in answers.each
+    }
+    runs = {what.removeprefix("Fan: ") for what, c in plan.items() if what.startswith("Fan: ") and c.part is Part.TIMER}
+    rests = {what.removeprefix("Fan: ") for what, c in plan.items() if what.startswith("Fan: ") and c.part is Part.ONCE}
+    assert runs == {fan.name for fan in answers.fans.record.box.routine.fans}
+    assert rests == {fan.name for fan in box.routine.fans} - runs
+    if "un no fan" in do["fan schedule"]:
+        assert not runs
+    if found := ORDER_FOR_THE_LID.search(do["fan schedule"]):
+        assert found[0].lower() in plan["Lid"].when.lower()
+    else:
+        assert "Lid" not in plan
+    if (runs and any(fan.mode == "exchange" for fan in answers.fans.record.box.routine.fans)) or "Lid" in plan:
+        assert not levers(answers), "the water's own levers may stop that fan, or close the lid otherwise"
+    wait = "Pour nothing yet" in do["daily water"]
+    pour = plan["Pour on the soil"]
+    assert pour.when.startswith("once it has drained") == (wait and max(answers.pours.values()) >= 0.5)
+    assert set(pour.days) == {said(ml(answers.pours["now"])) if answers.pours["now"] >= 0.5 else "none"}
+    soaked = box.start.soil == "dry" and do["first soak"].startswith("Pour ") and not wait
+    assert (SOAK in plan) == soaked
+    if box.enclosure.drainage is not None and answers.drainage.window and not answers.drainage.window["too_thin"]:
+        gap = f"{answers.drainage.window['when_gap_below_cm']:.1f} cm"
+        assert gap in do["drainage layer"]
+        assert gap in plan["Water below the mesh"].when
 
 
 def test_a_humid_group_is_never_left_to_dry(asked):

@@ -87,7 +87,7 @@ def test_every_preparation_is_told_with_its_gain_or_why_it_is_not_recommended(ta
 
 def test_the_chance_says_what_it_is_a_share_of(tank: tl.Answer) -> None:
     sure = tank.of_kind(Kind.SURE)[-1]
-    assert "of 4 boxes drawn that all fit this description" in sure.text
+    assert "of 100 boxes that fit this description (4 were drawn)" in sure.text
     assert "not how often something breaks" in sure.text
     words = " ".join(sure.under)
     for name, chance in tank.details["chances"]["prepared"].items():

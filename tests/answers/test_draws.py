@@ -150,7 +150,7 @@ def test_a_few_draws_are_said_to_be_few():
     # where nothing comes down typically four draws stood for the sixty-four that were told
     box = tl.load("dry-ledge")
     answer = tl.drainage(box, members=8, pour_members=8)
-    assert f"Behind the depth stand {answer.spread['ran']} draws" in answer.text("why")
+    assert f"The depth rests on {answer.spread['ran']} draws" in answer.text("why")
     assert answer.spread["members"] == answer.spread["ran"] + answer.spread["failed"]
 
 

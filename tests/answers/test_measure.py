@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from terralab.show.figures.style import png
 from terralab.uncertainty import Ensemble, UncertainInput, middle_range, quantile
 from terralab.uncertainty.sampling import uniform
 from tests.asked import asked
+from tests.show.looking import needs_us_units, needs_words_inside_and_apart
 
 
 @pytest.fixture(scope="module")
@@ -133,6 +135,7 @@ def test_the_daily_water_says_what_to_measure(humid: tl.Answer) -> None:
 
 
 def test_the_picture_ranks_them(humid: tl.Answer) -> None:
+    needs_us_units(show.measure_picture(replace(humid, us=True)))
     picture = show.measure_picture(humid)
     assert picture.alt.startswith("Ranked bars")
     for one in humid.measure_next:
@@ -140,6 +143,42 @@ def test_the_picture_ranks_them(humid: tl.Answer) -> None:
     assert len(png(picture)) > 10_000
     with pytest.raises(TerralabError, match="measure_next"):
         show.measure_picture("fern-hollow")
+
+
+def test_the_picture_of_the_members_shows_each_of_them_and_the_range_that_is_told(humid: tl.Answer) -> None:
+    picture = show.members_picture(humid)
+    pours = humid.sample.results["pour"]
+    upper, lower = picture.axes
+    assert sum(len(one.get_paths()) for one in upper.collections) == np.isfinite(pours).sum()
+    low, _, high = middle_range(pours)
+    assert sorted(line.get_xdata()[0] for line in upper.lines) == pytest.approx([low, high])
+    widths = [bar.get_width() for bar in lower.patches]
+    assert widths[-1] == pytest.approx(high - low)
+    assert f"of {len(pours)} boxes" in picture.alt
+    needs_words_inside_and_apart(picture)
+    assert len(png(picture)) > 10_000
+
+
+def test_what_was_weighed_leaves_the_members_between_and_narrows_the_humidity(humid: tl.Answer) -> None:
+    pours = humid.sample.results["pour"]
+    low, high = (float(one) for one in np.quantile(pours, [0.4, 0.6]))
+    stay = (pours >= low) & (pours <= high)
+    picture = show.members_picture(humid, (low, high))
+    for axes in picture.axes:
+        kept, gone = (len(one.get_paths()) for one in axes.collections)
+        assert (kept, gone) == (stay.sum(), (~stay).sum())
+    needs_words_inside_and_apart(picture)
+    after = middle_range(humid.sample.results["day"][stay])
+    assert f"{after[0]:.0f} to {after[2]:.0f} % of those that stay" in picture.alt
+    with pytest.raises(TerralabError, match="two or more have to be left"):
+        show.members_picture(humid, (1e5, 2e5))
+
+
+def test_the_picture_of_the_members_speaks_the_units_of_its_box(humid: tl.Answer) -> None:
+    picture = show.members_picture(replace(humid, us=True))
+    assert "fl oz" in picture.alt
+    assert "ml" not in picture.alt
+    assert picture.axes[0].get_xlabel() == "fl oz a day"
 
 
 def test_the_first_soak_asks_for_a_pot_of_the_mix() -> None:

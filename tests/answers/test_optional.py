@@ -23,7 +23,7 @@ from terralab.answers.fans.lid_words import alternative_words
 from terralab.answers.fans.reason_words import why
 from terralab.answers.fans.words import fan_statements
 from terralab.quantities import said as in_words
-from terralab.show.report import page as report
+from terralab.show.report.questions import fans_section
 
 NO_SPRAYS = {"routine.sprays": [], "routine.mists": []}
 BAND = {"day_low": "86 %", "day_high": "98 %", "night_low": "88 %", "night_high": "99 %"}
@@ -42,10 +42,10 @@ def answer(box):
 
 def faces(answer: tl.Answer) -> str:
     """Everything of a fan answer that is read or seen, as text."""
-    page = report._fans(SimpleNamespace(fans=answer, box=None))
+    page = fans_section(SimpleNamespace(fans=answer, box=None))
     text = html.unescape(re.sub(r"<[^>]+>", " ", page))
     return " ".join(
-        (answer.text("short"), answer.text("all"), text, show.fans_picture(answer).alt, show.fan_trade_off(answer).alt)
+        (answer.text("short"), answer.text("all"), text, show.fans_picture(answer).alt, show.fan_day(answer).alt)
     )
 
 
@@ -100,18 +100,23 @@ def test_every_number_that_may_be_missing_can_be(answer, box):
     assert "None" not in text
 
 
+def rooms_of(row: dict) -> list[str]:
+    """The rooms in which a schedule was run: all of them for today's and the recommended one, else the room now."""
+    return [room for room in ("now", "winter", "summer") if room in row]
+
+
 def rows_of(answer: tl.Answer) -> list[dict]:
     """The rows as the words get them: with the warmth judged, which an answer holds as plain numbers."""
     rows = [copy.deepcopy(dict(row)) for row in answer.table]
     for row in rows:
-        for room in ("now", "winter", "summer"):
+        for room in rooms_of(row):
             row[room]["heat"] = heat_of(answer.record)
     return rows
 
 
 def compared(answer: tl.Answer, box: tl.Box, details: dict, table: list, best: int) -> Compared:
     """What the words are made of, its faults as they follow from its other numbers."""
-    for seen in (row[room] for row in table for room in ("now", "winter", "summer")):
+    for seen in (row[room] for row in table for room in rooms_of(row)):
         seen["faults"] = faults_of(seen, details["dry_within_h"])
     covers = [{**one, "faults": []} for one in answer.details["covers"]]
     target, _ = target_of(box)
@@ -124,10 +129,7 @@ def said_again(answer: tl.Answer, box: tl.Box, details: dict, table: list, best:
     draft = replace(
         answer, details=details, statements=(), reason=why(c), alternative=alternative_words(c, answer.reachable)
     )
-    data = [
-        dict(row, **{room: {**row[room], "faults": [], "heat": {}} for room in ("now", "winter", "summer")})
-        for row in table
-    ]
+    data = [dict(row, **{room: {**row[room], "faults": [], "heat": {}} for room in rooms_of(row)}) for row in table]
     verdict, statements = fan_statements(draft, c, box)
     return replace(draft, table=tuple(data), verdict=verdict, statements=statements)
 
@@ -143,26 +145,27 @@ def test_the_lid_without_a_fair_range_says_so(answer, box):
 
 
 def test_a_schedule_that_cannot_be_run_is_left_out_and_named(box, monkeypatch):
-    from terralab.answers.fans import fan_schedules as fans
+    from terralab.answers.fans import runs
     from terralab.errors import RunError
 
-    run = fans.run_many
+    run = runs.run_many
 
     def some_fail(jobs, *args, **more):
         found = run(jobs, *args, **more)
-        hot = lambda job: any(fan.timer.on_s >= 86_400 for fan in job.box.routine.fans) and job.season == "summer"  # noqa: E731
+        hot = lambda job: any(fan.timer.on_s >= 86_400 for fan in job.box.routine.fans) and job.season == "now"  # noqa: E731
         return [
             RunError("stopped: too hot", "too hot", 1.0) if hot(job) else one
             for job, one in zip(jobs, found, strict=True)
         ]
 
-    monkeypatch.setattr(fans, "run_many", some_fail)
+    monkeypatch.setattr(runs, "run_many", some_fail)
     answer = fan_schedules(box, members=2, pour_members=4)
     names = [row["name"] for row in answer.table]
     assert "exchange all day" not in names
     assert "exchange night only" in names
-    assert "Left out of the comparison, exchange all day: in summer it could not be run, since too hot." in answer.text(
-        "all"
+    assert (
+        "Left out of the comparison, exchange all day: in the room as described it could not be run, since too hot."
+        in answer.text("all")
     )
 
 

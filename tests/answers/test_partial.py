@@ -13,6 +13,7 @@ from terralab import __main__ as cli
 from terralab import show
 from terralab.errors import RunError, TerralabWarning, fault_words
 from terralab.show.report import page as report
+from terralab.show.report import questions
 from tests.asked import asked as asked_once
 
 asking = importlib.import_module("terralab.answers.together.all_answers")  # the package has a function of that name
@@ -68,7 +69,7 @@ def test_one_question_that_fails_leaves_the_others(asked, name):
 @pytest.mark.parametrize("name", ["daily_water", "fan_schedules"])
 def test_what_failed_stands_on_top_of_the_page(asked, name):
     text = page_text(asked({name: RunError("Moss Jar: the flow of water found no solution.")}))
-    assert text.index("no solution") < text.index("In short")
+    assert text.index("no solution") < text.index("What to do")
     assert " None" not in text
     assert " nan" not in text
 
@@ -108,9 +109,9 @@ def test_a_part_of_the_page_that_fails_leaves_the_others(asked, monkeypatch):
     def broken(*args, **more):
         raise TypeError("unsupported format string passed to NoneType.__format__")
 
-    monkeypatch.setattr(report, "fans_picture", broken)
+    monkeypatch.setattr(questions, "fans_picture", broken)
     text = page_text(asked({}))
-    assert text.index("NoneType.__format__") < text.index("In short")
+    assert text.index("NoneType.__format__") < text.index("What to do")
     assert "How deep a drainage layer?" in text
 
 

@@ -19,6 +19,7 @@ from terralab.answers.common.seen_places import seen_places
 from terralab.answers.common.statement import Kind, View
 from terralab.answers.common.surfaces import hottest_of, surfaces_of, too_hot_words
 from terralab.answers.common.temperature import heat_of, judged
+from terralab.answers.fans.alike import groups_of
 from terralab.answers.fans.measure import measured
 from terralab.answers.fans.schedules import with_fans
 from terralab.describe import Fan
@@ -162,21 +163,21 @@ def test_an_air_that_is_too_warm_is_told_though_the_mix_is_not() -> None:
         heat = judged(course, np.repeat([True, False], 48), FROGS)
         return said(place_words(heat, {"below": air, "above": air}))
 
-    assert told(21.0, 27.0).startswith("Mind: above it is 80 % at 27.0 °C by night, too hot")
-    assert told(19.0, 22.0).startswith("Mind: below it is 80 % at 19.0 °C by day, too cold")
+    assert told(21.0, 27.0).startswith("Mind: above, it is 80 % at 27.0 °C by night, too hot")
+    assert told(19.0, 22.0).startswith("Mind: below, it is 80 % at 19.0 °C by day, too cold")
     assert told(21.0, 23.0) == ""
     assert told(32.0, 32.0) == "", "what is wrong with all the air is said of all the air"
 
 
 def test_the_short_screen_keeps_its_twelve_lines_with_such_a_warning() -> None:
     box = tl.load("fern-hollow")
-    mind = "Mind: above it is 61 % at 30.3 °C by night, too warm (wanted 22 to 28 °C)."
+    mind = "Mind: above, it is 61 % at 30.3 °C by night, too warm (wanted 22 to 28 °C)."
     heat = heat_at(22.0, 22.0)
     for wrong in (["short."], ["a fault " * 20], ["a fault " * 30, "and more " * 30]):
         out = brief(box, "water", "Pour 120 ml.", "80 of 100.", air_lines({}, heat, WANTED), wrong, mind=mind)
         shown = [line for one in out for line in lines(one.said(), COLUMNS - 1, "  ", "    ")]
         assert len(shown) <= MOST_LINES - 2
-        warm = "Mind: above it is 61 % at 30.3 °C by night, too hot (wanted 22 to 28 °C)."
+        warm = "Mind: above, it is 61 % at 30.3 °C by night, too hot (wanted 22 to 28 °C)."
         out = brief(
             box, "water", "Pour 120 ml.", "80 of 100.", air_lines({}, heat, WANTED), wrong, mind=mind, warm=(warm,)
         )
@@ -214,7 +215,7 @@ def test_where_animals_sit_is_told_with_its_cautions(furnished: tl.Record) -> No
     spot, cool = seen.surfaces["basking place"]["day"], seen.surfaces["cool place"]["day"]
     assert spot["c_high"] == pytest.approx(furnished.basking_c[rows].max())
     assert spot["rh"] < cool["rh"]
-    assert "a thermometer in the place outranks it" in text
+    assert "trust a thermometer in the place more" in text
     assert "Guard every hot lamp" in text
     assert "burn" in text
     assert " vet " in text
@@ -290,8 +291,8 @@ def test_a_circulating_fan_brings_the_airs_together() -> None:
 def test_the_fan_answer_tells_of_panes_and_places_in_its_tables() -> None:
     answer = tl.fan_schedules(tl.load("fern-hollow"), members=2, pour_members=2)
     table = next(one for one in answer.of_kind(Kind.TABLE) if "pane" in one.text)
-    assert len(table.under) == len(answer.table) + 1
-    for row, line in zip(answer.table, table.lines()[2:], strict=True):
+    assert len(table.under) == len(answer.details["groups"]) + 1
+    for (row, _), line in zip(groups_of(answer), table.lines()[2:], strict=True):
         hours = [f"{row['now']['fogged_h'][pane]:.1f}" for pane in ("front", "sides", "back", "lid")]
         assert line[4 + 28 :].split()[:4] == hours
         assert row["now"]["front_fogged_h"] == row["now"]["fogged_h"]["front"]

@@ -90,13 +90,13 @@ def test_a_warning_about_a_room_answers_in_the_unit_typed(box):
 
 
 def test_words_of_a_range_that_has_no_width():
-    assert likely("0 ml", "0 ml") == "in nearly all cases drawn"
+    assert likely("0 ml", "0 ml") == "the same in nearly all such boxes"
     assert said(_to(0.9, [15.0, 16.0], "ml a day")) == ", about 15 to 16 ml"
     assert said(_to(0.5, [15.0, 16.0], "ml a day")) == " to about 15 to 16 ml"
     assert "1 to 1" not in _ml_in_words(Reading([0.0] * 20, [0.3, 0.7] * 10, False), "watering for two weeks")
 
 
 def test_a_default_room_is_named_where_it_makes_the_first_line(box):
-    assert "default room (21.9 to 25.2 °C, 55 % humidity) that nobody typed" in said(_when(box, "summer"))
+    assert "in a default room, as you described none (21.9 to 25.2 °C, 55 % humidity)" in said(_when(box, "summer"))
     own = box.change(**{"room.summer.temperature": "76 F", "room.summer.humidity": "50 %"})
     assert _when(own, "summer") == "in summer, "

@@ -24,7 +24,7 @@ from terralab.answers.common.temperature import (
     why_refused,
     worse_than,
 )
-from terralab.answers.fans.choice import ordered
+from terralab.answers.fans.choice import first_of, no_worse_in, today
 from terralab.answers.fans.warmth_gates import lid_for_all_seasons
 from terralab.answers.rescue.remedies import Remedy, RemedyKind
 from terralab.answers.rescue.words import none_allowed
@@ -144,12 +144,12 @@ def test_no_schedule_comes_first_that_is_worse_than_the_fans_as_they_are() -> No
         rooms = {room: seen | {"heat": heat_at(c)} for room, c in (("now", day), ("winter", winter), ("summer", 24.0))}
         return {"name": name, "mode": "none", "minutes_a_day": 0.0, **rooms}
 
-    rows = [row("no fan", 22.0, 19.2, 12.0), row("as described", 22.0, 20.5, 2.0)]
-    assert ordered(rows, WANTED)[0]["name"] == "as described"
-    rows = [row("no fan", 19.4, 21.0, 12.0), row("as described", 20.3, 21.0, 2.0)]
-    assert ordered(rows, WANTED)[0]["name"] == "as described"
-    rows = [row("no fan", 22.0, 21.0, 12.0), row("as described", 22.0, 21.0, 2.0)]
-    assert ordered(rows, WANTED)[0]["name"] == "no fan"
+    def first(*rows: dict) -> str:
+        return first_of(list(rows), WANTED, lambda one: no_worse_in(one, today(rows), ("winter", "summer")))["name"]
+
+    assert first(row("no fan", 22.0, 19.2, 12.0), row("as described", 22.0, 20.5, 2.0)) == "as described"
+    assert first(row("no fan", 19.4, 21.0, 12.0), row("as described", 20.3, 21.0, 2.0)) == "as described"
+    assert first(row("no fan", 22.0, 21.0, 12.0), row("as described", 22.0, 21.0, 2.0)) == "no fan"
 
 
 def test_where_nothing_passes_the_gate_the_reason_is_said() -> None:

@@ -85,7 +85,7 @@ def _do(a: Answer, box: Box, chosen: Sequence[Tried], visits: Sequence[Visit], s
     if seen.heat.danger:
         return "Do not leave it alone: it is dangerous in there whatever is prepared for the water."
     if any(one.verdict is Verdict.DANGEROUS for one in seen.first):
-        return "Do not leave it alone before what is dangerous here is put right; all warnings: --why."
+        return "Do not leave it alone before what is dangerous here is put right."
     if box.start.soil == "dry" and not kept_dry(box):
         return (
             "Do not leave it yet: the soil is dry now. Soak it first (terralab soak), and ask again once it is moist."
@@ -161,7 +161,7 @@ def reason_words(box: Box, days: int, base: Branch, best: Branch, chosen: Sequen
     band = base.chance(OUT_OF_BAND, days)
     home = base.chance(tuple(f"worse: {name}" for name in OUT_OF_BAND), days)
     at_home = (
-        " The band is left in many of them with you there too, so what counts beside it is whether the air gets worse."
+        " Many of them leave the band with you there too, so it also counts whether the air gets worse."
         if home > band + 0.1
         else ""
     )
@@ -199,9 +199,9 @@ def _chances(a: Answer, where: str) -> list[Statement]:
         with_it = f", {of_100(after[name])} with what is recommended" if after[name] != before[name] else ""
         lines.append(f"{CHANCE.get(name, name)}: {of_100(before[name])} of 100{with_it}")
     text = (
-        f"The chance over {wording.days(a.details['days'])} {where}: of {a.spread['ran']} boxes drawn that all fit this "
-        "description, so many of 100 pass no limit from the hour of leaving to the return. It says how much the description "
-        "leaves open, not how often something breaks."
+        f"The chance over {wording.days(a.details['days'])} {where}: how many of 100 boxes that fit this description "
+        f"({a.spread['ran']} were drawn) pass no limit from leaving to return. It says how much the description leaves open, not how "
+        "often something breaks."
     )
     return state(Kind.SURE, text, under=lines)
 
@@ -268,7 +268,7 @@ def _table(box: Box, tried: Sequence[Tried]) -> list[Statement]:
             rows.append(f"{name_of(one.prep.kind)}, {one.prep.minutes:.0f} min: not recommended, {one.why_not}{what}")
     return state(
         Kind.TABLE,
-        "What can be prepared, the most worth doing first, with the time it takes somebody (a guess):",
+        "What can be prepared, the most useful first, with the time it takes (a guess):",
         under=rows,
         views=View.WHY | View.ALL,
     )

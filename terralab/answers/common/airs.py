@@ -96,7 +96,7 @@ def uneven_words(airs: Mapping[str, Air], rh: Mapping[str, Mapping[str, float]],
             ends = getattr(target, f"{part}_low"), getattr(target, f"{part}_high")
             out = _outside(seen["rh"], *ends)
             if part in rh and abs(out) > NEAR and abs(_outside(rh[part]["mean"], *ends)) <= NEAR:
-                said = f"Mind: {WHERE[zone]} it is {air_words(seen)} by {part}, too {'damp' if out > 0.0 else 'dry'}"
+                said = f"Mind: {WHERE[zone]}, it is {air_words(seen)} by {part}, too {'damp' if out > 0.0 else 'dry'}"
                 found.append((abs(out), f"{said} (wanted {ends[0]:g} to {ends[1]:g} %)."))
     return max(found)[1] if found else ""
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from terralab.answers.common.ensemble import EnsembleResults
+from terralab.answers.common.rich import answer_html
 from terralab.answers.common.statement import Kind, Statement, Verdict, View
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.quantities import finished
@@ -22,6 +23,7 @@ _NO_DATA = ("record", "sample", "statements", "box", "fit")  # said in another w
 @dataclass(frozen=True, eq=False)
 class Answer:
     """An answer in the keeper's units. Print it for the short screen, `text("all")` for every sentence, `json()` for data.
+    As the last line of a notebook's cell it shows what to do first, and the rest folded.
 
     Printed, it follows the units of the description; as data, and in `sentences`, it is metric.
 
@@ -125,6 +127,10 @@ class Answer:
         return self.text()
 
     __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: what to do first, the rest folded."""
+        return answer_html(self)
 
 
 def _plain(value: Any) -> Any:

@@ -13,10 +13,11 @@ from terralab.describe.wanted import DRY, soil_wanted
 from terralab.simulation.balancing import balancing_ml as balancing_ml
 from terralab.simulation.balancing import needed_ml as needed_ml
 from terralab.simulation.record import Record
+from terralab.soil.resting import AIRLESS
 
 MORNING_S = 8 * 3600.0
 TOP_CM = 2.0
-AIR_WANTED = 0.10
+AIR_WANTED = AIRLESS  # one number, in soil at rest and in soil that lives
 # 100 hPa: the end of easily available water, which is counted from 10 to 100 hPa (Schindler & Müller 2016, abstract); down
 # to here drying peat has one suction at all depths, and from here on its top runs ahead (Heiskanen 1993, abstract)
 DRY_HEAD_M = -1.0

@@ -84,7 +84,7 @@ def outside_words(rh: Mapping[str, Mapping[str, float]], target: HumidityTarget 
     part = max(gaps, key=lambda one: abs(gaps[one]))
     if abs(gaps[part]) <= NEAR:
         return ""
-    return f"by {part} the air is {points(gaps[part])} too {'dry' if gaps[part] < 0 else 'damp'} on the mean."
+    return f"by {part} the air is {points(gaps[part])} too {'dry' if gaps[part] < 0 else 'damp'} on average."
 
 
 def from_box(first: Sequence[Warned], today: bool = True) -> tuple[Verdict, list[str]]:

@@ -46,7 +46,7 @@ SIPHON = (
     "mouth."
 )
 DRAIN = (
-    f"{SIPHON} Children under 5, the elderly, the pregnant and people with weak immunity keep away. Wipe up puddles: wet "
+    f"{SIPHON} Keep children under 5, the elderly, pregnant women and people with weak immunity away. Wipe up puddles: wet "
     "floors are slippery."
 )
 TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."

@@ -11,6 +11,7 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.words import ml
 from terralab.errors import TerralabError, quoted
+from terralab.folded import page, paragraph
 from terralab.quantities import quantity, said
 from terralab.uncertainty import middle_range
 
@@ -32,6 +33,10 @@ class Difference:
 
     def __str__(self) -> str:
         return said(f"{more_words((self.low, self.value, self.high))}, over {self.pairs} pairs")
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: the same sentence."""
+        return page(paragraph(str(self)))
 
 
 def difference(first: Answer, second: Answer) -> Difference:

@@ -11,6 +11,7 @@ import numpy as np
 
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.common.draws import Failure, by_reason, in_common, inputs_counted, why_words
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.describe.box import Box
 from terralab.describe.events import Event
 from terralab.errors import RunError, TerralabError
@@ -57,7 +58,7 @@ AS_EVER = Course()
 
 @dataclass(frozen=True, eq=False)
 class EnsembleResults:
-    """An ensemble and what its members gave: `results[name][i]` for member i, NaN where there is no such number.
+    """An ensemble and what its members gave: `results[name][i]` for member i, a number or a course; NaN where there is none.
 
     `failures`: the members that could not be run. `tried`: how many were begun, fewer than all where so many failed that
     the rest could not have made the sample fair.
@@ -109,22 +110,24 @@ class EnsembleResults:
 def sampled(
     box: Box,
     days: int,
-    measures: Mapping[str, Callable[[Record], float]],
+    measures: Mapping[str, Callable[[Record], float | np.ndarray]],
     season: str = "now",
     members: int = MEMBERS,
     boxes: Sequence[Box] | None = None,
     found: Ensemble | None = None,
     course: Course = AS_EVER,
+    every_min: float = 60.0,
 ) -> EnsembleResults:
     """Run every member of `box` for `days` and measure each; `boxes` gives each member its own routine.
 
-    `course`: dated events, and where the runs begin.
+    `course`: dated events, and where the runs begin. `every_min`: minutes from row to row; where means of the air are
+    measured, those of `fair_rows_min`.
     Raises RunError when more than a quarter of the members cannot be run: the rest would not be a fair sample. It says
     which could not and why, and comes as soon as that is clear.
     """
     found = ensemble(box, members, season, SEED) if found is None else found
     each = [box] * found.size if boxes is None else boxes
-    return fair(box, measured(each, days, measures, season, found, course=course))
+    return fair(box, measured(each, days, measures, season, found, every_min, course=course))
 
 
 def settled(
@@ -166,7 +169,7 @@ def fair(box: Box, sample: EnsembleResults) -> EnsembleResults:
 def measured(
     boxes: Sequence[Box],
     days: float,
-    measures: Mapping[str, Callable[[Record], float]],
+    measures: Mapping[str, Callable[[Record], float | np.ndarray]],
     season: str,
     found: Ensemble,
     every_min: float = 60.0,
@@ -202,7 +205,10 @@ def measured(
                 failures.append(Failure(i, getattr(record, "why", str(record)), getattr(record, "day", None)))
                 continue
             for name, measure in measures.items():
-                results[name][i] = measure(record)
+                value = measure(record)
+                if np.ndim(value) > results[name].ndim - 1:  # a course: a row for each member
+                    results[name] = np.full((found.size, *np.shape(value)), np.nan)
+                results[name][i] = value
         done = part.stop
         if seen is not None:
             seen(done)
@@ -230,7 +236,7 @@ def _hopeless(failed: int, tried: int, of: int) -> bool:
 def sampled_pours(
     box: Box,
     ml: float,
-    measures: Mapping[str, Callable[[Record], float]],
+    measures: Mapping[str, Callable[[Record], float | np.ndarray]],
     season: str = "now",
     members: int = MEMBERS,
     found: Ensemble | None = None,
@@ -241,22 +247,23 @@ def sampled_pours(
     box as described (`ml`), which gives its own, and only a member whose own is far from that runs again. `found`
     stands in for the ensemble of `members` drawn here.
     """
+    every_min = fair_rows_min(box, 60.0, season)
     if kept_dry(box):
         # dry soil that is to stay dry needs no pour, whatever the numbers are
-        return sampled(
-            with_pour(box, 0.0), SETTLE_DAYS, {"pour": lambda record: 0.0, **measures}, season, members, found=found
-        )
-    needs = lambda record: balancing_ml(record, last_day(record))  # noqa: E731
-    first = sampled(with_pour(box, ml), SETTLE_DAYS, {"pour": needs, **measures}, season, members, found=found)
+        nothing = {"pour": lambda record: 0.0, **measures}
+        return sampled(with_pour(box, 0.0), SETTLE_DAYS, nothing, season, members, found=found, every_min=every_min)
+    measures = {"pour": lambda record: balancing_ml(record, last_day(record)), **measures}
+    first = sampled(with_pour(box, ml), SETTLE_DAYS, measures, season, members, found=found, every_min=every_min)
     pours = first.results["pour"]
     far = np.flatnonzero(np.abs(pours - ml) > FAR * max(ml, 1.0))
     if not len(far):
         return first
     again = Ensemble(first.ensemble.inputs, first.ensemble.values[far])
     poured = [with_pour(box, float(pours[i])) for i in far]
-    second = measured(poured, SETTLE_DAYS, {"pour": needs, **measures}, season, again)
+    second = measured(poured, SETTLE_DAYS, measures, season, again, every_min)
     for name, values in second.results.items():
-        first.results[name][far] = values
+        # of members that all failed there is no course, and nothing tells how long it would be
+        first.results[name][far] = values if values.ndim == first.results[name].ndim else np.nan
     late = tuple(replace(one, draw=int(far[one.draw])) for one in second.failures)
     late += tuple(Failure(int(i), "left out with the others", None) for i in far[second.ran + second.failed :])
     return fair(box, replace(first, failures=tuple(sorted((*first.failures, *late), key=lambda one: one.draw))))

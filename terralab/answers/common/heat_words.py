@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.statement import Verdict
 from terralab.answers.common.temperature import NEAR_K, OFTEN, SAME_K, Heat, LikelyHeat, degrees, outside_k, worse_than
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_words, is_hot
+from terralab.describe.routine import Heater
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.timer import Control
 from terralab.describe.wanted import Temperatures, soil_contradiction, temperatures_wanted, typed
@@ -76,7 +78,7 @@ def _when(box: Box, season: str) -> str:
     """The season, and its room where that is a default, so that nobody acts on a room that nobody has."""
     if is_own(box, season):
         return f"in {season}, "
-    return f"in {season}, in the default room ({room_in_words(room_of(box, season))}) that nobody typed, "
+    return f"in {season}, in a default room, as you described none ({room_in_words(room_of(box, season))}), "
 
 
 def _too_hot(box: Box, heat: Heat, season: str, when: str) -> Warned:
@@ -138,7 +140,7 @@ def _soon(season: str) -> str:
 
 
 def _lead(season: str) -> str:
-    return "See to that before anything else" if season == "now" else f"See to that before {season}"
+    return "Deal with that before anything else" if season == "now" else f"Deal with that before {season}"
 
 
 def _cooler(box: Box, heat: Heat, season: str) -> str:
@@ -149,13 +151,22 @@ def _cooler(box: Box, heat: Heat, season: str) -> str:
 def _at_night(box: Box, heat: Heat) -> list[str]:
     """What a heater is to do by night where only the nights are too hot: a lamp that is off then is no cause of them."""
     w = heat.wanted
-    if heat.day["high"] > w.day_high or heat.night["high"] <= w.night_high:
+    return [f'let "{heater.name}" {_rest(w)}' for heater in _by_night(box, w, heat.day["high"], heat.night["high"])]
+
+
+def _rest(w: Temperatures) -> str:
+    return f"rest by night, or switch off at {typed(w.night_high)} then"
+
+
+def _by_night(box: Box, w: Temperatures, day_high: float, night_high: float) -> list[Heater]:
+    """The heaters that make the nights too hot, where the days are not."""
+    if day_high > w.day_high or night_high <= w.night_high:
         return []
     target = target_of(box)[0]
     day = (target.day_from_s, target.day_to_s) if target is not None else (8 * 3600.0, 20 * 3600.0)
     night = [hour for hour in range(24) if not day[0] <= 3600.0 * hour < day[1]]
     return [
-        f'let "{heater.name}" rest by night, or switch off at {typed(w.night_high)} then'
+        heater
         for heater in box.routine.heaters
         if heater.power_w > 0.0
         and (heater.control is None or heater.control.senses != "temperature" or heater.control.off_at > w.night_high)
@@ -194,7 +205,7 @@ def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
     if _room_too_warm(box, w, season):
         room = room_of(box, season).temperature.range()[1]
         steps.append(
-            f"cool the room, which has up to {typed(room)} itself; no vent, fan or water keeps a box much cooler"
+            f"cool the room, which has up to {degrees(room)} itself; no vent, fan or water keeps a box much cooler"
         )
     if box.room.sun is not None:
         steps.append("shade the box in the hours in which the sun is on it, or move it")
@@ -213,6 +224,33 @@ def _steps(box: Box, w: Temperatures, season: str) -> list[str]:
     elif any(o.covered > 0.0 for o in box.enclosure.openings):
         steps.append("open the covered vents")
     return steps
+
+
+def set_otherwise(box: Box, heat: Mapping[str, Any]) -> dict[str, str]:
+    """What the warnings of heat or cold in the room as described say of single devices: the order, by the name of the device.
+
+    `heat` is that of an `Answer`. So a plan does not go on with what its own first line forbids.
+    """
+    w = temperatures_wanted(box)
+    out: dict[str, str] = {}
+    if w is None:
+        return out
+    if heat["too_hot"]:
+        for heater in _by_night(box, w, heat["air_day"]["high"], heat["air_night"]["high"]):
+            out[heater.name] = _rest(w)
+        for device in (*box.routine.lamps, *box.routine.heaters):
+            control = device.control
+            if device.name not in out and (
+                is_hot(device)
+                if device in box.routine.lamps
+                else device.power_w > 0.0 and (control is None or control.senses != "temperature")
+            ):
+                out[device.name] = "turn it down or off until it is cool enough"
+    elif heat["too_cold"]:
+        for heater in box.routine.heaters:
+            if heater.control is not None and heater.control.senses == "temperature":
+                out[heater.name] = f"raise its thermostat, {typed(w.day_high)} at most, or let it work for more hours"
+    return out
 
 
 def set_too_high(control: Control, w: Temperatures) -> bool:
@@ -276,9 +314,9 @@ def place_words(heat: Heat, humid: Mapping[str, Mapping[str, Mapping[str, float]
     mean = degrees(heat.seen[zone][time]["mean"])
     wanted = as_typed("temperature", "C", *heat.wanted.band(time))
     if heat.seen[zone][time]["high"] > heat.wanted.most:
-        wanted += f", {typed(heat.wanted.most)} at the very most"
+        wanted += f", never over {typed(heat.wanted.most)}"
     return (
-        f"Mind: {where} it is {humid[zone][time]['rh']:.0f} % at {mean} by {time}, {warm_word(heat, time, zone)} "
+        f"Mind: {where}, it is {humid[zone][time]['rh']:.0f} % at {mean} by {time}, {warm_word(heat, time, zone)} "
         f"(wanted {wanted})."
     )
 

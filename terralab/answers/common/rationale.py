@@ -26,7 +26,7 @@ def reason_of(box: Box, budget: dict[str, float], ml: float) -> str:
     biggest = max(each, key=lambda name: each[name])
     out = sum(max(0.0, way) for way in each.values())  # a damper room may give some back by another way
     share = 100 * each[biggest] / out if out > 0.0 else 0.0
-    gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it by way of {biggest}"
+    gone = f"About {ml_of(lost)} a day leave the box as vapour, {share:.0f} % of it through {biggest}"
     if kept_dry(box):
         ways = ["the other watering of the routine"] if _given_otherwise(box) else []
         ways += ["the dish"] if box.enclosure.dish is not None else []

@@ -10,10 +10,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
+
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, last_day, sampled_pours
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.rounding import jug
+from terralab.answers.common.settled_day import day_measures
 from terralab.answers.common.temperature import heat_measures
 from terralab.answers.common.words import as_typed, ml
 from terralab.describe.box import Box
@@ -33,7 +37,7 @@ class Recommended:
 
     `ml`, `low` and `high` are rounded to what a jug shows, and never again. `typical_ml`: what balances the box with every
     number typical, not rounded. `sample`: the members, with "pour", "day", "night" (humidity, %) and "exchange" (air
-    changes an hour) and the warmth (see `temperature.heat_measures`).
+    changes an hour), the warmth (see `temperature.heat_measures`) and the last day by the hour (see `settled_day`).
     """
 
     ml: float
@@ -101,14 +105,20 @@ def _recommended(box: Box, season: str, members: int) -> Recommended:
 
 @lru_cache(maxsize=RUNS_KEPT)
 def _run(poured: Box, season: str) -> Record:
-    return run_job(Job(poured, SHOWN_DAYS, season))
+    return run_job(Job(poured, SHOWN_DAYS, season, record_every_min=fair_rows_min(poured, season=season)))
 
 
-def _measures(box: Box) -> dict[str, Callable[[Record], float]]:
-    """Mean humidity by day and by night, and air changes an hour, of the last day; and how warm it is."""
+def _measures(box: Box) -> dict[str, Callable[[Record], float | np.ndarray]]:
+    """Mean humidity by day and by night, air changes an hour, and the course of the last day; and how warm it is."""
     target, _ = target_of(box)
     mean = lambda part: lambda record: humidity(record, last_day(record), target)[part]["mean"]  # noqa: E731
-    return {"day": mean("day"), "night": mean("night"), "exchange": _air_changes, **heat_measures()}
+    return {
+        "day": mean("day"),
+        "night": mean("night"),
+        "exchange": _air_changes,
+        **heat_measures(),
+        **day_measures(last_day),
+    }
 
 
 def _air_changes(record: Record) -> float:

@@ -19,6 +19,7 @@ from terralab.describe.box import Box
 from terralab.describe.device_log import MEAN_STEP_S
 from terralab.describe.device_log import mean_day as mean_loads
 from terralab.describe.mean_room import DAY_H, logged_span, mean_day, too_short
+from terralab.describe.part import cautions_told
 from terralab.describe.room import RoomState
 from terralab.describe.routine import Routine
 from terralab.describe.timer import Timer
@@ -43,7 +44,8 @@ def in_typical_room(question: Asked) -> Asked:
         usual, words = typical_room(box)
         if not words:
             return question(box, *args, **more)
-        warnings.warn(words, TerralabWarning, stacklevel=2)
+        if cautions_told():
+            warnings.warn(words, TerralabWarning, stacklevel=2)
         found = question(usual, *args, **more)
         return replace(found, assumptions=(*found.assumptions, words)) if isinstance(found, Answer) else found
 

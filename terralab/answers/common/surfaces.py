@@ -46,7 +46,7 @@ def surfaces_of(
 def lead(record: Record) -> str:
     """What stands above the lines on the surfaces."""
     where = "At the surfaces" if record.box.group in PLANTS else "Where animals sit"
-    return f"{where}, over the day, with the humidity right there (computed; a thermometer in the place outranks it):"
+    return f"{where}, over the day, with the humidity right there (computed; trust a thermometer in the place more):"
 
 
 _WORDS = {
@@ -63,7 +63,7 @@ def surface_lines(record: Record, surfaces: Mapping[str, Place], beam: tuple[flo
     out = []
     for name, seen in surfaces.items():
         parts = "; ".join(
-            f"by {part} {air_words(seen[part])} on the mean ({quantity('°C', '.1f', seen[part]['c_low'], seen[part]['c_high'])}, "
+            f"by {part} {air_words(seen[part])} on average ({quantity('°C', '.1f', seen[part]['c_low'], seen[part]['c_high'])}, "
             f"{seen[part]['rh_low']:.0f} to {seen[part]['rh_high']:.0f} %)"
             for part in ("day", "night")
         )
@@ -135,7 +135,7 @@ def surface_cautions(record: Record) -> str:
     )
     return (
         f"{spot}Guard every hot lamp and heater so that no animal can touch it: they burn skin before it hurts. "
-        "Which heat an animal needs a vet and the species guide decide."
+        "A vet and the species guide decide which heat an animal needs."
     )
 
 

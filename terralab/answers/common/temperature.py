@@ -294,10 +294,10 @@ def _verdict(course: Mapping[str, np.ndarray], day: np.ndarray, seen: dict, w: T
     for time, low, high in (("day", w.day_low, w.day_high), ("night", w.night_low, w.night_high)):
         mean = seen["air"][time]["mean"]
         if mean > high + NEAR_K:
-            hot.append(f"the air has {degrees(mean)} by {time} on the mean, at most {typed(high)} is wanted")
+            hot.append(f"the air has {degrees(mean)} by {time} on average, at most {typed(high)} is wanted")
             over = max(over, mean - high)
         if mean < low - NEAR_K:
-            cold.append(f"the air has {degrees(mean)} by {time} on the mean, at least {typed(low)} is wanted")
+            cold.append(f"the air has {degrees(mean)} by {time} on average, at least {typed(low)} is wanted")
             under = max(under, low - mean)
         here = day if time == "day" else ~day
         above, below = hours(here & (air > high + BEYOND_K)), hours(here & (air < low - BEYOND_K))
@@ -384,7 +384,7 @@ def _stray_words(heat: Heat, part: str, time: str) -> str:
     where = {"air": "the air has", "hide": "the air in the hide has"}.get(part, f"the air {part} has")
     low, high = heat.wanted.band(time)
     end = f"at least {typed(low)}" if heat.out_k(time, part) < 0.0 else f"at most {typed(high)}"
-    return f"{where} {degrees(heat.seen[part][time]['mean'])} by {time} on the mean, {end} is wanted"
+    return f"{where} {degrees(heat.seen[part][time]['mean'])} by {time} on average, {end} is wanted"
 
 
 def rank(heat: Heat) -> tuple[bool, int, bool, int]:

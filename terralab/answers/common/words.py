@@ -46,9 +46,9 @@ def likely(low: str, high: str, join: str = "between {} and {}") -> str:
     """The central range of an answer, of two ends as they are said; one word where they read the same.
 
     >>> likely("5 ml", "10 ml"), likely("0 ml", "0 ml")
-    ('likely between 5 ml and 10 ml', 'in nearly all cases drawn')
+    ('likely between 5 ml and 10 ml', 'the same in nearly all such boxes')
     """
-    return "in nearly all cases drawn" if low == high else f"likely {join.format(low, high)}"
+    return "the same in nearly all such boxes" if low == high else f"likely {join.format(low, high)}"
 
 
 def target_in_words(target: HumidityTarget, warm: Temperatures | None) -> str:

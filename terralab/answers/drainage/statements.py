@@ -156,7 +156,7 @@ def _wrong(a: Answer, box: Box, seen: SeenAir, rows: list[BottomRow]) -> tuple[V
 def _verdict(a: Answer, box: Box) -> str:
     """How deep a layer is enough, and the one verdict on that described."""
     likely = (
-        f" (likely between {_depth(a.low, a.high, join=' and ')})" if a.low < a.high else " in nearly all cases drawn"
+        f" (likely between {_depth(a.low, a.high, join=' and ')})" if a.low < a.high else " in nearly all such boxes"
     )
     none = "" if box.enclosure.drainage is not None else "This box has no drainage layer. "
     return f"{none}A layer {_depth(a.value)} deep {'would be' if none else 'is'} enough{likely}.{has_words(box, a.value, a.window)}"
@@ -193,10 +193,11 @@ def pour_words(details: Mapping, box: Box) -> str:
 
 def draws_words(a: Answer, courses: Mapping[str, SiphonTimes]) -> list[str]:
     """How many draws stand behind the depth and behind the course of the gap, and which could not be run."""
-    gaps = "".join(f", behind the gap in {season} {c.members}" for season, c in courses.items())
+    gaps = ", ".join(f"{c.members} for {season}" for season, c in courses.items())
     unrun = [left_out_words(a.spread, "draws for the depth")]
     unrun += [left_out_words(c.draws, f"draws for the gap in {season}") for season, c in courses.items()]
-    return [f"Behind the depth stand {a.spread['ran']} draws of everything uncertain{gaps}.", *unrun]
+    then = f", the gap on {gaps}" if gaps else ""
+    return [f"The depth rests on {a.spread['ran']} draws of everything uncertain{then}.", *unrun]
 
 
 def reason_words(box: Box, found: Sized, season: str, over_l: float) -> str:

@@ -78,10 +78,10 @@ def alarm_statements(season: str, alarms: Sequence[Alarm]) -> list[Statement]:
 def wolf_words(days: float | None) -> str:
     """How often an alarm sounds for nothing."""
     if days is None or days < SELDOM:
-        return "hardly ever for nothing"
+        return "hardly ever sounds for nothing"
     if days > 6.5:
-        return "for nothing every day"
-    return f"for nothing on about {wording.days(max(1.0, days))} of an ordinary week"
+        return "sounds for nothing every day"
+    return f"sounds for nothing on about {wording.days(max(1.0, days))} of an ordinary week"
 
 
 def where_alarms(box: Box, found: Fails) -> list[str]:

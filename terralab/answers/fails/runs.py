@@ -44,7 +44,7 @@ SCAN_H = 36.0
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """How much is looked at: hours of the day at which a fault is let begin, hours that it is followed, boxes drawn."""
+    """How much is looked at: hours of the day at which a fault begins, hours that it is followed, boxes drawn."""
 
     hours: tuple[int, ...]
     watched_h: float

@@ -148,7 +148,7 @@ def reason_words(box: Box, found: Fails) -> str:
     names = " and ".join(ROOMS[season.name] for season in found.seasons)
     hours = [f"{hour:02d}:00" for hour in found.plan.hours]
     return (
-        f"In the room {names} each failure is let begin at {', '.join(hours[:-1])} and {hours[-1]}; the hour at which it does most "
+        f"In the room {names} each failure begins at {', '.join(hours[:-1])} and {hours[-1]}; the hour at which it does most "
         f"is followed for {found.plan.watched_h:g} hours, with {len(found.seasons[0].members)} boxes that fit this description. "
         "What is out of band on ordinary days too is not counted."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from terralab.answers.common.humidity_target import REACHES
@@ -43,37 +44,60 @@ def outside_points(seen: dict[str, Any], target: HumidityTarget | None) -> float
     return sum(max(0.0, low - mean, mean - high) for mean, low, high in gaps)
 
 
-def ordered(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[dict[str, Any]]:
-    """The rows from the best to the worst in the room now.
+def first_of(
+    rows: list[dict[str, Any]],
+    target: HumidityTarget | None,
+    sound: Callable[[dict[str, Any]], bool] = lambda row: True,
+    alike: Callable[[dict[str, Any], dict[str, Any]], bool] = lambda row, other: False,
+    now: dict[str, Any] | None = None,
+) -> dict[str, Any]:
+    """The row that comes first in the room now; `now` is what is done today (see `today`), where it is not among `rows`.
 
     Warmth goes before all: nothing that is worse off than the box as it is (`worse_than`) comes before what is not. Then no
-    danger, then the fewest degrees outside what is wanted, then what passes the one gate for all
-    advice (`keeps_temperature`) beside the box as it is, then what is no worse off in winter and summer. Then the fewest faults count. Among those, a row comes before another
-    when it has clearly more hours in the band, or comes clearly nearer to it; where neither is clear the one with less water and fewer minutes of fan comes first.
+    danger, then the fewest degrees outside what is wanted, then what passes the one gate for all advice (`keeps_temperature`)
+    beside the box as it is. Then the fewest faults count. Of those that pass, all stay that have as many hours inside the
+    humidity wanted as the best of them, but for an hour, and come as near to it; of these the one with the least water
+    and the fewest minutes of fan is taken, and among those alike to it the plainest. It must be `sound` too: no worse off in
+    winter and summer. Where it is not, the next is taken, and where none is, the first.
     """
-    left = list(rows)
-    now = today(rows)
-    out = []
+    now = today(rows) if now is None else now
+    left, refused = list(rows), []
     while left:
-        good = _no_worse(left, now, "now")
-        safest = min(rank(row["now"]["heat"]) for row in good)
-        good = [row for row in good if rank(row["now"]["heat"]) == safest]
-        for before in (None, now["now"]["heat"]):
-            if kept := [row for row in good if keeps_temperature(row["now"]["heat"], before)]:
-                good = kept
-                break
-        for season in ("winter", "summer"):
-            good = _no_worse(good, now, season)
-        fewest = min(len(row["now"]["faults"]) for row in good)
-        good = [row for row in good if len(row["now"]["faults"]) == fewest]
-        most = max(inside(row["now"]) for row in good)
-        good = [row for row in good if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
-        nearest = min(outside_points(row["now"], target) for row in good)
-        good = [row for row in good if outside_points(row["now"], target) <= nearest + SAME_POINTS]
-        first = min(good, key=lambda row: (round(row["now"]["water_ml"] / SAME_ML), row["minutes_a_day"]))
-        out.append(first)
-        left.remove(first)
-    return out
+        good = _as_good(_safest(left, now), target)
+        pick = min(good, key=lambda row: (round(row["now"]["water_ml"] / SAME_ML), row["minutes_a_day"]))
+        while plainer := [row for row in good if row["minutes_a_day"] < pick["minutes_a_day"] and alike(row, pick)]:
+            pick = min(plainer, key=lambda row: row["minutes_a_day"])
+        if sound(pick):
+            return pick
+        refused.append(pick)
+        left = [row for row in left if row is not pick]
+    return refused[0]
+
+
+def _safest(rows: list[dict[str, Any]], now: dict[str, Any]) -> list[dict[str, Any]]:
+    """Those rows before which no other comes for its warmth or for its faults."""
+    good = [row for row in rows if not worse_than(row["now"]["heat"], now["now"]["heat"])] or rows
+    safest = min(rank(row["now"]["heat"]) for row in good)
+    good = [row for row in good if rank(row["now"]["heat"]) == safest]
+    for before in (None, now["now"]["heat"]):
+        if kept := [row for row in good if keeps_temperature(row["now"]["heat"], before)]:
+            good = kept
+            break
+    fewest = min(len(row["now"]["faults"]) for row in good)
+    return [row for row in good if len(row["now"]["faults"]) == fewest]
+
+
+def _as_good(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[dict[str, Any]]:
+    """Those rows whose humidity is as good as the best has it, within what is too little to run a fan for."""
+    most = max(inside(row["now"]) for row in rows)
+    good = [row for row in rows if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
+    nearest = min(outside_points(row["now"], target) for row in good)
+    return [row for row in good if outside_points(row["now"], target) <= nearest + SAME_POINTS]
+
+
+def no_worse_in(row: dict[str, Any], now: dict[str, Any], seasons: Sequence[str]) -> bool:
+    """Whether a row is no worse off in warmth in any of these seasons than what is done `now`; both must hold them."""
+    return not any(worse_than(row[room]["heat"], now[room]["heat"]) for room in seasons)
 
 
 def today(rows: list[dict[str, Any]]) -> dict[str, Any]:
@@ -81,23 +105,21 @@ def today(rows: list[dict[str, Any]]) -> dict[str, Any]:
     return next((row for row in rows if row["name"] == AS_DESCRIBED), rows[0])
 
 
-def _no_worse(rows: list[dict[str, Any]], now: dict[str, Any], room: str) -> list[dict[str, Any]]:
-    """Those rows that are no worse off in warmth in a room than what is done `now`; all where each of them is."""
-    if room not in now:
-        return rows
-    return [row for row in rows if not worse_than(row[room]["heat"], now[room]["heat"])] or rows
-
-
-def best_three(order: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def best_three(
+    first: dict[str, Any], rows: list[dict[str, Any]], target: HumidityTarget | None
+) -> list[dict[str, Any]]:
     """The recommended row and two more to hold against it: of each mode (none, exchange, circulate) the best.
 
     Rows that do just the same (another number of minutes of a fan that changes nothing) would say little.
     """
-    out = [order[0]]
+    out, now = [first], today(rows)
     for fresh in (True, False):
-        for row in order:
-            if len(out) < 3 and row not in out and (not fresh or row["mode"] not in {kept["mode"] for kept in out}):
-                out.append(row)
+        while len(out) < 3:
+            modes = {row["mode"] for row in out}
+            left = [row for row in rows if not any(row is one for one in out) and not (fresh and row["mode"] in modes)]
+            if not left:
+                break
+            out.append(first_of(left, target, now=now))
     return out
 
 

@@ -21,36 +21,28 @@ from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
 from terralab.answers.common.temperature import Heat, why_refused
 from terralab.answers.fans import fresh_air
-from terralab.answers.fans.choice import NEAR, as_shown, best_three, ordered, today
-from terralab.answers.fans.compared import ROOM_WORDS, Compared
-from terralab.answers.fans.faults import Fault, faults_of
+from terralab.answers.fans.alike import alike, grouped
+from terralab.answers.fans.choice import NEAR, as_shown, best_three, first_of, today
+from terralab.answers.fans.compared import Compared
+from terralab.answers.fans.faults import Fault
+from terralab.answers.fans.knee import knee_of
 from terralab.answers.fans.lid_words import alternative_words
-from terralab.answers.fans.measure import measured
 from terralab.answers.fans.ranges import Progress, judge, lid_ranges, schedule_ranges
 from terralab.answers.fans.reason_words import why
-from terralab.answers.fans.schedules import (
-    AS_DESCRIBED,
-    NO_FAN,
-    Schedule,
-    assumed_fan,
-    circulating_fan,
-    exchange_fan,
-    schedules,
-    shares_to_try,
-    with_fans,
-)
+from terralab.answers.fans.runs import LATER, Compare, anchored, covers_of, each_once, that_ran
+from terralab.answers.fans.schedules import Schedule, assumed_fan, circulating_fan, exchange_fan, schedules, with_fans
+from terralab.answers.fans.side_by_side import MEMBERS as SIDE_BY_SIDE
+from terralab.answers.fans.side_by_side import drawn_side_by_side
 from terralab.answers.fans.warmth_gates import DAYS, JUDGED_FROM, lid_for_all_seasons, opening_refused, safest_first
-from terralab.answers.fans.water_cost import anchor, dearer_by, into_rows
+from terralab.answers.fans.water_cost import dearer_by, into_rows, shift, shifts
 from terralab.answers.fans.words import fan_statements
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.system import speaks_us
-from terralab.describe.trial import covered_lid
 from terralab.errors import TerralabError
-from terralab.simulation.record import Record
-from terralab.simulation.simulate import Job, run_job, run_many
+from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty.sampling import MEMBERS as WATER_MEMBERS
 from terralab.uncertainty.sampling import MOST_MEMBERS
 from terralab.validate import is_real, whole
@@ -58,7 +50,6 @@ from terralab.validate import is_real, whole
 ROOMS = ("now", "winter", "summer")
 DRY_WITHIN_H = 12.0
 MEMBERS = 64  # for each of the three best
-BATCH = 16
 DETAIL_MIN = 5.0
 
 
@@ -75,8 +66,9 @@ def fan_schedules(
 ) -> Answer:
     """Compare fan schedules for `box` and recommend one, as an Answer.
 
-    The box has the pour recommended for each room, from `pour_members` draws, and keeps the rest of its routine. Each schedule is run for 14 days in the room now, in winter and in
-    summer, and judged over the last 7. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
+    The box has the pour recommended for each room, from `pour_members` draws, and keeps the rest of its routine. Each
+    schedule is run for 14 days in the room now and judged over the last 7, today's and the recommended one in winter and
+    summer too. All are run in the same few draws (`MEMBERS` of `side_by_side`), which tell those that come out alike. `own`: your fans by name, beside the built-in ones. `animals_g` (0 to 50,000):
     mass of all animals, for their breath; None: none are counted, and the answer says what each 10 g would add. `dry_within_h` (0.5 to 24): by when leaves and front pane should be dry after a
     spray. `members` (2 to 8192): draws of everything uncertain, the same for the three best, which get a range.
     `progress(done, of)` is called as runs finish.
@@ -98,8 +90,10 @@ def fan_schedules(
     target, band_words = target_of(box)
     tried, blocked = schedules(box, own)
     covers = covers_of(box)
-    runs = len(ROOMS) * len(tried) + len(covers)
-    of = runs + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
+    few = min(members, SIDE_BY_SIDE)
+    runs = len(tried) + len(covers)
+    begun = runs + few * len(tried)
+    of = begun + (min(3, len(tried)) + 1) * members  # the last for a lid, where one is recommended
     before = len(ROOMS) * pour_members
     after = 0 if kept_dry(box) else (len(ROOMS) + min(3, len(tried)) - 1) * pour_members
 
@@ -114,25 +108,28 @@ def fan_schedules(
         pours[room] = recommended(box, room, pour_members)
         told(number * pour_members)
     now = pours["now"].ml
-    jobs = [Job(with_pour(one.box, pours[room].ml), DAYS, room) for room in ROOMS for one in tried]
-    jobs += [Job(with_pour(cover[2], now), DAYS) for cover in covers]
-    found = _in_batches(jobs, of, compared)
-    begun = len(jobs)
-    tried, covers, records, left_out = _that_ran(tried, covers, found)
-    n = len(tried)
-    store = easy_store_ml(records[0])
-    rows = [
-        _row(one, {room: records[j * n + i] for j, room in enumerate(ROOMS)}, target, store, source, dry_within_h)
-        for i, one in enumerate(tried)
-    ]
-    seen_lids = zip(covers, records[len(ROOMS) * n :], strict=True)
-    lid = [_cover_row(cover, record, target, dry_within_h) for cover, record in seen_lids]
-    anchor(box, rows, lid, pours)
+    poured = [with_pour(one, now) for one in (*(one.box for one in tried), *(cover[2] for cover in covers))]
+    ran, lids, left_out = that_ran(tried, covers, each_once(poured, compared))
+    make = Compare(target, source, dry_within_h, pours)
+    make.store = easy_store_ml(ran[0][1])
+    rows = [make.row(*one) for one in ran]
+    lid = [make.lid(*one) for one in lids]
+    by_name = {one.name: one for one, _ in ran}
+    of_row = lambda row: by_name[row["name"]]  # noqa: E731
+    own_row = today(rows)
+    make.in_seasons(own_row, of_row(own_row))
+    make.by = shifts(box, own_row, pours)
+    anchored([*rows, *lid], make.by["now"])
+    for room in LATER:
+        shift(own_row[room], make.by[room])
     for one in lid:
-        one["why_not"] = why_refused(one["heat"], today(rows)["now"]["heat"])
+        one["why_not"] = why_refused(one["heat"], own_row["now"]["heat"])
         one["allowed"] = not one["why_not"]
-    of_row = lambda row: tried[rows.index(row)]  # noqa: E731
-    three, likely = safest_first(best_three(ordered(rows, target)), of_row, pours["now"], pour_members)
+    drawn = drawn_side_by_side(list(by_name.values()), now, target, few, lambda done: compared(runs + done))
+    same = lambda row, other: alike(row, other, drawn)  # noqa: E731
+    sound = lambda row: make.sound(row, of_row(row), own_row)  # noqa: E731
+    three = best_three(first_of(rows, target, sound, same), rows, target)
+    three, likely = safest_first(three, of_row, pours["now"], pour_members, sound)
     best, best_tried = three[0], [of_row(row) for row in three]
     best["now"]["heat"] = best["now"]["heat"].with_likely(likely)
     sample, ranges, pairs, unsure = schedule_ranges(best_tried, now, target, members, begun, of, compared)
@@ -144,10 +141,10 @@ def fan_schedules(
             ranges[name]["water ml a day"] = span
     as_shown(ranges, three, target)
     dearer = dearer_by(box, best_tried[0], best_tried[1:], pour_members)
-    first = lid_for_all_seasons([one[2] for one in covers], lid, gap_of(best, target), today(rows), pours)
+    first = lid_for_all_seasons([cover[2] for cover, _ in lids], lid, gap_of(best, target), own_row, pours)
     first_span = None
     if first is not None:
-        shut = with_pour(covers[lid.index(first)][2], now)
+        shut = with_pour(lids[lid.index(first)][0][2], now)
         first_span = lid_ranges(shut, first, target, members, of - members, of, lambda done, _: compared(after + done))
     told(before + of + after)
     shown_box = with_recommended(best_tried[0].box, "now", pour_members)
@@ -163,17 +160,20 @@ def fan_schedules(
         "exchange_fan": exchange_fan(box)[1],
         "circulating_fan": circulating_fan(box)[1],
         "blocked": blocked,
-        "opening_refused": opening_refused(with_pour(box, now), today(rows)["now"]["heat"]) if blocked else "",
+        "opening_refused": opening_refused(with_pour(box, now), own_row["now"]["heat"]) if blocked else "",
         "gap_points": gap,
         "soil_held": kept_soil(box),
         "dry_within_h": float(dry_within_h),
         "best": [row["name"] for row in three],
         "ranges": ranges,
         "better_than": pairs,
-        "left_out": left_out,
+        "left_out": [*left_out, *make.left_out],
         "unsure": unsure,
         "dearer_than": dearer,
+        "groups": grouped(rows, best, own_row, drawn),
+        "draws_side_by_side": few,
         "covers": lid,
+        "knee": knee_of(lid),
         "first_lid": first_span,
         "rooms": {room: {"room": room_in_words(room_of(box, room)), "own": is_own(box, room)} for room in ROOMS},
         "fresh_air": {**source, "matters_below": fresh_air.matters_below(box, source["all"])},
@@ -224,107 +224,9 @@ def gap_of(row: dict[str, Any], target: HumidityTarget | None) -> float:
     return shortfall({"day": row["now"]["rh_day"], "night": row["now"]["rh_night"]}, target)
 
 
-def covers_of(box: Box) -> list[Cover]:
-    """(fan, covered share, box) of the other lever: the lid more or less covered, without a fan and with the own one.
-
-    Nothing is covered where a hot lamp or heater stands at the lid.
-    """
-    shares = shares_to_try(box)
-    out = [(NO_FAN, share, covered_lid(with_fans(box), share)) for share in shares]
-    if box.routine.fans:
-        out += [(AS_DESCRIBED, share, covered_lid(box, share)) for share in shares]
-    return out
-
-
 def _poured_later(box: Box, best: list[Schedule]) -> list[tuple[Schedule, str]]:
     """The schedules and rooms whose own pour is asked for; see `into_rows`."""
     return [] if kept_dry(box) else [(best[0], room) for room in ROOMS] + [(one, "now") for one in best[1:]]
-
-
-def _in_batches(jobs: list[Job], of: int, progress: Progress | None) -> list[Record | TerralabError]:
-    out: list[Record | TerralabError] = []
-    for start in range(0, len(jobs), BATCH):
-        out += run_many(jobs[start : start + BATCH], failed="error")
-        if progress is not None:
-            progress(len(out), of)
-    return out
-
-
-Cover = tuple[str, float, Box]
-
-
-def _that_ran(
-    tried: list[Schedule], covers: list[Cover], found: list[Record | TerralabError]
-) -> tuple[list[Schedule], list[Cover], list[Record], list[str]]:
-    """The schedules and lids that could be run, their records in the order of the jobs, and what was left out and why.
-
-    Raises the error itself where the box without a fan or as described cannot be run: there is nothing to compare with.
-    """
-    n = len(tried)
-    wrong = lambda one: isinstance(one, TerralabError)  # noqa: E731
-    left_out, kept = [], []
-    for i, one in enumerate(tried):
-        errors = [(room, found[j * n + i]) for j, room in enumerate(ROOMS) if wrong(found[j * n + i])]
-        if errors and one.name in (NO_FAN, AS_DESCRIBED):
-            raise errors[0][1]
-        if errors:
-            left_out.append(f"{one.name}: {ROOM_WORDS[errors[0][0]]} it could not be run, since {_why(errors[0][1])}")
-        else:
-            kept.append(i)
-    lids = found[len(ROOMS) * n :]
-    for cover, record in zip(covers, lids, strict=True):
-        if wrong(record):
-            left_out.append(
-                f"a lid {100 * cover[1]:.0f} % covered, {cover[0]}: it could not be run, since {_why(record)}"
-            )
-    records = [found[j * n + i] for j in range(len(ROOMS)) for i in kept]
-    good = [k for k, record in enumerate(lids) if not wrong(record)]
-    return [tried[i] for i in kept], [covers[k] for k in good], [*records, *(lids[k] for k in good)], left_out
-
-
-def _why(error: TerralabError) -> str:
-    return " ".join(getattr(error, "why", str(error)).split())
-
-
-def _row(
-    one: Schedule, records: dict[str, Record], target: HumidityTarget | None, store: float, source: dict, within: float
-) -> dict[str, Any]:
-    """One schedule in all rooms, as plain numbers."""
-    out: dict[str, Any] = {
-        "name": one.name, "mode": one.mode, "when": one.when, "minutes_a_day": one.minutes_a_day,
-    }  # fmt: skip
-    for room, record in records.items():
-        seen = measured(record, target, JUDGED_FROM, store)
-        seen |= fresh_air.breathed(record, source["all"])
-        seen["faults"] = faults_of(seen, within)
-        if room != "now":
-            del seen["course"]
-        out[room] = seen
-    return out
-
-
-def _cover_row(cover: Cover, record: Record, target: HumidityTarget | None, within: float) -> dict[str, Any]:
-    seen = measured(record, target, JUDGED_FROM, 0.0)
-    kept = (
-        "rh_day",
-        "rh_night",
-        "temperature_day_c",
-        "temperature_night_c",
-        "heat",
-        "hours",
-        "water_ml",
-        "front_fogged_h",
-        "fogged_h",
-        "airs",
-        "apart",
-        "basking",
-        "dry_out_h",
-        "air_changes",
-        "top_dries",
-    )
-    gap = 0.0 if target is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, target)
-    out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in kept}}
-    return {**out, "refused": "", "sprays": seen["sprays"], "faults": faults_of(seen, within)}
 
 
 def _season(seen: dict[str, Any]) -> dict[str, float]:

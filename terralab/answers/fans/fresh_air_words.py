@@ -93,10 +93,10 @@ def _verdict(still: float, marks: Mapping[str, float], none: Mapping[str, Any]) 
 def renewal_words(seen: Mapping[str, Any]) -> str:
     """How often the air is changed and how old it is under a schedule, and whether it falls out below."""
     rates = seen["air_changes"]
-    parts = [f"{rates['mean']:.1f} air changes an hour on the mean"]
+    parts = [f"{rates['mean']:.1f} air changes an hour on average"]
     if known(rates["running"]) and known(rates["resting"]):
         parts.append(f"{rates['resting']:.1f} times while the fan rests and {rates['running']:.1f} times while it runs")
-    parts.append(f"the air is {_age(seen['age_min'])} old on the mean ({_age(seen['oldest_min'])} at most)")
+    parts.append(f"the air is {_age(seen['age_min'])} old on average ({_age(seen['oldest_min'])} at most)")
     falling = ""
     if seen["falling_h"] >= 0.5:
         falling = (

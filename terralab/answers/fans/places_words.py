@@ -10,7 +10,7 @@ from terralab.answers.common.airs import airs_words, differs, hide_words
 from terralab.answers.common.optional import dry_words
 from terralab.answers.fans.compared import Compared, Row
 from terralab.answers.fans.schedules import NO_FAN
-from terralab.answers.fans.table_words import NAME_WIDE, marks_of
+from terralab.answers.fans.table_words import NAME_WIDE, leaders, marks_of
 from terralab.quantities import column, quantity, unit_word
 
 PANES = ("front", "sides", "back", "lid")
@@ -67,10 +67,10 @@ def places_table(c: Compared) -> list[str]:
     heads += [("dif %", _PANE), (f"dif {_K}", _PANE + 1)] if c.none["now"]["apart"] else []
     heads += [(f"bask {_C}", _WARM + 2)] if c.none["now"]["basking"] is not None else []
     out = [f"{'schedule':<{NAME_WIDE}}{''.join(column(text, width) for text, width in heads)}"]
-    return out + [_line(row, panes, row["name"] == c.best["name"]) for row in c.rows]
+    return out + [_line(name, row, panes, row is c.best) for name, row in leaders(c)]
 
 
-def _line(row: Mapping[str, Any], panes: list[str], best: bool) -> str:
+def _line(name: str, row: Mapping[str, Any], panes: list[str], best: bool) -> str:
     seen = row["now"]
     cells = [(f"{seen['fogged_h'][pane]:.1f}", _PANE) for pane in panes]
     if seen["apart"]:
@@ -78,7 +78,7 @@ def _line(row: Mapping[str, Any], panes: list[str], best: bool) -> str:
         cells += [(f"{round(day['points']):+d}", _PANE), (quantity("K", ".1f", day["k"], bare=True), _PANE + 1)]
     if seen["basking"] is not None:
         cells.append((quantity("°C", ".1f", seen["basking"]["c"], bare=True), _WARM + 2))
-    return marks_of(row["name"], seen, best) + "".join(column(text, width) for text, width in cells)
+    return marks_of(name, seen, best) + "".join(column(text, width) for text, width in cells)
 
 
 def places_legend(c: Compared) -> str:

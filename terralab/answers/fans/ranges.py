@@ -11,6 +11,7 @@ import numpy as np
 from terralab.answers.common.balance import with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
 from terralab.answers.common.ensemble import measured as drawn_runs
+from terralab.answers.common.fair_rows import ROWS_MIN, fair_rows_min
 from terralab.answers.common.humidity_target import hours, humidity
 from terralab.answers.common.temperature import HEAT_MEASURES, heat_measures
 from terralab.answers.fans.measure import dry_out, exchange, measured, water_ml
@@ -50,7 +51,7 @@ def _sampled(
 ) -> EnsembleResults:
     """What each draw of a box gave, NaN where it could not be run."""
     seen = None if progress is None else lambda number: progress(done + number, of)
-    return drawn_runs([box] * drawn.size, SETTLE_DAYS, measures, "now", drawn, 30.0, seen)
+    return drawn_runs([box] * drawn.size, SETTLE_DAYS, measures, "now", drawn, fair_rows_min(box, ROWS_MIN[1]), seen)
 
 
 def lid_ranges(

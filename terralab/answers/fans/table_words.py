@@ -24,7 +24,23 @@ def table(c: Compared, room: str = "now") -> list[str]:
     heads += [("in d n", 2 * _INSIDE)] if c.target is not None else []
     heads += [("fog", _ONE), ("dry", _ONE), ("ach", _ONE), (_ML, _WATER)]
     out = [f"{'schedule':<{NAME_WIDE}}{''.join(column(text, width) for text, width in heads)}"]
-    return out + [_line(row["name"], row[room], row["name"] == c.best["name"]) for row in c.rows]
+    return out + [_line(name, row[room], row is c.best) for name, row in leaders(c)]
+
+
+def leaders(c: Compared) -> list[tuple[str, Row]]:
+    """One row for each group of schedules that come out alike, with its name and how many more stand behind it."""
+    rows = {row["name"]: row for row in c.rows}
+    out = []
+    for group in c.details["groups"]:
+        more = len(group["names"]) - 1
+        tail = f" +{more}" if more else ""
+        out.append((_fitting(group["name"], NAME_WIDE - MARGIN - len(tail)) + tail, rows[group["name"]]))
+    return out
+
+
+def _fitting(name: str, most: int) -> str:
+    """A name of at most so many characters, in short where that helps."""
+    return wording.cut(name if len(name) <= most else name.replace(" min an hour", " min/h"), most)
 
 
 def lid_table(c: Compared) -> list[str]:
@@ -66,9 +82,11 @@ def legend(c: Compared) -> str:
         if kept_dry(c.box)
         else "pour that would hold the soil"
     )
+    several = any(len(group["names"]) > 1 for group in c.details["groups"])
+    more = "+3: three more come out alike (see above). " if several else ""
     marks = "".join(f", {kind.mark}: {kind.legend}" for kind in kinds_of(_faults(c)))
     return (
-        f"*: recommended{marks}. % d n: mean humidity by day and by night. {_C} d n: mean temperature by day and by night. "
+        f"*: recommended{marks}. {more}% d n: mean humidity by day and by night. {_C} d n: mean temperature by day and by night. "
         f"{inside}fog: hours a day with water to be seen on the front pane. dry: hours until leaves and front pane are dry after a spray. "
         f"ach: air changes an hour. {_ML}: {water}, a day. "
         f"Exchange fan: {c.details['exchange_fan']}. Circulating fan: {c.details['circulating_fan']}."

@@ -23,16 +23,20 @@ JUDGED_FROM = 7.0  # the day from which they are judged
 
 
 def safest_first(
-    three: list[dict[str, Any]], schedule_of: Callable[[dict[str, Any]], Schedule], own: Recommended, members: int
+    three: list[dict[str, Any]],
+    schedule_of: Callable[[dict[str, Any]], Schedule],
+    own: Recommended,
+    members: int,
+    sound: Callable[[dict[str, Any]], bool],
 ) -> tuple[list[dict[str, Any]], Mapping[str, np.ndarray]]:
     """The best schedules, the first moved back where clearly more of its draws are dangerous than of the box as it is.
 
-    Also what the draws of the one that is first then say of its warmth: those behind its pour, as for the water answer.
+    `sound`: whether one may come first for its winter and summer. Also what the draws of the one that is first then say of its warmth: those behind its pour, as for the water answer.
     """
     most = likely_heat(own.sample.results).danger + OFTEN
     for row in three:
         results = recommended(schedule_of(row).box, "now", members).sample.results
-        if likely_heat(results).danger <= most:
+        if likely_heat(results).danger <= most and (row is three[0] or sound(row)):
             return [row, *(one for one in three if one is not row)], results
     return three, recommended(schedule_of(three[0]).box, "now", members).sample.results
 

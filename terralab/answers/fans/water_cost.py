@@ -25,20 +25,19 @@ def own_name(box: Box) -> str:
     return AS_DESCRIBED if box.routine.fans else NO_FAN
 
 
-def anchor(
-    box: Box, rows: Sequence[dict[str, Any]], covers: Sequence[dict[str, Any]], pours: Mapping[str, Recommended]
-) -> None:
-    """Move the water of all rows, in place, so that the described schedule takes the recommended pour of each room.
-
-    `covers` (lids) are in the room now. Left alone where the soil is to stay dry: there the water is what is given.
+def shifts(box: Box, own: Mapping[str, Any], pours: Mapping[str, Recommended]) -> dict[str, float]:
+    """By how much the water of every row is to be moved in each room, so that the described schedule (`own`, its row) takes
+    the recommended pour. Nothing where the soil is to stay dry: there the water is what is given.
     """
     if kept_dry(box):
-        return
-    own = next(row for row in rows if row["name"] == own_name(box))
+        return dict.fromkeys(pours, 0.0)
     # the middle before it is rounded: rounding comes once, at the end
-    by = {room: pour.sample.range_of("pour")[1] - own[room]["water_ml"] for room, pour in pours.items()}
-    for seen, room in [*((row[room], room) for row in rows for room in pours), *((one, "now") for one in covers)]:
-        seen["water_ml"] = max(0.0, seen["water_ml"] + by[room])
+    return {room: pour.sample.range_of("pour")[1] - own[room]["water_ml"] for room, pour in pours.items()}
+
+
+def shift(seen: dict[str, Any], by: float) -> None:
+    """Move the water of one row in one room, in place."""
+    seen["water_ml"] = max(0.0, seen["water_ml"] + by)
 
 
 def into_rows(
@@ -58,7 +57,7 @@ def into_rows(
                 by_name[schedule.name][room]["water_ml"] = found.ml
                 if room == rooms[0]:
                     spans[schedule.name] = (found.low, found.ml, found.high)
-    for seen in [*(row[room] for row in rows for room in rooms), *covers]:
+    for seen in [*(row[room] for row in rows for room in rooms if room in row), *covers]:
         seen["water_ml"] = jug(seen["water_ml"])
     return spans
 

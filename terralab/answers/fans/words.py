@@ -14,6 +14,7 @@ from terralab.answers.common.optional import known
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, View, state
 from terralab.answers.common.surfaces import too_hot_words
 from terralab.answers.common.words import amount_span, ml, target_in_words
+from terralab.answers.fans.alike_words import alike_in_short, alike_words
 from terralab.answers.fans.choice import inside
 from terralab.answers.fans.compared import ROOM_WORDS, Compared
 from terralab.answers.fans.faults import Fault, FaultKind
@@ -50,6 +51,7 @@ def fan_statements(a: Answer, c: Compared, careful: Box) -> tuple[Verdict, tuple
     out += state(Kind.HOT_PLACE, hot, *warm)
     out += state(Kind.DO, _decision(a, c))
     out += state(Kind.WHY, f"Why: {a.reason}")
+    out += state(Kind.EXPLAINED, *alike_words(c))
     out += state(Kind.ALTERNATIVE, a.alternative)
     out += state(Kind.WARMTH, warmth_line(c.heat, f" with {_with(c)}"))
     out += state(Kind.WRONG, *_even_so(c))
@@ -107,7 +109,7 @@ def _do(a: Answer, c: Compared) -> str:
     if c.heat.danger:
         return f"Move {c.heat.wanted.whose} to a warmer place first. Then {later}"
     if a.reachable is not False:
-        return plan
+        return f"{plan} {alike_in_short(c)}".rstrip()
     if c.details["blocked"] and c.gap > 0.0 and (why := c.details["opening_refused"]):
         return f"Leave it shut until it is {'cooler' if c.heat.hot else 'warmer'}: opened, {why}. {plan}"
     if c.details["blocked"] and c.gap > 0.0:
@@ -138,7 +140,7 @@ def _decision(a: Answer, c: Compared) -> str:
         first = f"; {first_lid_words(c.box, c.first_lid, c.gap)}{slowly}"
     return (
         f"No schedule reaches the humidity wanted{first}. Of the schedules the best is still "
-        f"{wording.points(c.gap)} too {'dry' if c.gap < 0 else 'damp'} on the mean. {plan}"
+        f"{wording.points(c.gap)} too {'dry' if c.gap < 0 else 'damp'} on average. {plan}"
     )
 
 

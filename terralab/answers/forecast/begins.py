@@ -36,8 +36,8 @@ class Beginning:
     record: Record | None
     events: tuple[Event, ...]
 
-    def course(self, found: Ensemble) -> Course:
-        """Where the runs of the draws `found` begin, with the events. Raises TerralabError, see `AGAIN`."""
+    def course(self, found: Ensemble, every_min: float) -> Course:
+        """Where the runs of the draws `found` begin, with the events; rows `every_min` apart. Raises TerralabError, see `AGAIN`."""
         if self.record is None:
             return Course(self.events)
         record = self.record
@@ -54,7 +54,7 @@ class Beginning:
         )
         if not _same_end(run_job(again), record):
             raise TerralabError(AGAIN)
-        ends = settled(record.box, days, record.season, found, Course(told, start_at=began))
+        ends = settled(record.box, days, record.season, found, Course(told, start_at=began), every_min)
         return Course(self.events, starts=ends)
 
 

@@ -119,8 +119,10 @@ def course_of(record: Record) -> dict[str, np.ndarray]:
     return out
 
 
-def courses(box: Box, days: int, season: str, found: Ensemble, course: Course) -> EnsembleResults:
-    """Run every draw and return what each gave: `facts_of`, how warm it is, and its courses, a row of `results[name]` each.
+def courses(
+    box: Box, days: int, season: str, found: Ensemble, course: Course, every_min: float = 60.0
+) -> EnsembleResults:
+    """Run every draw and return what each gave: `facts_of`, how warm it is, and its courses, a row of `results[name]` each; rows `every_min` apart.
 
     Raises RunError where too many cannot be run.
     """
@@ -137,7 +139,7 @@ def courses(box: Box, days: int, season: str, found: Ensemble, course: Course) -
         return of
 
     measures: Mapping[str, Callable[[Record], float]] = {name: fact(name) for name in FACTS} | heat_measures(last_days)
-    sample = sampled(box, days, measures, season, found=found, course=course)
+    sample = sampled(box, days, measures, season, found=found, course=course, every_min=every_min)
     failed = {one.draw for one in sample.failures}
     ran = [i for i in range(found.size) if i not in failed][: len(kept)]
     results = dict(sample.results)

@@ -12,7 +12,7 @@ from terralab.answers.forecast.course import depths_of
 from terralab.quantities import column, quantity, unit_word
 from terralab.simulation.record import Record
 
-CELL = 17  # characters of a column
+CELL = 16  # characters of a column
 
 
 def soil_words(a: Answer, record: Record, days: int) -> str:
@@ -47,7 +47,7 @@ def wanted_words(details: Mapping[str, Any], as_now: bool) -> str:
     parts = []
     for name, span in details["as_wanted"].items():
         then = "" if as_now else f", with the recommended pour {_percent(details['as_wanted with the pour'][name])}"
-        parts.append(f"{name} {_percent(span)} of the time{then}")
+        parts.append(f"{name} for {_percent(span)} of the time{then}")
     text = "; ".join(parts)
     return f"{text[:1].upper()}{text[1:]}."
 
@@ -68,10 +68,10 @@ def course_tables(a: Answer, record: Record) -> list[Statement]:
         if gap:
             low, middle, high = row["gap"]
             inside = f"{quantity('cm', '.1f', middle, bare=True)} ({quantity('cm', '.1f', low, high, bare=True)})"
-            cells.append(column(inside, CELL + 5))
+            cells.append(column(inside, CELL + 4))
         rows.append(f"{row['day']:>5}" + "".join(cells))
     heading = "  day" + "".join(f"{head:>{CELL}}" for head in heads)
-    heading += column(f"below the mesh, {unit_word('cm')}", CELL + 5) if gap else ""
+    heading += column(f"below the mesh, {unit_word('cm')}", CELL + 4) if gap else ""
     out = state(Kind.TABLE, "Water in the soil by depth, going on as now:", under=[heading, *rows], views=View.ALL)
     rows = []
     for row in a.table[1:]:

@@ -17,6 +17,7 @@ from terralab.answers.common.balance import budget_ml, kept_dry, with_pour
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.draws import inputs_counted
 from terralab.answers.common.ensemble import EnsembleResults
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.heat_words import water_words
 from terralab.answers.common.humidity_target import target_of
 from terralab.answers.common.measure_next import measure_next
@@ -79,11 +80,12 @@ def forecast(
     members = whole("members", members, 2, MOST_MEMBERS)
     pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     begin = beginning(start, events)
-    job = Job(box, days, season, record_every_min=60, start=begin.record, events=begin.events)
+    every_min = fair_rows_min(box, 60.0, season)
+    job = Job(box, days, season, record_every_min=every_min, start=begin.record, events=begin.events)
     record = run_job(job)
     found = ensemble(box, members, season, SEED)
-    course = begin.course(found)
-    going_on = courses(box, days, season, found, course)
+    course = begin.course(found, every_min)
+    going_on = courses(box, days, season, found, course, every_min)
     seen = seen_air(record, likely=going_on.results)
     pour = recommended(box, season, pour_members)
     poured = with_pour(box, pour.ml)
@@ -92,7 +94,7 @@ def forecast(
     if _pours_so(box, pour.ml):
         with_it, heat_then = going_on, seen.heat
     else:
-        with_it = courses(poured, days, season, found, course)
+        with_it = courses(poured, days, season, found, course, every_min)
         then = run_job(replace(job, box=poured))
         heat_then = heat_of(then)
     limits, limits_then = whens_of(going_on, days), whens_of(with_it, days)

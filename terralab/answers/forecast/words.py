@@ -177,7 +177,7 @@ def reason_words(s: Shown) -> str:
     if abs(a_day) < LEAST_ML:
         return f"{begins} and keeps them, with {_poured(s.box)}."
     moved = "loses" if a_day > 0.0 else "gains"
-    out = f"{begins} and {moved} {ml(abs(a_day))} a day on the mean, with {_poured(s.box)}."
+    out = f"{begins} and {moved} {ml(abs(a_day))} a day on average, with {_poured(s.box)}."
     if a_day > 0.0 and not kept_dry(s.box) and not s.limits[TOP].comes:
         left = days_in_store(s.record)
         if left > 0.0 and left < 10.0 * s.days:
@@ -271,7 +271,7 @@ def _with_advice(s: Shown, now: str) -> str:
     if s.too_wet:
         return f"{now} {SOAKED_TOO_WET}" if s.soak_first else f"{drain_words(s.record.has_reservoir)}. {now}"
     if s.as_now:
-        return f"{now} That is the pour that terralab water recommends."
+        return f"{now} That is the recommended pour."
     pour = f"pour {ml(s.pour_ml)} a day" if s.pour_ml >= LEAST_ML else "pour nothing"
     if s.soak_first:
         pour = f"soak the dry soil first (terralab soak), then {pour}"
@@ -296,7 +296,7 @@ def _pour_words(s: Shown) -> str:
     span = f" (likely {amount_span(low, high, 'ml')})" if high >= LEAST_ML else ""
     same = " It is what the routine pours." if s.as_now else ""
     lead = f"{s.warmth_first} Then: the" if s.warmth_first else "The"
-    return f"{lead} recommended pour, as terralab water has it, is {given}{span}: it holds soil that is {_held(s.box)}.{same}"
+    return f"{lead} recommended pour is {given}{span}: it holds soil that is {_held(s.box)}.{same}"
 
 
 def _held(box: Box) -> str:
@@ -328,7 +328,7 @@ def _wrong(s: Shown) -> tuple[Verdict, list[str]]:
 
 
 SOAKED_TOO_WET = "Soaked, as it is to be kept, it would be too wet even without a pour: see to what lies below first (terralab drainage)."
-LEVERS = "What helps: terralab water --why and terralab fans."
+LEVERS = "The answers on the daily water and on fans tell what helps."
 
 
 def _against(s: Shown, name: str) -> str:

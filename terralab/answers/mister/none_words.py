@@ -10,7 +10,7 @@ from terralab.answers.mister.scan import LACKING_H, NO_GAIN, WHY_SHORT, Base, Tr
 from terralab.answers.mister.words import plan_words
 from terralab.describe.hot import hot_at_lid
 
-ELSE = "What else there is, such as the lid, says terralab water --why."
+ELSE = "The answer on the daily water tells what else there is, such as the lid."
 
 
 def no_band_words() -> tuple[str, str]:

@@ -66,12 +66,13 @@ def soak_statements(a: Answer, box: Box, seen: SeenAir | None) -> tuple[Verdict,
     sure = (
         f"likely between {likely}"
         if _litres(a.value, a.low) != _litres(a.value, a.high)
-        else "in nearly all cases drawn"
+        else "the same in nearly all such boxes"
     )
     litres = f"{_litres(a.value, a.value)} ({sure}), {_portions(a)}, all over the soil.{_siphon(a)}"
-    out += state(Kind.DO, a.details["warmth_first"], litres)
     if not _lacks(a):
         out += state(Kind.DO, f"Nothing now: {_enough(box)}.")
+        litres = f"If it stood dry: {litres}"
+    out += state(Kind.DO, a.details["warmth_first"], litres)
     out += state(Kind.WHY, f"Why: {a.reason}")
     out += state(Kind.EXPLAINED, f"Why this pace: {pace_words(a, box)}")
     out += state(Kind.DRAWS, left_out_words(a.spread))
@@ -322,7 +323,7 @@ def soak_cautions(a: Answer, box: Box, seen: SeenAir | None) -> tuple[str, ...]:
 def _weight(a: Answer) -> str:
     return (
         f"The soak adds up to {quantity('kg', '.0f' if a.value >= FINE_BELOW_L else '.1f', a.value)} of water: stand and glass "
-        "floor must bear it (terralab drainage tells the whole weight), and a wet box is not lifted."
+        "floor must bear it (the answer on the drainage layer tells the whole weight), and a wet box is not lifted."
     )
 
 

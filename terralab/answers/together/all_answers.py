@@ -13,6 +13,7 @@ from terralab.answers.away.away import away
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.provenance import Used, numbers_used
 from terralab.answers.common.recommended import recommended
+from terralab.answers.common.rich import answers_html
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.drainage.layer import drainage
 from terralab.answers.drainage.sizing import SIZED_BY
@@ -26,7 +27,7 @@ from terralab.answers.forecast.forecast import forecast
 from terralab.answers.mister.mister import MEMBERS as MISTER_MEMBERS
 from terralab.answers.mister.mister import mister
 from terralab.answers.soak.first_soak import first_soak
-from terralab.answers.together.plan import Chore, changes, first_of_all, week_plan
+from terralab.answers.together.plan import Chore, changes, first_of_all, lid_order, week_plan
 from terralab.answers.water.daily_water import daily_water
 from terralab.answers.water.words import first_drain
 from terralab.describe.box import Box
@@ -87,6 +88,10 @@ class Answers:
         alone = None if self.away is None else self.away["now"]
         every = (self.water, self.soak, self.fans, self.drainage, self.mister, self.forecast, alone, self.fails)
         return tuple(one for one in every if one is not None)
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: what each answer says to do, the rest folded."""
+        return answers_html(self.box.name, self.each, self.missing.values())
 
 
 @in_typical_room
@@ -165,11 +170,13 @@ def _planned(
     """The week's plan, the pours in it by season, and what it does otherwise than the described routine."""
     fans = None if blown is None else _as_typed(box, blown.record.box.routine.fans)
     first = first_of_all((water, blown, bottom, soak))
+    heat = next((answer.heat for answer in (water, blown, bottom) if answer is not None), None)
+    more = {"soak": soak, "first": first, "heat": heat, "lid": lid_order(box, blown)}
     if water is None:
-        return week_plan(box, None, bottom, fans, soak=soak, first=first), {}, ()
+        return week_plan(box, None, bottom, fans, **more), {}, ()
     planned = box if fans is None else with_fans(box, *fans)
     pours = {season: recommended(planned, season, members).ml for season in SEASONS}
     given = water.budget_ml_per_day["sprayed and misted"]
     wait = bool(first_drain(water))
-    plan = week_plan(box, pours, bottom, fans, given, soak=soak, first=first, drained_first=wait)
+    plan = week_plan(box, pours, bottom, fans, given, drained_first=wait, **more)
     return plan, pours, changes(box, pours, fans, water.value)

@@ -7,7 +7,6 @@ sprayed while that is on. What is said to reach the band is shown inside it.
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -21,10 +20,11 @@ from terralab.answers.fans.schedules import COVERED
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.enclosure import LEAST_AIR_CM, Cover
 from terralab.describe.hot import hot_at_lid, hot_words
+from terralab.describe.part import cautions_untold
 from terralab.describe.routine import Spray
 from terralab.describe.seasons import SEASONS
 from terralab.describe.trial import covered_lid, opened_a_little
-from terralab.errors import TerralabError, TerralabWarning
+from terralab.errors import TerralabError
 from terralab.quantities import quantity
 from terralab.simulation.simulate import Job, run_many
 
@@ -73,14 +73,13 @@ def find_alternative(
     `gap` is how far the mean lies outside the band with the answer's own pour, negative when too dry; `heat` how warm it
     is then; `hours` how many hours a day are inside and outside the band, as `terralab.answers.common.humidity_target.hours` gives them.
     """
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", TerralabWarning)
+    with cautions_untold():
         if abs(gap) <= NEAR:
             outside = _mostly_outside(hours or {})
             if ml >= POURED_ML:
                 where = "in the band" if abs(gap) <= REACHES else "within a point of the band"
                 return True, f"The pour itself keeps the mean humidity {where}{outside}."
-            return True, f"{BY_ITSELF}{' on the mean' if outside else ''}{outside}."
+            return True, f"{BY_ITSELF}{' on average' if outside else ''}{outside}."
         return (_damper if gap < 0 else _drier)(box, ml, target, _Tried(Way.NOTHING, "", gap, {}, heat, True))
 
 

@@ -33,6 +33,7 @@ from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommend
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import jug_down, jug_up, percent
 from terralab.answers.common.seen_places import seen_places
+from terralab.answers.common.settled_day import settled_day
 from terralab.answers.common.temperature import heat_of
 from terralab.answers.common.weighed import error_of_weighing
 from terralab.answers.water.alternatives import find_alternative
@@ -105,6 +106,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         alternative=alternative,
         details={
             **places.to_dict(),
+            "settled_day": settled_day(record, rows, sample.results),
             "light": light_of(box, sample.ensemble),
             "warmth_first": water_words(heat, heat_of(run_job(Job(box, AS_IT_IS_DAYS, accuracy="preview")))),
         },

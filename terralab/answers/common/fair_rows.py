@@ -1,0 +1,37 @@
+"""How often a run must be looked at so that what a fan does in bursts is seen as it is.
+
+A row of a record is one moment. Rows every half hour all fall into the pauses of a fan that runs the first ten minutes of each
+hour, and so would show a box without it: two points too damp in Fern Hollow.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from terralab.describe.box import Box
+from terralab.units import DAY_S
+
+ROWS_MIN = (60.0, 30.0, 15.0, 5.0)  # minutes from row to row, from the coarsest to the finest
+
+
+def fair_rows_min(box: Box, most: float = 15.0, season: str = "now") -> float:
+    """The longest time from row to row [min], at most `most`, at which the timers of all fans are seen fairly.
+
+    Fairly: every run and every pause lasts two rows, or begins and ends on one. Five minutes where nothing longer is fair.
+    A fan on a control is left aside, since nobody knows when it runs.
+    """
+    fans = [fan for fan in box.routine.in_season(season).fans if fan.control is None]
+    tried = [every for every in ROWS_MIN if every <= most]
+    return next(
+        (every for every in tried if all(_fair(fan.timer.periods_s(), 60.0 * every) for fan in fans)), tried[-1]
+    )
+
+
+def _fair(periods: list[tuple[float, float]], row_s: float) -> bool:
+    edges = sorted(edge for period in periods for edge in period)
+    if not edges:
+        return True
+    round_the_clock = [*edges, edges[0] + DAY_S]
+    shortest = min((b - a for a, b in pairwise(round_the_clock) if b - a > 1.0), default=DAY_S)
+    on_rows = all(abs(edge / row_s - round(edge / row_s)) * row_s < 1.0 for edge in edges)
+    return shortest >= 2.0 * row_s - 1.0 or on_rows
