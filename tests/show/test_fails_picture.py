@@ -29,7 +29,7 @@ def test_each_failure_has_a_row_and_the_axis_is_logarithmic_and_named(answer: tl
     assert 0.0 <= legend.x0 < legend.x1 <= picture.bbox.x1  # nothing of it is cut off
     for row in answer.table:
         assert row["fault"] in picture.alt
-    assert len(picture._repr_png_()[0]) > 10_000
+    assert len(picture.html()) > 10_000
 
 
 def test_a_danger_is_drawn_from_its_low_to_its_high_end(answer: tl.Answer) -> None:

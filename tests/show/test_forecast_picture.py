@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from terralab import show
 from terralab.answers.forecast.course import MESH, TOP, fan
 from terralab.errors import TerralabError, TerralabWarning
 from tests.keepers import keepers_box
-from tests.show.looking import ALLOWED, drawn, needs_words_inside_and_apart
+from tests.show.looking import ALLOWED, drawn, needs_us_units, needs_words_inside_and_apart
 
 
 def drying() -> tl.Box:
@@ -46,6 +47,10 @@ def picture(answer):
 def test_all_words_lie_inside_and_apart_and_are_large_enough(picture):
     needs_words_inside_and_apart(picture)
     assert min(text.get_fontsize() for text, _ in drawn(picture)) >= 9.0
+
+
+def test_a_box_in_us_units_is_drawn_in_them(answer):
+    needs_us_units(show.forecast_picture(replace(answer, us=True)))
 
 
 def test_every_axis_has_its_unit_and_all_colours_are_of_the_palette(picture, answer):
@@ -101,3 +106,10 @@ def test_another_answer_is_refused():
     for other in (None, "forecast", 3):
         with pytest.raises(TerralabError, match=r"tl\.forecast"):
             show.forecast_picture(other)
+
+
+def test_a_course_with_events_does_not_pass_for_the_routine(answer):
+    assert answer.details["events"] == 0
+    assert "going on as now" in show.forecast_picture(answer).alt
+    told = show.forecast_picture(replace(answer, details={**answer.details, "events": 1}))
+    assert "going on as now" not in told.alt + "".join(text.get_text() for text in told.texts)

@@ -16,7 +16,7 @@ from terralab.learning.fit import Course, Fit
 from terralab.show.figures import style as looks
 from terralab.show.figures.learned import LOG, PARTS, by_hour
 from tests.answers.hand_made_fit import NO_ML, made, record_of, refused
-from tests.show.looking import ALLOWED, drawn, needs_words_inside_and_apart
+from tests.show.looking import ALLOWED, drawn, needs_us_units, needs_words_inside_and_apart
 
 
 def two_sensors() -> Fit:
@@ -51,6 +51,10 @@ def answer(request) -> Learned:
 @pytest.fixture(scope="module")
 def picture(answer):
     return show.learned_picture(answer)
+
+
+def test_a_box_in_us_units_is_drawn_in_them(answer):
+    needs_us_units(show.learned_picture(replace(answer, us=True)))
 
 
 def test_all_words_lie_inside_and_apart_and_are_large_enough(picture):

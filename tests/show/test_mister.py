@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from matplotlib.collections import PathCollection
@@ -10,6 +12,7 @@ import terralab as tl
 from terralab import show
 from terralab.errors import TerralabError
 from tests.asked import asked
+from tests.show.looking import needs_us_units
 
 
 def test_all_that_was_tried_is_drawn_and_said() -> None:
@@ -28,6 +31,7 @@ def test_all_that_was_tried_is_drawn_and_said() -> None:
     assert f"{len(answer.table)} ways" in picture.alt
     for one in answer.details["choices"]:
         assert f"{one['inside_h'][1]:.1f} h in the band" in picture.alt
+    needs_us_units(show.mister_picture(replace(answer, us=True)))
 
 
 def test_what_was_not_tried_cannot_be_drawn() -> None:

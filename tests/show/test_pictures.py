@@ -6,8 +6,10 @@ import re
 import subprocess
 import sys
 import warnings
+from base64 import b64decode
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from html import unescape
 from itertools import pairwise
 from types import SimpleNamespace
 
@@ -19,14 +21,15 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from terralab import atomic_files as keeping
-from terralab.answers.common.balance import budget_ml
 from terralab.describe import Fan, Pour, Timer, load
 from terralab.describe.box import HumidityTarget
 from terralab.errors import FileError, TerralabError, TerralabWarning
+from terralab.quantities import said
 from terralab.show import budget_picture, save, water_picture, week_picture
 from terralab.show.figures import style as looks
 from terralab.show.figures.days import Span
 from terralab.show.figures.ground import airless_cm
+from terralab.show.figures.section_words import row_at
 from terralab.show.figures.strips import MOST_ROWS, strips_of
 from terralab.simulation.simulate import simulate
 from tests.show.looking import ALLOWED, drawn, needs_words_inside_and_apart
@@ -60,21 +63,10 @@ def pictures(records):
     return {name: week_picture(record) for name, record in records.items()}
 
 
-@pytest.fixture(scope="module")
-def watered(records):
-    record = records["fern-hollow"]
-    answer = SimpleNamespace(
-        value=212.4, low=90.0, high=325.0, unit="ml a day", reason="", budget_ml_per_day=AMOUNTS, record=record
-    )
-    return water_picture(record, answer)
-
-
-@pytest.fixture(params=["fern-hollow", "moss-jar", "dry-ledge", "answer", "budget", "crowded"])
-def any_picture(request, pictures, watered, records):
+@pytest.fixture(params=["fern-hollow", "moss-jar", "dry-ledge", "budget", "crowded"])
+def any_picture(request, pictures, records):
     if request.param in pictures:
         return pictures[request.param]
-    if request.param == "answer":
-        return watered
     return budget_picture(AMOUNTS, "A budget") if request.param == "budget" else week_picture(crowded(records))
 
 
@@ -113,8 +105,8 @@ def test_every_axis_says_its_unit(pictures):
     assert budget_picture(AMOUNTS, "").axes[0].get_xlabel() == "ml a day"
 
 
-def test_all_colours_are_of_the_palette(pictures, watered):
-    for picture in (*pictures.values(), watered, budget_picture(AMOUNTS, "")):
+def test_all_colours_are_of_the_palette(pictures):
+    for picture in (*pictures.values(), budget_picture(AMOUNTS, "")):
         for axes in picture.axes:
             for line in axes.lines:
                 assert to_hex(line.get_color()) in ALLOWED
@@ -162,9 +154,9 @@ def test_the_last_days_are_shown(records):
 
 
 def test_day_and_night_have_their_own_bands(pictures):
-    bands = [c for c in pictures["fern-hollow"].axes[0].collections if to_hex(c.get_facecolor()[0][:3]) in ALLOWED]
+    faces = [c for c in pictures["fern-hollow"].axes[0].collections if c.get_facecolor().size]
     seen = {}
-    for target in bands:
+    for target in faces:
         corners = target.get_paths()[0].vertices
         hours = 24 * corners[:, 0] % 24
         kind = to_hex(target.get_facecolor()[0][:3])
@@ -185,12 +177,27 @@ def test_another_band_is_taken(records):
 
 def test_day_and_night_fill_the_span_without_overlap():
     for start, end in ((8, 20), (20, 8), (0, 24), (6.5, 6)):
-        span = Span(2.0, 5.0, 5.0, 3600.0 * start, 3600.0 * end % 86400.0)
+        span = Span(2.0, 5.0, 3600.0 * start, 3600.0 * end % 86400.0)
         pieces = sorted([*span.daytimes(), *span.nights()])
         assert pieces[0][0] == 2.0
         assert pieces[-1][1] == 5.0
         assert all(before[1] == pytest.approx(after[0]) for before, after in pairwise(pieces))
         assert sum(b - a for a, b in span.daytimes()) == pytest.approx(3 * ((end - start) % 24 or 24) / 24)
+
+
+def test_a_run_that_goes_on_from_another_is_drawn_on_its_own_days(records):
+    """Its days are counted on: a day after four others is the fifth, and no picture looks for it on the first."""
+    before = records["moss-jar"]
+    after = simulate(before.box, days=1, accuracy="preview", record_every_min=60, start=before)
+    ended = round(before.times_days[-1])
+    for days in (1, 7):
+        picture = week_picture(after, days)
+        assert f"day {ended + 1} of {ended + 1}:" in picture.alt
+        assert "nan" not in picture.alt
+        assert picture.axes[0].get_xlim() == (ended, ended + 1)
+    assert row_at(after, ended + 0.5) == len(after.times_s) // 2
+    with pytest.raises(TerralabError, match=f"{ended}"):
+        row_at(after, ended - 2.0)
 
 
 def spans_in(axes, colour):
@@ -234,7 +241,7 @@ def test_strips_tell_what_runs_and_what_may_run(records):
     record = records["fern-hollow"]
     pours = (Pour(time_s=8 * 3600, amount_ml=50, every_days=2), Pour(time_s=0, amount_ml=9))
     record = replace(record, box=replace(record.box, routine=replace(record.box.routine, pours=pours)))
-    strips = {strip.name: strip for strip in strips_of(record, Span.of(record, 2, None))}
+    strips = {said(strip.name): strip for strip in strips_of(record, Span.of(record, 2, None))}
     assert list(strips) == ["poured", "sprayed 40 ml", "plant light", "panel", "exchange fan", "siphoned (never)"]
     assert [round(24 * start % 24) for start, _ in strips["poured"].periods] == [0, 0, 8]
     assert [name for name, strip in strips.items() if strip.may] == ["panel"]
@@ -302,26 +309,6 @@ def test_a_budget_without_any_water_is_drawn_too():
     assert "No water moves" in picture.alt
 
 
-def test_an_answer_stands_above_its_week(records, watered):
-    words = [text.get_text() for text, _ in drawn(watered)]
-    assert "Answer: 210 ml a day, likely between 90 ml and 325 ml" in words
-    assert "Where the water goes, on an average day" in words
-    assert "210 ml a day" in watered.alt
-    assert "poured 120" in watered.alt
-    assert "relative humidity" in watered.alt
-
-
-def test_an_answer_without_a_budget_takes_that_of_the_record(records):
-    record = records["fern-hollow"]
-    answer = SimpleNamespace(
-        value=None, low=None, high=None, unit="ml a day", reason="No pour works.", budget_ml_per_day={}
-    )
-    picture = water_picture(record, answer)
-    assert "Answer: No pour works" in picture.alt
-    poured = budget_ml(record, record.rows(0, 3))["poured"]
-    assert f"poured {poured:.0f}" in picture.alt
-
-
 def test_wrong_input_is_refused_in_words(records):
     record = records["fern-hollow"]
     for days in (0, -1, 2.5, True, "7", None, 32):
@@ -354,10 +341,13 @@ def test_the_png_is_whole_and_holds_its_words(pictures, tmp_path):
         assert image.convert("RGB").getpixel((2, 2)) == (255, 255, 255)
 
 
-def test_a_notebook_gets_the_png_and_the_words(pictures):
-    data, about = pictures["moss-jar"]._repr_png_()
-    assert data.startswith(b"\x89PNG")
-    assert about["alt"] == pictures["moss-jar"].alt
+def test_a_notebook_gets_the_picture_and_the_words(pictures):
+    shown = pictures["moss-jar"]._repr_mimebundle_()
+    alt, data = re.search(r'<img alt="([^"]*)" src="data:image/png;base64,([^"]*)"', shown["text/html"]).groups()
+    assert b64decode(data).startswith(b"\x89PNG")
+    assert unescape(alt) == shown["text/plain"] == pictures["moss-jar"].alt
+    assert "overflow-x:auto" in shown["text/html"]  # a phone moves it sideways rather than make its words too small
+    assert "min-width:620px" in shown["text/html"]
 
 
 def test_saving_never_overwrites(tmp_path):

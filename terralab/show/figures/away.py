@@ -73,7 +73,9 @@ def away_picture(answer: Answer) -> Picture:
     axes.axvline(d["days"], color=LINE, linestyle="--", linewidth=1.0)
     axes.set_xlim(0.0, d["run_days"] * 1.04)
     axes.set_ylim(max(1, len(things)) - 0.5, -0.5)
-    axes.set_yticks(range(len(things)), [literal(short(said(_name(one)), 34)) for one in things], fontsize=TEXT_PT)
+    axes.set_yticks(
+        range(len(things)), [literal(short(said(_name(one), answer.us), 34)) for one in things], fontsize=TEXT_PT
+    )
     axes.tick_params(axis="y", length=0)
     axes.set_xlabel("days since leaving; the dashed line is your return", fontsize=TEXT_PT)
     for number, (key, heading) in enumerate(_CURVES):
@@ -152,4 +154,4 @@ def alt_text(answer: Answer) -> str:
     for key, heading in _CURVES:
         ends = [d["by_day"][which][key][-1] for which in ("as_asked", "prepared")]
         lines.append(f"{heading} to the end: {100 * ends[0]:.0f} of 100 boxes, prepared {100 * ends[1]:.0f}.")
-    return said(" ".join(lines))
+    return said(" ".join(lines), answer.us)

@@ -21,13 +21,12 @@ DAY_FROM_S, DAY_TO_S = 8 * 3600.0, 20 * 3600.0  # day and night where no band sa
 class Span:
     """The part of a run that is shown.
 
-    `first` and `last` in days since the start, `total` days of the run, and the hours that count as day, in
-    seconds after midnight.
+    `first` and `last` in days as the record counts them, which a run that goes on from another counts on; and the hours
+    that count as day, in seconds after midnight.
     """
 
     first: float
     last: float
-    total: float
     day_from_s: float
     day_to_s: float
 
@@ -43,9 +42,9 @@ class Span:
                 "target must be a HumidityTarget(day_low=..., day_high=..., night_low=..., night_high=...), or nothing for "
                 f"that of the box; {quoted(target)} was given."
             )
-        total = record.days
+        start, end = (float(day) for day in record.times_days[[0, -1]])
         hours = (DAY_FROM_S, DAY_TO_S) if target is None else (target.day_from_s, target.day_to_s)
-        return cls(max(0.0, total - days), total, total, *hours)
+        return cls(max(start, end - days), end, *hours)
 
     def rows(self, record: Record) -> np.ndarray:
         """Indices of the record's rows that are shown, the first moment included."""
@@ -69,7 +68,7 @@ class Span:
         """Which days are shown, such as "days 8 to 14 of 14"."""
         first, last = int(self.first) + 1, int(np.ceil(self.last))
         shown = f"day {first}" if first == last else f"days {first} to {last}"
-        return f"{shown} of {self.total:g}"
+        return f"{shown} of {self.last:g}"
 
     @property
     def night_words(self) -> str:

@@ -1,61 +1,65 @@
-"""The cross-section over a day or a month, as a piece of HTML that plays in a notebook and in a saved page, offline."""
+"""The ground of one to three boxes as a film: a piece of HTML that plays in a notebook and in a saved page, offline."""
 
 from __future__ import annotations
 
-import io
-import json
 from base64 import b64encode
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from html import escape
 from itertools import count
+from typing import NamedTuple
 from zlib import crc32
 
 import numpy as np
-from matplotlib.figure import Figure
+from matplotlib.axes import Axes
 
-from terralab.errors import UnknownName
-from terralab.show.figures.section import draw_section, section_words, top_of
-from terralab.show.figures.section_flows import flows_of
-from terralab.show.figures.section_parts import LOOKS
-from terralab.show.figures.style import TEXT_PT, Picture, literal, plain_look, png, short
+from terralab.answers.drainage.bottoms import wet_band_cm
+from terralab.describe.system import speaks_us
+from terralab.errors import TerralabError
+from terralab.quantities import quantity, said
+from terralab.show.figures import film_page
+from terralab.show.figures.film_colours import few_colours
+from terralab.show.figures.film_moments import moments
+from terralab.show.figures.labels import fitted
+from terralab.show.figures.section_flows import Flows, amount, draw_arrow, flows_of, volume
+from terralab.show.figures.section_ground import (
+    SHORT_AIR_AXIS,
+    draw_column,
+    draw_curve,
+    draw_scale,
+    frame_column,
+    frame_curve,
+    ground_top_cm,
+    level_words,
+    most_air,
+)
+from terralab.show.figures.section_soil import pond_cm, soil_bottom_cm
+from terralab.show.figures.section_words import ground_words, moment
+from terralab.show.figures.style import BLUE, HEADING_PT, TEXT_PT, WIDTH_IN, Picture, plain_look, write
 from terralab.simulation.record import Record, needs_record
 from terralab.units import DAY_S
 from terralab.validate import number, whole
 
-FRAMES = 32
-DOTS_PER_INCH = 80
-COLOURS = 224  # of a frame; fewer would cost the arrows their colours
+MOST_SIDE_BY_SIDE = 3
 MOST_FRAMES = 120
+DOTS_PER_INCH = 90
+_HEIGHT_IN, _TOP_IN, _TALL_IN = 3.85, 1.05, 2.3
+_LEFT_IN, _BETWEEN_IN = 0.6, 0.12
 
 _COUNT = count(1)  # a page may hold the same film twice, and each needs names of its own
-
-#: Nothing is fetched: pictures and script are inside. It stands still until Play is pressed.
-_PAGE = """<div class="terralab-film" style="background:#fff;color:#000;padding:8px;max-width:{width}px;font-family:sans-serif">
-<img id="{key}i" width="{width}" alt="{alt}" src="data:image/png;base64,{first}" style="max-width:100%;height:auto">
-<div><button id="{key}b" type="button" style="min-width:5em">Play</button>
-<input id="{key}s" type="range" min="0" max="{last}" value="0" step="1" aria-label="moment shown" style="width:60%">
-<span id="{key}w" aria-live="off">{word}</span></div>
-<script>(function(){{
-var p={pictures},w={words},a={alts},t=null,$=function(x){{return document.getElementById("{key}"+x)}};
-function show(){{var n=+$("s").value;$("i").src="data:image/png;base64,"+p[n];$("i").alt=a[n];$("w").textContent=w[n];
-$("s").setAttribute("aria-valuetext",w[n])}}
-function stop(){{clearInterval(t);t=null;$("b").textContent="Play"}}
-$("s").oninput=function(){{stop();show()}};
-$("b").onclick=function(){{if(t){{stop();return}}$("b").textContent="Pause";
-t=setInterval(function(){{$("s").value=(+$("s").value+1)%p.length;show()}},250)}};
-}})();</script></div>"""
 
 
 @dataclass(frozen=True)
 class Film:
-    """A film of a box. A notebook shows it when it is the last line of a cell; `html` goes into any page.
+    """A film of one box or of several side by side. A notebook shows it when it is the last line of a cell.
 
-    `alt`: what its first and last moment show. `megabytes`: size of `html`.
+    `html` goes into any page. `alt`: what its first and last moment show. `frames`: how many moments it has. `words`: when
+    each of them is. `megabytes`: size of `html`.
     """
 
     html: str
     alt: str
     frames: int
+    words: tuple[str, ...] = ()
 
     @property
     def megabytes(self) -> float:
@@ -68,67 +72,161 @@ class Film:
 
 @plain_look
 def film(
-    record: Record, first_day: float = 0.0, last_day: float | None = None, frames: int = FRAMES, look: str = "water"
-) -> Film:
-    """Film the cross-section from `first_day` to `last_day` (None: the end) in `frames` (2 to 120) even moments.
+    records: Record | Mapping[str, Record], first_day: float = 0.0, last_day: float | None = None,
+    frames: int = MOST_FRAMES,
+) -> Film:  # fmt: skip
+    """Film soil, water and air of one record, or of up to three side by side, {name: record}, from `first_day` to `last_day`.
 
-    Arrows are means of the day before a moment; of the hour before where the film is no longer than two days. `look`:
-    soil coloured by its "water" or its "air". Raises TerralabError for anything else.
+    `last_day`: None is the end of the shortest. In the 24 hours around the greatest change there is a moment for every row
+    of the record, 20 minutes apart at least; the other days are seen once, at one and the same hour. `frames` (2 to 120):
+    how many moments there are at most; with fewer they lie further apart. All pictures have one scale. Raises TerralabError
+    for anything else.
     """
-    needs_record(record, "A film")
-    if not isinstance(look, str) or look not in LOOKS:
-        raise UnknownName.among("look", look, LOOKS)
+    named = _named(records)
+    shown = list(named.values())
     frames = whole("frames", frames, 2, MOST_FRAMES)
-    end = record.days
+    end = min(record.days for record in shown)
     last = number("last_day", end if last_day is None else last_day, 0.0, end, "days")
     first = number("first_day", first_day, 0.0, last, "days")
-    per = "hour" if last - first <= 2.0 else "day"
-    step = record.step_s
-    span = max(1, round((3600.0 if per == "hour" else DAY_S) / step))
-    rows = np.unique(
-        np.clip(np.round(np.linspace(first, last, frames) * DAY_S / step), 1, len(record.times_s) - 1).astype(int)
-    )
-    top = top_of([record], look)
-    pictures, words, alts = [], [], []
-    for row in rows:
-        flows = flows_of(record, np.arange(max(1, row - span + 1), row + 1), per)
-        words.append(_moment(record, int(row)))
-        alts.append(f"{record.box.name}, {words[-1]}: {section_words(record, int(row), flows, short_form=True)}")
-        pictures.append(_frame(record, int(row), look, flows, top, words[-1], per))
+    times = moments(shown, first, last, frames)
+    rows = [_rows(record, times) for record in shown]
+    us = speaks_us(shown[0].box)
+    stage = _Stage(shown, list(named), max(map(ground_top_cm, shown, rows)), most_air(shown, rows), us)
+    pictures, words, alts, numbers = [], [], [], []
+    for k in range(len(times)):
+        now = [_seen(record, these, k) for record, these in zip(shown, rows, strict=True)]
+        words.append(moment(shown[0], int(rows[0][k])))
+        told = " ".join(f"{name}: {one.words()}" for name, one in zip(named, now, strict=True))
+        alts.append(said(f"{words[-1]}. {told}", us))
+        numbers.append([said(f"{name}\n{one.numbers()}", us) for name, one in zip(named, now, strict=True)])
+        pictures.append(b64encode(stage.picture(now, words[-1])).decode())
     key = f"tl{crc32(''.join(pictures).encode()):08x}n{next(_COUNT)}"
-    html = _PAGE.format(
-        width=640, key=key, alt=escape(alts[0]), first=pictures[0], last=len(rows) - 1, word=words[0],
-        pictures=json.dumps(pictures), words=json.dumps(words), alts=json.dumps(alts).replace("</", "<\\/"),
-    )  # fmt: skip
-    return Film(html, f"Film in {len(rows)} moments. First: {alts[0]} Last: {alts[-1]}", len(rows))
+    html = film_page.page(key, round(WIDTH_IN * DOTS_PER_INCH), pictures, words, alts, numbers)
+    alt = f"Film in {len(words)} moments. First: {alts[0]} Last: {alts[-1]}"
+    return Film(html, alt, len(words), tuple(words))
 
 
-def _frame(record: Record, row: int, look: str, flows: object, top: float, word: str, per: str) -> str:
-    """One moment as base64 PNG of few colours."""
-    from PIL import Image  # comes with matplotlib
+class _Seen(NamedTuple):
+    """One box at one moment: its row, and what has flowed since the moment before, in ml an hour; `given_ml` in all."""
 
-    e = record.box.enclosure
-    figure = Picture(float(np.clip(1.2 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.0, 8.5)))
-    figure.set_dpi(DOTS_PER_INCH)
-    axes = figure.add_axes((0.085, 0.02, 0.74, 0.92))
-    mesh = draw_section(axes, record, row, look, flows, top)
-    bar = figure.colorbar(mesh, cax=figure.add_axes((0.9, 0.42, 0.02, 0.36)))
-    bar.ax.tick_params(labelsize=TEXT_PT, length=2)
-    bar.set_label(f"{look}, % of volume", fontsize=TEXT_PT)
-    figure.text(
-        0.02, 0.975, literal(f"{short(record.box.name, 40)}, {word}"), fontsize=TEXT_PT + 2, weight="bold", va="top"
-    )
-    figure.text(0.98, 0.975, f"arrows: the {per} before", fontsize=TEXT_PT, va="top", ha="right")
-    return b64encode(_few_colours(Image, figure)).decode()
+    record: Record
+    row: int
+    flows: Flows
+    given_ml: float
+
+    def words(self) -> str:
+        """All that is seen of it, as marks."""
+        given = f"{volume(self.given_ml)} given since the moment before; " if self.given_ml >= 0.05 else ""
+        text = ground_words(self.record, self.row, np.array([self.row]))
+        drains = f" {amount(self.flows.drained, 'hour')} drain." if self.record.has_reservoir else ""
+        return f"{given}{text}{drains}"
+
+    def numbers(self) -> str:
+        """Three short lines, as marks: where the water stands, how thick the wet band is, what moves."""
+        record = self.record
+        band = f"wet band, {quantity('cm', '.1f', wet_band_cm(record, np.array([self.row])))}"
+        if record.has_reservoir:
+            stands, moves = level_words(record, self.row), f"drains {amount(self.flows.drained, 'hour')}"
+        elif record.box.enclosure.drain_hole:
+            stands, moves = "drain hole", f"runs out: {amount(self.flows.taken_out, 'hour')}"
+        else:
+            deep = pond_cm(record, self.row)
+            stands = f"water on the soil, {quantity('cm', '.1f', deep)}" if deep > 0.02 else "no water on the soil"
+            moves = "sealed: nothing leaves below"
+        return f"{stands}\n{band}\n{moves}"
+
+    def draw_ground(self, axes: Axes) -> None:
+        """Soil, layer and water, with an arrow for what was poured and one for what drains."""
+        record, e = self.record, self.record.box.enclosure
+        draw_column(axes, record, np.array([self.row]), self.row)
+        wide, top = axes.get_xlim()[1], axes.get_ylim()[1]
+        tip, surface, foot = 0.09 * top, e.surface_cm, soil_bottom_cm(e)
+        if self.given_ml >= 0.05:
+            draw_arrow(axes, 0.3 * wide, surface + 1.3 * tip, surface - 0.5 * tip, self.given_ml, BLUE, "day")
+        down = self.flows.drained if record.has_reservoir else self.flows.taken_out if e.drain_hole else 0.0
+        if down >= 0.005:
+            draw_arrow(axes, 0.5 * wide, foot + tip, foot - tip, down, BLUE, "hour")
+
+    def draw_curve(self, axes: Axes) -> None:
+        """Its air against depth."""
+        draw_curve(axes, self.record, np.array([self.row]))
 
 
-def _few_colours(image: object, figure: Figure) -> bytes:
-    held = io.BytesIO()
-    with image.open(io.BytesIO(png(figure))) as full:
-        full.convert("RGB").quantize(COLOURS).save(held, format="PNG", optimize=True)
-    return held.getvalue()
+class _Stage:
+    """What is the same in all pictures is drawn once; what moves is drawn over it, picture by picture."""
+
+    def __init__(self, records: Sequence[Record], names: Sequence[str], top: float, most: float, us: bool) -> None:
+        each = (WIDTH_IN - 0.1) / len(records)
+        self._figure = figure = Picture(_HEIGHT_IN)
+        figure.set_dpi(DOTS_PER_INCH)
+        draw_scale(figure, 4.7, 0.14, 3.0)
+        inner = each - _LEFT_IN - _BETWEEN_IN - 0.15
+        column, curve = 0.6 * inner, 0.4 * inner
+        self._axes: list[tuple[Axes, Axes]] = []
+        for place, (record, name) in enumerate(zip(records, names, strict=True)):
+            left = place * each
+            beside = left + _LEFT_IN + column + _BETWEEN_IN
+            shown = fitted(figure, name, each - 0.2, HEADING_PT, 1)
+            write(figure, left + 0.12, 0.65, shown, HEADING_PT, weight="bold")
+            pair = self._add_axes(left + _LEFT_IN, column), self._add_axes(beside, curve)
+            frame_column(pair[0], record, top, column, _TALL_IN, us)
+            frame_curve(pair[1], top, most)
+            write(figure, beside, _TOP_IN + _TALL_IN + 0.22, SHORT_AIR_AXIS, TEXT_PT)
+            self._axes.append(pair)
+        figure.canvas.draw()
+        self._empty = figure.canvas.copy_from_bbox(figure.bbox)
+
+    def _add_axes(self, left: float, wide: float) -> Axes:
+        foot = 1.0 - (_TOP_IN + _TALL_IN) / _HEIGHT_IN
+        return self._figure.add_axes((left / WIDTH_IN, foot, wide / WIDTH_IN, _TALL_IN / _HEIGHT_IN))
+
+    def picture(self, seen: Sequence[_Seen], word: str) -> bytes:
+        """One moment as PNG of few colours."""
+        figure = self._figure
+        figure.canvas.restore_region(self._empty)
+        kept = len(figure.texts)
+        write(figure, 0.12, 0.1, word, HEADING_PT + 2.5, weight="bold")
+        for one, (ground, curve) in zip(seen, self._axes, strict=True):
+            _draw_over(ground, one.draw_ground)
+            _draw_over(curve, one.draw_curve)
+        for text in figure.texts[kept:]:
+            figure.draw_artist(text)
+            text.remove()
+        return few_colours(np.asarray(figure.canvas.buffer_rgba()))
 
 
-def _moment(record: Record, row: int) -> str:
-    day, hour = divmod(float(record.times_s[row]) / 3600.0, 24.0)
-    return f"day {int(day) + 1}, {int(hour):02d}:{round(60 * (hour % 1)):02d}"
+def _draw_over(axes: Axes, draw: Callable[[Axes], None]) -> None:
+    """Draw onto axes that stand already, and take away again what was drawn, which stays in the canvas alone."""
+    before = set(axes.get_children())
+    draw(axes)
+    moved = [artist for artist in axes.get_children() if artist not in before]
+    for artist in sorted(moved, key=lambda artist: artist.get_zorder()):
+        axes.draw_artist(artist)
+        artist.remove()
+
+
+def _named(records: Record | Mapping[str, Record]) -> dict[str, Record]:
+    if isinstance(records, Record):
+        return {records.box.name: records}
+    if not isinstance(records, Mapping):
+        needs_record(records, "A film")
+    named = {str(name): record for name, record in dict(records).items()}
+    if not 1 <= len(named) <= MOST_SIDE_BY_SIDE:
+        raise TerralabError(f"A film shows 1 to {MOST_SIDE_BY_SIDE} records side by side; {len(named)} were given.")
+    for record in named.values():
+        needs_record(record, "A film")
+    return named
+
+
+def _rows(record: Record, times: np.ndarray) -> np.ndarray:
+    """The row of each moment [days since the record's start]."""
+    return np.clip(np.round(times * DAY_S / record.step_s).astype(int), 0, len(record.times_s) - 1)
+
+
+def _seen(record: Record, rows: np.ndarray, k: int) -> _Seen:
+    """What is seen at the k-th of these rows, with what flowed since the one before; at the first since the row before."""
+    row = max(1, int(rows[k]))
+    before = min(int(rows[k - 1]) if k else row - 1, row - 1)
+    since = np.arange(before + 1, row + 1)
+    flows = flows_of(record, since, "hour")
+    return _Seen(record, int(rows[k]), flows, (flows.poured + flows.sprayed) * len(since) * record.step_s / 3600.0)

@@ -9,31 +9,32 @@ from matplotlib.ticker import MaxNLocator
 from matplotlib.transforms import Affine2D, Transform
 
 from terralab.answers.common.balance import AIR_WANTED
+from terralab.quantities import quantity
 from terralab.show.figures.days import DAY_S, Span, shade_nights
-from terralab.show.figures.style import BLACK, BLUE, SKY, TEXT_PT, WATER_MAP, WIDTH_IN, Picture, literal, short
+from terralab.show.figures.scales import Scales
+from terralab.show.figures.style import BLACK, BLUE, SKY, TEXT_PT, WIDTH_IN, Picture, literal, short, water_scale
 from terralab.simulation.record import Record
 
 _MOST_COLUMNS = 1200  # more than the picture has pixels
-_LEAST_RANGE = 10.0  # points of water: a smaller range of colours would make noise look like news
 
 
-def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture) -> None:
+def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture, scales: Scales) -> None:
     """Draw soil water [% of the soil's volume] over time and depth, with its colour scale on the right."""
     rows = thinned(span.rows(record))
     time = record.times_s[rows] / DAY_S
     water = 100.0 * record.soil_water[rows].T
-    edges = record.edges_cm
-    low, high = _colour_range(water)
-    mesh = axes.pcolormesh(_edges(time), edges, water, cmap=WATER_MAP, vmin=low, vmax=high, rasterized=True)
-    _hatch_airless(axes, record, rows, time, edges)
+    edges = scales.of("cm", record.edges_cm)
+    scale = water_scale()
+    mesh = axes.pcolormesh(_edges(time), edges, water, cmap=scale.cmap, norm=scale.norm, rasterized=True)
+    _hatch_airless(axes, record, rows, time, scales)
     axes.set_ylim(edges[-1], 0.0)
     depth = 0.0
     for material, thick_m in record.box.enclosure.porous_layers:
         if depth > 0.0:
-            axes.axhline(depth, color="white", linewidth=1.2, linestyle=(0, (5, 3)))
+            axes.axhline(scales.of("cm", depth), color="white", linewidth=1.2, linestyle=(0, (5, 3)))
         axes.text(
             0.01,
-            (depth + 50.0 * thick_m) / edges[-1],
+            (depth + 50.0 * thick_m) / record.edges_cm[-1],
             literal(short(material, 40)),
             transform=_down(axes),
             fontsize=TEXT_PT,
@@ -43,17 +44,17 @@ def draw_soil(axes: Axes, record: Record, span: Span, figure: Picture) -> None:
         )
         depth += 100.0 * thick_m
     box = axes.get_position()
-    scale = figure.add_axes((box.x1 + 0.1 / WIDTH_IN, box.y0, 0.13 / WIDTH_IN, box.height))
-    bar = figure.colorbar(mesh, cax=scale)
+    beside = figure.add_axes((box.x1 + 0.1 / WIDTH_IN, box.y0, 0.13 / WIDTH_IN, box.height))
+    bar = figure.colorbar(mesh, cax=beside)
     bar.ax.tick_params(labelsize=TEXT_PT, length=2)
     bar.set_label("water, % of soil", fontsize=TEXT_PT)
 
 
-def draw_gap(axes: Axes, record: Record, span: Span) -> None:
+def draw_gap(axes: Axes, record: Record, span: Span, scales: Scales) -> None:
     """Draw the water under the mesh as it stands in the glass: the mesh at 0, the floor below [cm]."""
     rows = span.rows(record)
-    time, gap = record.times_s[rows] / DAY_S, record.gap_below_mesh_cm[rows]
-    floor = record.box.enclosure.drainage.depth_cm
+    time, gap = record.times_s[rows] / DAY_S, scales.of("cm", record.gap_below_mesh_cm[rows])
+    floor = scales.of("cm", record.box.enclosure.drainage.depth_cm)
     top = min(-0.08 * floor, 1.08 * float(gap.min()))
     shade_nights(axes, span)
     axes.fill_between(time, np.minimum(gap, floor), floor, facecolor=SKY, alpha=0.6, linewidth=0, zorder=1)
@@ -80,13 +81,14 @@ def edge_name(record: Record) -> str:
 
 
 def gap_words(record: Record) -> str:
-    """Where the water in the drainage layer stands at the end of the run."""
+    """Where the water in the drainage layer stands at the end of the run; lengths as marks (see `terralab.quantities`)."""
     gap, edge = float(record.gap_below_mesh_cm[-1]), edge_name(record)
     if abs(gap) < 0.05:
         return f"it stands at the {'mesh' if edge == 'mesh' else 'foot of the soil'} at the end"
     if gap < 0.0:
-        return f"it stands {-gap:.1f} cm above the {'mesh' if edge == 'mesh' else 'foot of the soil'} at the end"
-    return f"{gap:.1f} cm of air left under the {edge} at the end"
+        foot = "mesh" if edge == "mesh" else "foot of the soil"
+        return f"it stands {quantity('cm', '.1f', -gap)} above the {foot} at the end"
+    return f"{quantity('cm', '.1f', gap)} of air left under the {edge} at the end"
 
 
 def moss_cm(record: Record) -> float:
@@ -106,12 +108,13 @@ def airless_cm(record: Record, span: Span) -> float:
 
 
 def airless_words(record: Record, span: Span) -> str:
-    """How much of the soil lacks air at worst, as a heading."""
+    """How much of the soil lacks air at worst, as a heading; lengths as marks."""
     thick = airless_cm(record, span)
     if thick <= 0.0:
         return "at least 10 % air everywhere"
     deep = record.cells_deep_cm - moss_cm(record)
-    return f"hatched: under 10 % air, up to {thick:.1f} cm of {deep:.0f} cm"
+    of = quantity("cm", ".1f", thick), quantity("cm", ".0f", deep)
+    return f"hatched: under 10 % air, up to {of[0]} of {of[1]}"
 
 
 def thinned(rows: np.ndarray) -> np.ndarray:
@@ -119,13 +122,13 @@ def thinned(rows: np.ndarray) -> np.ndarray:
     return rows[:: max(1, len(rows) // _MOST_COLUMNS)]
 
 
-def _hatch_airless(axes: Axes, record: Record, rows: np.ndarray, time: np.ndarray, edges: np.ndarray) -> None:
+def _hatch_airless(axes: Axes, record: Record, rows: np.ndarray, time: np.ndarray, scales: Scales) -> None:
     soil = record.depth_cm > moss_cm(record)
     air = record.air_space[rows][:, soil].T
     if air.min() >= AIR_WANTED:
         return
     # The outermost cells are carried to the edges, so that the hatching fills the panel.
-    depth = np.concatenate([[moss_cm(record)], record.depth_cm[soil], [edges[-1]]])
+    depth = scales.of("cm", np.concatenate([[moss_cm(record)], record.depth_cm[soil], record.edges_cm[-1:]]))
     air = np.vstack([air[:1], air, air[-1:]])
     filled = axes.contourf(time, depth, air, levels=[-1.0, AIR_WANTED], colors="none", hatches=["////"])
     filled.set_edgecolor("white")
@@ -133,13 +136,6 @@ def _hatch_airless(axes: Axes, record: Record, rows: np.ndarray, time: np.ndarra
     if air.max() > AIR_WANTED:
         line = axes.contour(time, depth, air, levels=[AIR_WANTED], colors="white", linewidths=1.4)
         line.set_path_effects(_halo())
-
-
-def _colour_range(water: np.ndarray) -> tuple[float, float]:
-    low, high = 5.0 * np.floor(water.min() / 5.0), 5.0 * np.ceil(water.max() / 5.0)
-    if high - low < _LEAST_RANGE:
-        low = max(0.0, high - _LEAST_RANGE)
-    return low, max(high, low + _LEAST_RANGE)
 
 
 def _edges(time: np.ndarray) -> np.ndarray:

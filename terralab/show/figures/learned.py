@@ -16,7 +16,7 @@ from terralab.describe.number_words import number_words, span_mark
 from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.learning.fit import Course, Fit, Narrowed
 from terralab.learning.readings import HUMIDITY, TEMPERATURE
-from terralab.quantities import said
+from terralab.show.figures.scales import Scales
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
@@ -44,6 +44,7 @@ _TOP_IN, _BETWEEN_IN, _LABELLED_IN, _BOTTOM_IN = 1.2, 0.42, 0.42, 0.05
 _LOG_IN, _HOURS_IN, _ROW_IN = 1.75, 1.35, 0.46
 _WIDE_LEFT_IN = 0.4
 _NAMES = {HUMIDITY: "Humidity", TEMPERATURE: "Temperature"}
+#: The unit of each sensor on an axis.
 _AXIS = {HUMIDITY: "% RH", TEMPERATURE: "°C"}
 
 
@@ -62,7 +63,7 @@ def learned_picture(answer: Learned, parts: Sequence[str] = PARTS) -> Picture:
     for part in parts:
         if part not in PARTS:
             raise UnknownName.among("part of the picture", part, PARTS)
-    fit = answer.fit
+    fit, units = answer.fit, Scales(answer.us)
     rows = _rows(answer)
     height = {
         LOG: len(fit.courses) * (_LOG_IN + _BETWEEN_IN) + _LABELLED_IN,
@@ -75,9 +76,9 @@ def learned_picture(answer: Learned, parts: Sequence[str] = PARTS) -> Picture:
     top = _TOP_IN
     for part in wanted:
         if part == LOG:
-            _log(figure, top, fit)
+            _log(figure, top, fit, units)
         elif part == HOURS:
-            _hours(figure, top, fit)
+            _hours(figure, top, fit, units)
         else:
             _ranges(figure, top, rows)
         top += height[part]
@@ -94,20 +95,26 @@ def _title(figure: Picture, answer: Learned) -> None:
     weighed = f", {fit.weighed} weighed amount{'' if fit.weighed == 1 else 's'}" if fit.weighed else f", {none}"
     hint = f"{days:.0f} days from {fit.first_day.day} {fit.first_day:%B %Y}{weighed}. Bands hold 80 of 100 boxes."
     write(figure, 0.15, 0.42, hint, TEXT_PT, color=LINE)
-    found = f"{said(answer.lost_words)}." if answer.value is not None else "The ml a day are not told by this log."
+    found = (
+        f"{Scales(answer.us).said(answer.lost_words)}."
+        if answer.value is not None
+        else "This log does not tell how much water is lost a day."
+    )
     write(figure, 0.15, 0.62, found, TEXT_PT, color=LINE)
 
 
 # -- read over computed -----------------------------------------------------------------------------------------------
 
 
-def _log(figure: Picture, top: float, fit: Fit) -> None:
+def _log(figure: Picture, top: float, fit: Fit, units: Scales) -> None:
     panels: list[Axes] = []
     explained: set[str] = set()
     for number, course in enumerate(fit.courses):
         heading = f"{_NAMES[course.quantity]} {WHERE[course.place]}"
-        axes = add_panel(figure, top + number * (_LOG_IN + _BETWEEN_IN), _LOG_IN, heading, _AXIS[course.quantity])
-        _course(axes, fit, course)
+        axes = add_panel(
+            figure, top + number * (_LOG_IN + _BETWEEN_IN), _LOG_IN, heading, units.word(_AXIS[course.quantity])
+        )
+        _course(axes, fit, course, units)
         panels.append(axes)
         # what a panel above has explained is not explained again
         pairs = zip(*axes.get_legend_handles_labels(), strict=True)
@@ -129,17 +136,18 @@ def _step(days: float) -> int:
     return max(1, -(-round(days) // 8)) if days < 20 else 7 * max(1, -(-round(days) // 56))
 
 
-def _course(axes: Axes, fit: Fit, course: Course) -> None:
+def _course(axes: Axes, fit: Fit, course: Course, units: Scales) -> None:
     """One sensor: what was computed before and after as bands, what was read as a line, the part held back on grey."""
     days = fit.hours / 24.0
+    turn = lambda values: units.of(_AXIS[course.quantity], values)  # noqa: E731
     held = np.isfinite(course.held_out[1])
     if held.any():
         first = days[np.flatnonzero(held)[0]]
         axes.axvspan(first, days[-1], facecolor=NIGHT, linewidth=0.0, zorder=0, label="held back")
     axes.fill_between(
         days,
-        course.before[0],
-        course.before[2],
+        turn(course.before[0]),
+        turn(course.before[2]),
         facecolor=SKY,
         alpha=0.3,
         linewidth=0.0,
@@ -147,20 +155,33 @@ def _course(axes: Axes, fit: Fit, course: Course) -> None:
         label="without the log",
     )
     axes.fill_between(
-        days, course.after[0], course.after[2], facecolor=BLUE, alpha=0.5, linewidth=0.0, zorder=3, label="with it"
+        days,
+        turn(course.after[0]),
+        turn(course.after[2]),
+        facecolor=BLUE,
+        alpha=0.5,
+        linewidth=0.0,
+        zorder=3,
+        label="with it",
     )
     if held.any():
         axes.plot(
-            days, course.held_out[1], color=VERMILLION, linewidth=1.1, linestyle=(0, (5, 2)), zorder=4, label="foretold"
+            days,
+            turn(course.held_out[1]),
+            color=VERMILLION,
+            linewidth=1.1,
+            linestyle=(0, (5, 2)),
+            zorder=4,
+            label="foretold",
         )
-    axes.plot(days, course.measured, color=BLACK, linewidth=1.0, zorder=5, label="read")
+    axes.plot(days, turn(course.measured), color=BLACK, linewidth=1.0, zorder=5, label="read")
     top = course.at_least & np.isfinite(course.measured)
     if top.any():
         axes.plot(
-            days[top], course.measured[top], color=ORANGE, marker="^", markersize=5, linestyle="none", markeredgecolor=BLACK,
+            days[top], turn(course.measured[top]), color=ORANGE, marker="^", markersize=5, linestyle="none", markeredgecolor=BLACK,
             markeredgewidth=0.4, zorder=6, label="that or more",
         )  # fmt: skip
-    values = np.concatenate([course.measured, *course.after, *course.before])
+    values = turn(np.concatenate([course.measured, *course.after, *course.before]))
     values = values[np.isfinite(values)]
     low, high = (float(x) for x in np.quantile(values, [0.0, 1.0])) if len(values) else (0.0, 1.0)
     room = 0.06 * max(high - low, 1.0)
@@ -180,14 +201,16 @@ _STROKES = ("-", (0, (5, 2)), (0, (1, 1.5)), (0, (5, 1.5, 1, 1.5)), (0, (8, 3)))
 _COLOURS = (BLUE, ORANGE, VERMILLION, BLACK, SKY)
 
 
-def _hours(figure: Picture, top: float, fit: Fit) -> None:
+def _hours(figure: Picture, top: float, fit: Fit, units: Scales) -> None:
     panels = []
     for number, name in enumerate(_quantities(fit)):
         heading = f"{_NAMES[name]}: read less computed"
-        axes = add_panel(figure, top + number * (_HOURS_IN + _BETWEEN_IN), _HOURS_IN, heading, UNIT_OF[name])
+        axes = add_panel(
+            figure, top + number * (_HOURS_IN + _BETWEEN_IN), _HOURS_IN, heading, units.word(UNIT_OF[name])
+        )
         courses = [one for one in fit.courses if one.quantity == name]
         for colour, stroke, course in zip(_COLOURS, _STROKES, courses, strict=False):
-            middle, low, high = by_hour(fit, course)
+            middle, low, high = (units.of(UNIT_OF[name], x) for x in by_hour(fit, course))
             clock = np.arange(24) + 0.5
             axes.fill_between(clock, low, high, facecolor=colour, alpha=0.22, linewidth=0.0, zorder=2)
             axes.plot(clock, middle, color=colour, linestyle=stroke, linewidth=1.8, zorder=3, label=WHERE[course.place])
@@ -221,13 +244,13 @@ def by_hour(fit: Fit, course: Course) -> tuple[np.ndarray, np.ndarray, np.ndarra
 
 def _rows(answer: Learned) -> list[tuple[str, Narrowed]]:
     """What is drawn as a range, in words, with its numbers: the results, then the numbers that were narrowed most."""
-    fit, out = answer.fit, []
+    fit, units, out = answer.fit, Scales(answer.us), []
     for name, one in fit.results.items():
-        before, after = map(said, result_spans(one))
+        before, after = map(units.said, result_spans(one))
         now = "not told" if one.refused or not fit.usable else f"now {after}"
         out.append((f"{RESULT_WORDS[name]}: {before}, {now}", one))
     for one in narrowed(fit)[:MOST_NUMBERS]:
-        before, after = (said(span_mark(one.name, one.unit, x[0], x[2])) for x in (one.before, one.after))
+        before, after = (units.said(span_mark(one.name, one.unit, x[0], x[2])) for x in (one.before, one.after))
         out.append((f"{number_words(answer.fit.box, one.name)}: {before}, now {after}", one))
     return out
 
@@ -269,21 +292,27 @@ def _ranges(figure: Picture, top: float, rows: list[tuple[str, Narrowed]]) -> No
 
 def _alt(answer: Learned, parts: Sequence[str]) -> str:
     """What the picture shows, in words."""
-    fit = answer.fit
+    fit, units = answer.fit, Scales(answer.us)
     text = [f"{answer.record.box.name}, what a log of {(fit.hours[-1] - fit.hours[0]) / 24.0:.0f} days tells"]
     if LOG in parts:
         for course in fit.courses:
             before, after, held = (missed(course, which) for which in ("before", "after", "held_out"))
+            if not after.hours:
+                text.append(f"{_NAMES[course.quantity]} {WHERE[course.place]}: nothing was read")
+                continue
             unit = UNIT_OF[course.quantity]
-            words = f"{_NAMES[course.quantity]} {WHERE[course.place]}: what is computed misses what was read by {after.rms:.1f} {unit}"
-            words += f" after learning, {before.rms:.1f} before" if fit.usable else ""
-            text.append(words + (f"; the part held back by {held.rms:.1f} {unit}" if held.hours else ""))
+            words = f"{_NAMES[course.quantity]} {WHERE[course.place]}: what is computed misses what was read by {units.words(unit, '.1f', after.rms)}"
+            words += f" after learning, {units.words(unit, '.1f', before.rms)} before" if fit.usable else ""
+            text.append(words + (f"; the part held back by {units.words(unit, '.1f', held.rms)}" if held.hours else ""))
             if course.at_least.any():
                 text.append(f"{int(course.at_least.sum())} hours are marked in which the sensor stood at its top")
     if HOURS in parts:
         for name in _quantities(fit):
             one = together(fit, name)
-            text.append(f"By hour of the day: {name} read less computed, {one.mean:+.1f} {UNIT_OF[name]} on the mean")
+            sign = "-" if one.mean < 0.0 else "+"
+            text.append(
+                f"By hour of the day: {name} read less computed, {sign}{units.words(UNIT_OF[name], '.1f', abs(one.mean))} on average"
+            )
     if RANGES in parts:
         text += [f"Range: {words}" for words, _ in _rows(answer)]
     return ". ".join(text) + "."

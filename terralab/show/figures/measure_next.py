@@ -48,14 +48,14 @@ def measure_picture(answer: Answer) -> Picture:
         figure,
         0.15,
         0.45,
-        f"The range is now {_span(answer.low, answer.high, answer.unit)}. A short bar is a good measurement, a hatched one would not narrow it.",
+        f"The range is now {_span(answer, answer.low, answer.high)}. A short bar is a good measurement, a hatched one would not narrow it.",
         TEXT_PT,
     )
     axes = add_panel(figure, _TOP_IN, height, "")
     place = axes.get_position()
     axes.set_position((_LEFT_IN / WIDTH_IN, place.y0, (WIDTH_IN - _LEFT_IN - 1.9) / WIDTH_IN, place.height))
     for row, one in enumerate(ranked):
-        _bar(axes, row, one, answer.unit)
+        _bar(axes, row, one, answer)
     axes.annotate(
         "range then",
         (105.0, -0.75),
@@ -68,21 +68,23 @@ def measure_picture(answer: Answer) -> Picture:
     axes.axvline(100.0, color=LINE, linestyle="--", linewidth=1.0)
     axes.set_xlim(0.0, 105.0)
     axes.set_ylim(len(ranked) - 0.5, -0.5)
-    axes.set_yticks(range(len(ranked)), [literal(short(one["what"], 30)) for one in ranked], fontsize=TEXT_PT)
+    axes.set_yticks(
+        range(len(ranked)), [literal(short(said(one["what"], answer.us), 30)) for one in ranked], fontsize=TEXT_PT
+    )
     axes.tick_params(axis="y", length=0)
     axes.set_xlabel("range left, % of the range now", fontsize=TEXT_PT)
     figure.alt = alt_text(answer)
     return figure
 
 
-def _bar(axes: Axes, row: int, one: Any, unit: str) -> None:
+def _bar(axes: Axes, row: int, one: Any, answer: Answer) -> None:
     left = 100.0 * (1.0 - one["narrows_by"])
     helps = one["narrows_by"] >= 0.05
     looks = {"facecolor": BLUE} if helps else {"facecolor": "white", "hatch": "////"}
     axes.barh(row, left, height=0.62, edgecolor=BLUE if helps else ORANGE, linewidth=1.0, **looks)
     axes.errorbar(left, row, xerr=100.0 * one["give_or_take"], color=LINE, capsize=2.5, linewidth=1.2)
     axes.annotate(
-        _span(*one["range_then"], unit),
+        _span(answer, *one["range_then"]),
         (105.0, row),
         xytext=(6, 0),
         textcoords="offset points",
@@ -92,18 +94,18 @@ def _bar(axes: Axes, row: int, one: Any, unit: str) -> None:
     )
 
 
-def _span(low: float, high: float, unit: str) -> str:
-    """A range in metric words, as a picture says it."""
-    return said(amount_span(low, high, unit))
+def _span(answer: Answer, low: float, high: float) -> str:
+    """A range in the units of the box."""
+    return said(amount_span(low, high, answer.unit), answer.us)
 
 
 def alt_text(answer: Answer) -> str:
     """What the picture shows, in words."""
     parts = [
-        f"{one['what']} leaves {100.0 * (1.0 - one['narrows_by']):.0f} % ({one['accuracy']})"
+        f"{said(one['what'], answer.us)} leaves {100.0 * (1.0 - one['narrows_by']):.0f} % ({said(one['accuracy'], answer.us)})"
         for one in answer.measure_next
     ]
     return (
         "Ranked bars of what each home measurement would leave of the range "
-        f"{_span(answer.low, answer.high, answer.unit)}: {'; '.join(parts)}."
+        f"{_span(answer, answer.low, answer.high)}: {'; '.join(parts)}."
     )

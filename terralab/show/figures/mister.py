@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 
 from terralab.answers.common.answer import Answer
 from terralab.errors import TerralabError, quoted
+from terralab.show.figures.scales import Scales
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
@@ -45,17 +46,18 @@ def mister(answer: Answer) -> Picture:
     the typical box, large ones the named choices: the middle of the draws, with bars that hold 80 of 100.
     """
     wet = _wet(_checked(answer))
+    water = Scales(answer.us).word("ml")
     figure = Picture(8.1)
     write(figure, 0.15, 0.13, "What each way of misting gains and costs", TITLE_PT, weight="bold")
     write(figure, 0.15, 0.5, _key(answer), TEXT_PT)
-    for top, name, words in ((1.55, "wet_h", f"hours a day with {wet} wet"), (5.0, "ml", "water, ml a day")):
+    for top, name, words in ((1.55, "wet_h", f"hours a day with {wet} wet"), (5.0, "ml", f"water, {water} a day")):
         axes = add_panel(figure, top, _PANEL_IN, "", "hours a day in the band")
         _draw(axes, answer, name)
         axes.set_xlabel(words, fontsize=TEXT_PT)
     figure.axes[0].legend(
         loc="lower left",
         bbox_to_anchor=(0.0, 1.02),
-        ncols=4,
+        ncols=3,  # the names are long
         frameon=False,
         fontsize=TEXT_PT,
         borderaxespad=0.0,
@@ -79,6 +81,7 @@ def _key(answer: Answer) -> str:
 
 def _draw(axes: Axes, answer: Answer, name: str) -> None:
     rows = answer.table
+    turn = lambda value: Scales(answer.us).of("ml" if name == "ml" else "h", value)  # noqa: E731
     kinds = (
         ("by the clock", "o", LINE, lambda row: row["allowed"] and row["set_point"] is None),
         ("with a humidity switch", "v", ORANGE, lambda row: row["allowed"] and row["set_point"] is not None),
@@ -89,7 +92,7 @@ def _draw(axes: Axes, answer: Answer, name: str) -> None:
         if found:
             face = {} if marker == "x" else {"facecolor": "none", "edgecolor": colour}
             axes.scatter(
-                [row[name] for row in found],
+                [turn(row[name]) for row in found],
                 [row["inside_h"] for row in found],
                 s=26,
                 marker=marker,
@@ -98,12 +101,12 @@ def _draw(axes: Axes, answer: Answer, name: str) -> None:
                 zorder=2,
                 **(face or {"color": colour}),
             )
-    front = sorted((row[name], row["inside_h"]) for row in rows if row["on_the_front"])
+    front = sorted((turn(row[name]), row["inside_h"]) for row in rows if row["on_the_front"])
     if front:
         axes.plot(*zip(*_stairs(front), strict=True), color=LINE, linewidth=0.9, zorder=1)
     for one in answer.details["choices"]:
         colour, marker = _LOOKS[one["kinds"][0]]
-        (left, x, right), (low, y, high) = one[name], one["inside_h"]
+        (left, x, right), (low, y, high) = map(turn, one[name]), one["inside_h"]
         axes.errorbar(
             x,
             y,
@@ -143,16 +146,16 @@ def _stairs(front: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 def mister_alt_text(answer: Answer) -> str:
     """Say what `mister` shows, with the numbers."""
-    wet = _wet(answer)
+    wet, units = _wet(answer), Scales(answer.us)
     allowed = sum(row["allowed"] for row in answer.table)
     without = answer.details["without_typical"]["inside_h"]
     parts = [
-        f"Two charts of hours a day in the humidity band, above against hours with {wet} wet, below against water in ml a day. "
+        f"Two charts of hours a day in the humidity band, above against hours with {wet} wet, below against water in {units.word('ml')} a day. "
         f"{len(answer.table)} ways of misting were tried, {allowed} may be recommended. Without a mister it is {without:.1f} h a day"
     ]
     for one in answer.details["choices"]:
         parts.append(
             f"{' and '.join(one['kinds'])}: {one['inside_h'][1]:.1f} h in the band ({one['inside_h'][0]:.0f} to {one['inside_h'][2]:.0f}), "
-            f"{wet} wet {one['wet_h'][1]:.1f} h, {one['ml'][1]:.0f} ml a day"
+            f"{wet} wet {one['wet_h'][1]:.1f} h, {units.words('ml', '.0f', one['ml'][1])} a day"
         )
     return f"{'. '.join(parts)}."

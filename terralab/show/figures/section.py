@@ -2,272 +2,254 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from typing import NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
-from terralab import wording
 from terralab.answers.common.glass import fogged_panes, fogged_words
-from terralab.answers.drainage.bottoms import thirds, wet_band_cm
-from terralab.errors import TerralabError, UnknownName, quoted
+from terralab.describe.system import speaks_us
+from terralab.errors import TerralabError, quoted
 from terralab.quantities import said
-from terralab.show.figures import section_parts as parts
-from terralab.show.figures.section_air import air_words, draw_air, draw_basking, draw_fog, draw_hide, humidity_scale
-from terralab.show.figures.section_flows import Flows, amount, flows_of
-from terralab.show.figures.style import LINE, TEXT_PT, TITLE_PT, WIDTH_IN, Picture, literal, plain_look, short, write
+from terralab.show.figures.labels import Label, fitted, text_height, text_width, write_above, write_beside, write_under
+from terralab.show.figures.scales import Scales
+from terralab.show.figures.section_flows import Flows, amount, draw_arrow, flows_of, volume
+from terralab.show.figures.section_ground import (
+    AIR_AXIS,
+    draw_column,
+    draw_curve,
+    draw_scale,
+    frame_column,
+    frame_curve,
+    ground_top_cm,
+    most_air,
+    names,
+)
+from terralab.show.figures.section_inside import LOST, POURED, SPRAYED, draw_inside, draw_rising, lead_to_wall
+from terralab.show.figures.section_soil import level_cm, soil_bottom_cm
+from terralab.show.figures.section_words import checked_look, row_at, rows_before, section_words, span, when
+from terralab.show.figures.style import (
+    BLACK,
+    BLUE,
+    HEADING_PT,
+    LINE,
+    ORANGE,
+    SKY,
+    TEXT_PT,
+    TITLE_PT,
+    VERMILLION,
+    WIDTH_IN,
+    Picture,
+    plain_look,
+    short,
+    write,
+)
 from terralab.simulation.record import Record, needs_record
-from terralab.units import DAY_S
 from terralab.validate import number
 from terralab.wording import lines
 
 MOST_SIDE_BY_SIDE = 6
-_CHARACTERS = 118  # of small letters across the picture
-_WORDS = {"water": "water, % of volume", "air": "air, % of volume"}
+_CHARACTERS = 112  # of small letters across the picture
+_LEFT_IN, _RIGHT_IN = 0.65, WIDTH_IN - 0.1
+_WIDEST_IN, _TALLEST_IN = 4.5, 3.4  # of the box on the page
+_LIST_IN, _LIST_WIDE_IN = 0.34, 2.55  # from the box to the words beside it, and their room
+_LID_IN, _FAN_IN = 0.42, 0.16  # for what stands on the lid, and for lines from there to its words
+_GROUND_IN, _COLUMN_IN, _CURVE_IN = 2.0, 3.3, 1.55
+_LONGEST = 40  # letters of a name above the lid
 
 
 @plain_look
-def section(record: Record, day: float | None = None, look: str = "water", mean_days: float = 7.0) -> Picture:
+def section(
+    record: Record, day: float | None = None, look: str = "water", mean_days: float = 7.0, ground: bool = True
+) -> Picture:
     """Draw a cross-section of the box at `day` of the record (None: its end) and give the picture, 1200 pixels wide.
 
-    `look`: soil coloured by its "water" or by its "air". Soil and arrows are means of the `mean_days` (0.1 to 366) before.
-    `picture.alt` says the same in words. Raises TerralabError for a day that the record does not have.
+    Above the box as it stands, below its ground enlarged, with the air in the soil against depth. `look`: soil coloured by
+    its "water" or by its "air". Soil and arrows are means of the `mean_days` (0.1 to 366) before. `picture.alt` says the
+    same in words. `ground`: False leaves the enlarged ground out. Units are those of the box. Raises TerralabError for a day
+    that the record does not have.
     """
-    _check(look)
+    checked_look(look)
+    if not isinstance(ground, bool):
+        raise TerralabError(f"ground must be true or false; {quoted(ground)} was given.")
     needs_record(record, "A section")
     row = row_at(record, day)
-    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
-    e = record.box.enclosure
-    first = max(1, row - max(1, round(mean_days * DAY_S / record.step_s)) + 1)
-    rows = np.arange(first, row + 1) if row > 0 else np.array([0])
-    flows = flows_of(record, rows)
-    fog = lines(said(fogged_words(fogged_panes(record, rows))), _CHARACTERS)
-    head, foot = 0.62 + 0.17 * len(fog), 1.3
-    height = float(np.clip(1.95 + 4.9 * (e.height_cm * 1.25) / (e.width_cm * 1.3), 4.6, 9.0)) - 1.6 + head + foot
-    figure = Picture(height)
-    axes = figure.add_axes((0.075, foot / height, 0.76, 1.0 - (head + foot) / height))
-    mesh = draw_section(axes, record, row, look, flows, top_of([record], look), rows=rows)
-    bar = figure.colorbar(
-        mesh, cax=figure.add_axes((0.24, 0.5 / height, 0.42, 0.13 / height)), orientation="horizontal"
-    )
-    bar.ax.tick_params(labelsize=TEXT_PT, length=2)
-    write(figure, 0.15, height - 0.56, _WORDS[look], TEXT_PT, middle=True)
-    damp = figure.colorbar(
-        humidity_scale(), cax=figure.add_axes((0.24, 0.9 / height, 0.42, 0.13 / height)), orientation="horizontal"
-    )
-    damp.ax.tick_params(labelsize=TEXT_PT, length=2)
-    write(figure, 0.15, height - 0.96, "humidity of air, %", TEXT_PT, middle=True)
-    write(figure, 0.72 * WIDTH_IN, height - 0.96, "drops: a pane is fogged", TEXT_PT, middle=True)
-    write(
-        figure, 0.72 * WIDTH_IN, height - 0.44, "white stripes:\nunder 10 % air", TEXT_PT, middle=True, linespacing=1.05
-    )
+    rows = rows_before(record, row, number("mean_days", mean_days, 0.1, 366.0, "days"))
+    flows, us = flows_of(record, rows), speaks_us(record.box)
+    told = f"{when(record, row)}. Soil and arrows: means of the {span(rows, record)} before."
+    fog = said(fogged_words(fogged_panes(record, rows)), us)
+    head = [*lines(said(told, us), _CHARACTERS), *lines(f"Computed, not measured. {fog}", _CHARACTERS)]
+    figure = Picture(4.0)  # as high as it needs to be, once its words are known
+    box = _BoxOnPage.drawn(figure, record, row, rows, flows, look, us)
+    lid = 0.58 + 0.18 * len(head) + max((text_height(one.text) for one in box.above), default=0.0) + _FAN_IN + _LID_IN
+    foot = lid + max(box.tall, box.list_tall(figure) - 0.5 * _LID_IN)
+    height = foot + (_GROUND_IN + 1.9 if ground else 0.7)
+    figure.set_size_inches(WIDTH_IN, height)
+    box.set_into(figure, height - lid, height - foot)
+    _draw_ruler(figure, box.axes, record, us)
+    if ground:
+        _draw_ground(figure, record, row, rows, flows, look, foot + 0.7, us)
+    draw_scale(figure, 0.15, height - 0.42, 3.9, look)
+    write(figure, 4.3, height - 0.44, "dotted: air passes; drops: a fogged pane", TEXT_PT, color=LINE)
+    striped = "striped soil and grey band: under 10 % air" if ground else "striped soil: under 10 % air"
+    write(figure, 4.3, height - 0.26, striped, TEXT_PT, color=LINE)
     write(figure, 0.15, 0.12, short(record.box.name, 60), TITLE_PT, weight="bold")
-    write(figure, 0.15, 0.4, f"{_when(record, row)}. Soil and arrows: means of the {_span(rows, record)} before. Computed, not measured.",
-          TEXT_PT, color=LINE)  # fmt: skip
-    write(figure, 0.15, 0.58, "\n".join(fog), TEXT_PT, color=LINE)
-    figure.alt = f"{section_words(record, row, flows, rows=rows)} {' '.join(fog)}"
+    for k, line in enumerate(head):
+        write(figure, 0.15, 0.4 + 0.18 * k, line, TEXT_PT, color=LINE)
+    figure.alt = f"{section_words(record, row, flows, rows=rows)} {fog}"
     return figure
 
 
-@plain_look
-def sections(
-    records: Mapping[str, Record], look: str = "water", day: float | None = None, mean_days: float = 7.0
-) -> Picture:
-    """Draw up to six boxes side by side, on one scale of colours, each under its name; see `section`."""
-    _check(look)
-    if not isinstance(records, Mapping):
-        raise TerralabError(f"sections must be records by name, {{name: record}}; {quoted(records)} was given.")
-    for record in records.values():
-        needs_record(record, "A section")
-    if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
-        raise TerralabError(f"sections must be 1 to {MOST_SIDE_BY_SIDE} records; {len(records)} were given.")
-    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
-    across = min(3, len(records))
-    down = -(-len(records) // across)
-    each = 3.35
-    height = 1.0 + down * each
-    figure = Picture(height)
-    top = top_of(list(records.values()), look)
-    mesh, said = None, []
-    for index, (name, record) in enumerate(records.items()):
-        row = row_at(record, day)
-        first = max(1, row - max(1, round(mean_days * DAY_S / record.step_s)) + 1)
-        rows = np.arange(first, row + 1)
-        flows = flows_of(record, rows)
-        left = (index % across) / across
-        floor = 1.0 - (0.45 + (index // across + 1) * each) / height
-        axes = figure.add_axes((left + 0.012, floor + 0.02, 0.9 / across, (each - 0.55) / height))
-        mesh = draw_section(axes, record, row, look, flows, top, small=True, rows=rows)
-        figure.text(
-            left + 0.014,
-            floor + (each - 0.28) / height,
-            literal(short(name, 104 // across)),
-            fontsize=TEXT_PT + 1,
-            weight="bold",
+class _BoxOnPage(NamedTuple):
+    """The box as it is drawn, not yet in its place: axes, left edge and size [in], cm in an inch, and the words around it."""
+
+    axes: Axes
+    left: float
+    wide: float
+    tall: float
+    per_in: float
+    above: list[Label]
+    beside: list[Label]
+
+    @classmethod
+    def drawn(
+        cls, figure: Picture, record: Record, row: int, rows: np.ndarray, flows: Flows, look: str, us: bool
+    ) -> _BoxOnPage:
+        """Draw box and arrows onto new axes of the figure, and share out the words: above the lid what fits in a row."""
+        e = record.box.enclosure
+        per_in = max(e.width_cm / _WIDEST_IN, e.height_cm / _TALLEST_IN)
+        wide, tall = e.width_cm / per_in, e.height_cm / per_in
+        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        beside, on_lid = draw_inside(axes, record, row, rows, look, per_in)
+        beside += draw_rising(axes, record, flows, per_in)
+        above = [*_coming_and_going(axes, record, flows, 0.3 * per_in), *on_lid]
+        above = [one._replace(text=short(said(one.text, us), _LONGEST)) for one in above]
+        room = _RIGHT_IN - 0.1 - sum(text_width(figure, one.text) + 0.15 for one in above)
+        while room < 0.0 and on_lid:  # more than fits in a row: the last ones stand beside the box
+            room += text_width(figure, above.pop().text) + 0.15
+            beside.append(on_lid.pop())
+        lead_to_wall(axes, beside)
+        # a narrow box stands where its words have room to both sides
+        row_wide = _RIGHT_IN - 0.1 - room
+        furthest = max(_LEFT_IN, _RIGHT_IN - _LIST_WIDE_IN - _LIST_IN - wide)
+        left = float(np.clip(0.1 + 0.5 * (row_wide - wide), _LEFT_IN, furthest))
+        return cls(axes, left, wide, tall, per_in, above, [one._replace(text=said(one.text, us)) for one in beside])
+
+    def list_tall(self, figure: Picture) -> float:
+        """Height of the words beside the box, one under another [in]."""
+        room = _RIGHT_IN - self.left - self.wide - _LIST_IN
+        return sum(text_height(fitted(figure, one.text, room)) + 0.05 for one in self.beside)
+
+    def set_into(self, figure: Picture, lid: float, low: float) -> None:
+        """Put it under `lid` [in from the bottom of the figure] and write its words, down to `low`."""
+        height, foot = figure.get_figheight(), lid - self.tall
+        self.axes.set_position((self.left / WIDTH_IN, foot / height, self.wide / WIDTH_IN, self.tall / height))
+        above = [Label(self.left + x / self.per_in, foot + y / self.per_in, text) for x, y, text in self.above]
+        write_above(figure, above, lid + _LID_IN + _FAN_IN, 0.1, _RIGHT_IN)
+        wall = self.left + self.wide
+        beside = [Label(wall + 0.03, foot + y / self.per_in, text) for _, y, text in self.beside]
+        write_beside(figure, beside, wall + _LIST_IN, _RIGHT_IN, low, lid + 0.5 * _LID_IN)
+
+
+def _coming_and_going(axes: Axes, record: Record, flows: Flows, reach: float) -> list[Label]:
+    """Arrows at the lid for what is poured, sprayed and lost as vapour; give their words."""
+    e, out = record.box.enclosure, []
+    h = e.height_cm
+    for share, value, words, colour, up in (
+        (POURED, flows.poured, "poured", BLUE, False),
+        (SPRAYED, flows.sprayed, "sprayed", SKY, False),
+        (LOST, flows.vapour_out, "lost as vapour", VERMILLION, True),
+    ):
+        if value < 0.05:
+            continue
+        ends = (h - 0.8 * reach, h + 1.35 * reach) if up else (h + 1.35 * reach, h - 0.8 * reach)
+        draw_arrow(axes, share * e.width_cm, *ends, value, colour, flows.per)
+        by_door = f"\nof it {volume(flows.door)} by the door" if up and flows.door >= 0.05 else ""
+        out.append(Label(share * e.width_cm, h + 1.4 * reach, f"{words}\n{amount(value, flows.per)}{by_door}"))
+    return out
+
+
+def _draw_ruler(figure: Picture, glass: Axes, record: Record, us: bool) -> None:
+    """Heights above the floor to the left of the glass."""
+    box, scales = glass.get_position(), Scales(us)
+    ruler = figure.add_axes((box.x0 - 0.001, box.y0, 0.001, box.height))
+    per = float(scales.of("cm", 1.0))
+    ruler.set_ylim(0.0, per * record.box.enclosure.height_cm)
+    ruler.patch.set_visible(False)
+    ruler.set_xticks([])
+    ruler.yaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
+    ruler.tick_params(labelsize=TEXT_PT, length=3)
+    ruler.set_ylabel(f"{scales.word('cm')} above the floor", fontsize=TEXT_PT)
+    for side in ruler.spines.values():
+        side.set_visible(False)
+
+
+def _draw_ground(
+    figure: Picture, record: Record, row: int, rows: np.ndarray, flows: Flows, look: str, top_in: float, us: bool
+) -> None:
+    """The ground enlarged, its air against depth, what passes the mesh, and the names of its parts."""
+    height, top = figure.get_figheight(), ground_top_cm(record, np.array([row]))
+
+    def add(left: float, wide: float) -> Axes:
+        return figure.add_axes(
+            (left / WIDTH_IN, 1.0 - (top_in + _GROUND_IN) / height, wide / WIDTH_IN, _GROUND_IN / height)
         )
-        said.append(f"{name}: {section_words(record, row, flows, short_form=True, rows=rows)}")
-    bar = figure.colorbar(mesh, cax=figure.add_axes((0.3, 0.36 / height, 0.4, 0.13 / height)), orientation="horizontal")
-    bar.ax.tick_params(labelsize=TEXT_PT, length=2)
-    write(figure, 0.15, height - 0.42, _WORDS[look], TEXT_PT, middle=True)
-    write(figure, 0.73 * WIDTH_IN, height - 0.42, "white stripes: under 10 % air", TEXT_PT, middle=True)
-    write(
-        figure,
-        0.15,
-        0.1,
-        f"Side by side, day {day if day is not None else _last(records):g}. Flows in ml a day. Computed, not measured.",
-        TEXT_PT,
-        color=LINE,
-    )
-    figure.alt = " ".join(said)
-    return figure
+
+    write(figure, 0.15, top_in - 0.32, "The ground, enlarged", HEADING_PT, weight="bold")
+    column = add(_LEFT_IN, _COLUMN_IN)
+    wide = frame_column(column, record, top, _COLUMN_IN, _GROUND_IN, us)
+    draw_column(column, record, rows, row, look)
+    scale = _GROUND_IN / top  # inches on the page for a cm of the ground
+    foot = height - top_in - _GROUND_IN
+    passing = [
+        Label(_LEFT_IN + scale * x, foot - 0.05, said(text, us))
+        for x, text in _passing_the_mesh(column, record, row, flows, wide)
+    ]
+    edge = _LEFT_IN + _COLUMN_IN + 0.1
+    if sum(text_width(figure, one.text) + 0.15 for one in passing) > edge - 0.1:
+        passing = [one._replace(text=one.text.replace(" a day", "\na day")) for one in passing]
+    write_under(figure, passing, foot - 0.1, 0.1, edge)
+    beside = _LEFT_IN + _COLUMN_IN + 0.22
+    curve = add(beside, _CURVE_IN)
+    frame_curve(curve, top, most_air([record], [rows]))
+    draw_curve(curve, record, rows)
+    write(figure, beside, top_in + _GROUND_IN + 0.24, AIR_AXIS, TEXT_PT)
+    right = beside + _CURVE_IN
+    parts = [Label(right + 0.03, foot + scale * y, text) for y, text in names(record, row, rows, us)]
+    write_beside(figure, parts, right + 0.25, _RIGHT_IN, foot - 0.35, height - top_in + 0.3)
 
 
-def draw_section(
-    axes: Axes, record: Record, row: int, look: str, flows: Flows, top: float, small: bool = False,
-    rows: np.ndarray | None = None,
-) -> object:  # fmt: skip
-    """Draw one box onto axes and give the coloured soil, for a colour scale.
-
-    Water below and air are those of the `row`, the soil is the mean of the `rows` (None: of that row alone).
-    """
-    e = record.box.enclosure
-    rows = np.array([row]) if rows is None else rows
-    w, h = e.width_cm, e.height_cm
-    size = TEXT_PT - 1.5 if small else TEXT_PT
-    draw_air(axes, record, row, size, small)
-    draw_hide(axes, record, row)
-    draw_fog(axes, record, row)
-    parts.draw_layer(axes, record, row)
-    mesh = parts.draw_soil(axes, record, rows, look, top)
-    parts.draw_plants(axes, e)
-    parts.draw_tube(axes, e)
-    parts.draw_wick(axes, e)
-    parts.draw_glass(axes, e)
-    if small:
-        _below_words(axes, record, row, rows, flows, size)
-    else:
-        parts.draw_arrows(axes, record, flows, size)
-        parts.draw_names(axes, record, row, rows, size)
-        draw_basking(axes, record, row, size)
-    axes.set_aspect("equal", anchor="N" if small else "NW")
-    side = 0.02 if small else 0.0
-    axes.set_xlim(-0.02 * w, (1.02 + side) * w if small else 1.02 * w)
-    reach = 0.085 * max(h, 0.6 * w)
-    axes.set_ylim(
-        -0.01 * h - (0.2 * max(h, w) if small else 0.11 * max(h, w)), h + (0.03 * h if small else 2.4 * reach)
-    )
-    for name in ("top", "right", "bottom", "left"):
-        axes.spines[name].set_visible(False)
-    axes.set_xticks([])
-    if small:
-        axes.set_yticks([])
-    else:
-        axes.yaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
-        axes.set_yticks([t for t in axes.get_yticks() if 0 <= t <= h])
-        axes.tick_params(labelsize=size, length=3)
-        axes.set_ylabel("cm above the floor", fontsize=size)
-    return mesh
-
-
-def _below_words(axes: Axes, record: Record, row: int, rows: np.ndarray, flows: Flows, size: float) -> None:
-    """Under a small box: its wet band and what passes the mesh."""
-    e = record.box.enclosure
-    air = 100.0 * thirds(record, record.air_space[rows]).mean(axis=0)
-    lines = [f"air {air[0]:.0f} % top, {air[2]:.0f} % bottom; wet band {wet_band_cm(record, rows):.1f} cm"]
-    if e.drainage is not None:
-        gap = float(record.gap_below_mesh_cm[row])
-        lines.append(
-            "water at mesh"
-            if abs(gap) < 0.05
-            else f"gap {gap:.1f} cm"
-            if gap > 0.0
-            else f"water {-gap:.1f} cm above mesh"
-        )
-        bare = lambda value: amount(value, flows.per).split()[0]  # noqa: E731
-        lines[-1] += f"; drains {bare(flows.drained)}"
-        lines.append(f"rises: {bare(flows.vapour_up)} as vapour, {bare(flows.contact_up)} by contact")
-        if flows.wick_up:
-            lines.append(f"by wick: {bare(flows.wick_up)} up")
-    else:
-        lines.append(
-            f"runs out: {amount(flows.taken_out, flows.per).split()[0]}"
-            if e.drain_hole
-            else "sealed floor, nothing can leave below"
-        )
-    axes.text(0.0, -0.03 * e.height_cm, "\n".join(lines), fontsize=size, va="top", linespacing=1.15)
-
-
-def section_words(
-    record: Record, row: int, flows: Flows, short_form: bool = False, rows: np.ndarray | None = None
-) -> str:
-    """Say what a cross-section shows, with its main numbers; `rows` as in `draw_section`."""
-    e = record.box.enclosure
-    rows = np.array([row]) if rows is None else rows
-    air = 100.0 * thirds(record, record.air_space[rows]).mean(axis=0)
-    water = 100.0 * thirds(record, record.soil_water[rows]).mean(axis=0)
-    target = wet_band_cm(record, rows)
-    text = (
-        f"the soil holds {water[0]:.0f} % water and {air[0]:.0f} % air in its top third, {water[2]:.0f} % water and "
-        f"{air[2]:.0f} % air in its bottom third; {target:.1f} cm at its foot hold less than 10 % air."
-    )
-    if e.drainage is not None:
-        gap = float(record.gap_below_mesh_cm[row])
-        stands = said(wording.level(gap)).replace("over", "above")
-        text += (
-            f" Below, water stands {stands}; {amount(flows.drained, flows.per)} drain, "
-            f"{amount(flows.vapour_up, flows.per)} rise as vapour, {amount(flows.contact_up, flows.per)} by contact"
-            + (f", {amount(flows.wick_up, flows.per)} by wick." if flows.wick_up else ".")
-        )
-    elif e.drain_hole:
-        text += f" {amount(flows.taken_out, flows.per)} run out of the drain hole."
-    else:
-        text += " The floor is sealed."
-    text += f" {air_words(record, row)}"
-    if short_form:
-        return text
-    return (
-        f"Cross-section of {record.box.name}, {_when(record, row).lower()}: {text} {amount(flows.poured + flows.sprayed, flows.per)} "
-        f"are poured and sprayed, {amount(flows.vapour_out, flows.per)} leave as vapour"
-        + (f", {amount(flows.door, flows.per)} of it while the door is open." if flows.door >= 0.05 else ".")
-    )
-
-
-def row_at(record: Record, day: float | None) -> int:
-    """The row of a day; the last one for None."""
-    if day is None:
-        return len(record.times_s) - 1
-    last = record.days
-    return int(np.argmin(np.abs(record.times_days - number("day", day, 0.0, last, "days"))))
-
-
-def top_of(records: list[Record], look: str) -> float:
-    """The upper end of the colour scale [%]: what the wettest mix can hold, or for air up to half of it, in steps of 10."""
-    most = max(float(np.max(record.pore_space)) for record in records)
-    return float(10.0 * np.ceil(10.0 * most * (1.0 if look == "water" else 0.5)))
-
-
-def _check(look: str) -> None:
-    if not isinstance(look, str) or look not in parts.LOOKS:
-        raise UnknownName.among("look", look, parts.LOOKS)
-
-
-def _last(records: Mapping[str, Record]) -> float:
-    return max(float(record.times_s[-1]) for record in records.values()) / DAY_S
-
-
-def _when(record: Record, row: int) -> str:
-    day, hour = divmod(float(record.times_s[row]) / 3600.0, 24.0)
-    when = (
-        f"After {wording.days(day)}, midnight"
-        if hour < 0.01
-        else f"Day {day + 1:.0f}, {int(hour):02d}:{int(60 * (hour % 1)):02d}"
-    )
-    # a pour that does not come again within the run is a deed of the first day, not of the routine
-    once = sum(p.amount_ml for p in record.box.routine.pours if p.every_days > record.days)
-    return when + (f"; {once / 1000.0:.1f} l at once on day 1" if once > 0.0 else "")
-
-
-def _span(rows: np.ndarray, record: Record) -> str:
-    hours = len(rows) * record.step_s / 3600.0
-    return f"{hours / 24.0:.0f} days" if hours >= 36 else f"{hours:.0f} hours"
+def _passing_the_mesh(axes: Axes, record: Record, row: int, flows: Flows, wide: float) -> list[tuple[float, str]]:
+    """Arrows for what goes down and up through the foot of the soil; give the place of each and its words, as marks."""
+    e, per = record.box.enclosure, flows.per
+    top = axes.get_ylim()[1]
+    if e.drainage is None:
+        if not e.drain_hole:
+            return [(0.5 * wide, "sealed floor: nothing can leave below")]
+        draw_arrow(axes, 0.5 * wide, 0.12 * top, -0.09 * top, flows.taken_out, BLUE, per)
+        return [(0.5 * wide, f"\nruns out of the drain hole\n{amount(flows.taken_out, per)}")]
+    mesh, tip = soil_bottom_cm(e), 0.12 * top
+    tip = min(tip, 0.7 * mesh) if mesh < 0.5 * top else tip
+    by_wick = bool(e.drainage.wick_area_cm2) and flows.wick_up >= flows.contact_up
+    out = []
+    for share, value, words, colour, up in (
+        (0.08, flows.drained, "drains", BLUE, False),
+        (
+            0.36,
+            flows.vapour_up,
+            f"{'up' if flows.vapour_up > -0.05 else 'down'} as\nvapour",
+            VERMILLION,
+            flows.vapour_up >= 0.0,
+        ),
+        (0.64, flows.contact_up + flows.wick_up, f"up by\n{'wick' if by_wick else 'contact'}", ORANGE, True),
+    ):
+        ends = (mesh - 0.7 * tip, mesh + tip) if up else (mesh + tip, mesh - 0.7 * tip)
+        if abs(value) >= 0.005:
+            draw_arrow(axes, share * wide, *ends, value, colour, per)
+        out.append((share * wide, f"{words}\n{amount(abs(value), per)}"))
+    if record.box.routine.siphons or flows.taken_out >= 0.005:
+        if flows.taken_out >= 0.005:
+            draw_arrow(axes, 0.93 * wide, 0.3 * level_cm(record, row), mesh + tip, flows.taken_out, BLACK, per)
+        out.append((0.93 * wide, f"siphoned\n{amount(flows.taken_out, per)}"))
+    return out

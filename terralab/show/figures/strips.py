@@ -8,7 +8,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
 
+from terralab.answers.common.words import as_typed
 from terralab.describe.routine import Door, Pour, Routine, Spray
+from terralab.quantities import said
 from terralab.show.figures.days import DAY_S, Span, shade_nights
 from terralab.show.figures.style import (
     BLACK,
@@ -33,7 +35,7 @@ _LEAST_SHARE = 0.003  # of the width: a pour lasts minutes and would vanish in a
 
 @dataclass(frozen=True)
 class Strip:
-    """One row: its name, colour, (start, end) times in days, and whether a thermostat has the last word."""
+    """One row: its name (amounts as marks, see `terralab.quantities`), colour, (start, end) times in days, and whether a thermostat has the last word."""
 
     name: str
     colour: str
@@ -62,7 +64,7 @@ def strips_of(record: Record, span: Span) -> list[Strip]:
     return out
 
 
-def draw_strips(axes: Axes, strips: list[Strip], span: Span) -> None:
+def draw_strips(axes: Axes, strips: list[Strip], span: Span, us: bool) -> None:
     """Draw the rows, the first on top; of more than `MOST_ROWS` the last are left out and counted."""
     shade_nights(axes, span)
     shown = strips if len(strips) <= MOST_ROWS else strips[: MOST_ROWS - 1]
@@ -71,7 +73,7 @@ def draw_strips(axes: Axes, strips: list[Strip], span: Span) -> None:
         bars = [(start, max(least, end - start)) for start, end in strip.periods]
         looks = {"facecolor": "white", "hatch": "/////"} if strip.may else {"facecolor": strip.colour}
         axes.broken_barh(bars, (row - 0.32, 0.64), edgecolor=strip.colour, linewidth=0.5, zorder=2, **looks)
-    names = [literal(short(strip.name, _LONGEST_NAME)) for strip in shown]
+    names = [literal(short(said(strip.name, us), _LONGEST_NAME)) for strip in shown]
     if len(shown) < len(strips):
         names.append(f"{len(strips) - len(shown)} more, not shown")
     axes.set_yticks(range(len(names)), names, fontsize=TEXT_PT)
@@ -96,11 +98,11 @@ def draw_strips(axes: Axes, strips: list[Strip], span: Span) -> None:
         legend_above(axes, handles=keys)
 
 
-def in_words(strips: list[Strip]) -> str:
+def in_words(strips: list[Strip], us: bool) -> str:
     """What the rows are, for the picture's words."""
     if not strips:
         return "Nothing is poured, sprayed or switched."
-    names = [strip.name + (" (when needed)" if strip.may else "") for strip in strips[:MOST_ROWS]]
+    names = [said(strip.name, us) + (" (when needed)" if strip.may else "") for strip in strips[:MOST_ROWS]]
     more = f" and {len(strips) - MOST_ROWS} more" if len(strips) > MOST_ROWS else ""
     return f"Strips show when things happen: {', '.join(names)}{more}."
 
@@ -109,7 +111,7 @@ def _by_hand(word: str, colour: str, waters: list[Pour] | list[Spray], span: Spa
     if not waters:
         return []
     amounts = {water.amount_ml for water in waters}
-    name = f"{word} {amounts.pop():.0f} ml" if len(amounts) == 1 else word
+    name = f"{word} {as_typed(amounts.pop())}" if len(amounts) == 1 else word
     periods = [period for water in waters for period in _times(water, water.over_min, span)]
     return [Strip(name, colour, tuple(sorted(periods)))]
 

@@ -10,16 +10,21 @@ from __future__ import annotations
 import io
 import os
 import warnings
+from base64 import b64encode
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import wraps
+from html import escape
 from pathlib import Path
+from threading import RLock
 from typing import Any, ParamSpec, TypeVar
 
 import matplotlib
 import matplotlib.style
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.cm import ScalarMappable
+from matplotlib.colors import LinearSegmentedColormap, Normalize, to_hex
 from matplotlib.figure import Figure
 
 from terralab.atomic_files import file_path, place, write_new
@@ -30,9 +35,20 @@ YELLOW, BLUE, VERMILLION, PURPLE = "#F0E442", "#0072B2", "#D55E00", "#CC79A7"
 PALETTE = (BLACK, ORANGE, SKY, GREEN, YELLOW, BLUE, VERMILLION, PURPLE)
 NIGHT = "#E6E6E6"  # night and helper lines are grey, which stands for nothing measured
 LINE = "#595959"
-WATER_MAP = "cividis_r"  # the map reversed, so that wet is dark
+
+# Water in soil [% of its volume] has one colour in every picture: from dry sand over moss green to deep blue. It gets
+# darker all the way, so it stays in order in grey and for every eye, and fastest from 50 to 90 %, where potting mixes lie.
+WATER_SPAN = (0.0, 100.0)
+WATER_MAP = LinearSegmentedColormap.from_list(
+    "water in soil",
+    [
+        (0.00, "#fbefda"), (0.15, "#f4e1b5"), (0.30, "#e0d199"), (0.40, "#c0c58d"), (0.50, "#7fb493"),
+        (0.60, "#3d98a2"), (0.70, "#0e779d"), (0.80, "#005786"), (0.90, "#003969"), (1.00, "#002248"),
+    ],
+)  # fmt: skip
 
 WIDTH_IN, DPI = 8.0, 150  # 1200 pixels wide
+READ_PX = 620  # a picture of that width has letters of 10 pixels
 LEFT_IN, RIGHT_IN = 1.6, 0.95  # room for names on the left, for labels and the colour scale on the right
 TITLE_PT, HEADING_PT, TEXT_PT = 14.0, 10.5, 9.5
 _HEADING_UP_IN = 0.19  # from the top of a panel to the middle of its heading
@@ -56,9 +72,20 @@ class Picture(Figure):
         """Keep the picture as PNG under a new name; see `save` of this module."""
         return save(self, path, stem)
 
-    def _repr_png_(self) -> tuple[bytes, dict[str, Any]]:
-        """Return notebooks the PNG, its words and a size that fits a page."""
-        return png(self), {"alt": self.alt, "width": 800}
+    def html(self) -> str:
+        """The picture as HTML with its words, as wide as the page and at most as large as it is drawn.
+
+        It never gets so small that its words cannot be read: on a phone it is moved sideways.
+        """
+        data, width = b64encode(png(self)).decode("ascii"), round(self.dpi * self.get_figwidth())
+        return (
+            f'<div style="overflow-x:auto"><img alt="{escape(self.alt)}" src="data:image/png;base64,{data}" '
+            f'style="width:100%;min-width:{min(width, READ_PX)}px;max-width:{width}px;height:auto;background:#fff"></div>'
+        )
+
+    def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
+        """Return notebooks the picture with its words: they show those of an `<img>`, and no others."""
+        return {"text/html": self.html(), "text/plain": self.alt or "a picture without words"}
 
 
 P = ParamSpec("P")
@@ -76,9 +103,14 @@ def plain_look(draw: Callable[P, Drawn]) -> Callable[P, Drawn]:
     return drawn
 
 
+_DRAWING = (
+    RLock()
+)  # matplotlib's settings and Python's warnings belong to all threads, and Jupyter answers sliders in several
+
+
 @contextmanager
 def _own_settings() -> Iterator[None]:
-    with matplotlib.style.context("default"), warnings.catch_warnings():
+    with _DRAWING, matplotlib.style.context("default"), warnings.catch_warnings():
         matplotlib.rcParams["hatch.linewidth"] = 0.7
         # A name in letters the fonts lack is drawn as boxes; that is no reason to alarm a keeper.
         warnings.filterwarnings("ignore", message="Glyph .* missing")
@@ -126,6 +158,16 @@ def legend_above(axes: Axes, **more: Any) -> None:
         handletextpad=0.5,
         **more,
     )
+
+
+def water_scale() -> ScalarMappable:
+    """Return the one colour scale of water in soil [% of its volume], for a colour bar; its `cmap` and `norm` for a mesh."""
+    return ScalarMappable(Normalize(*WATER_SPAN), WATER_MAP)
+
+
+def water_colour(percent: float) -> str:
+    """Return the colour of so much water in soil [% of its volume] as "#rrggbb"; the ends' beyond 0 and 100."""
+    return to_hex(water_scale().to_rgba(percent))
 
 
 def literal(text: str) -> str:

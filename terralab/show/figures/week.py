@@ -8,17 +8,19 @@ from matplotlib.axes import Axes
 from terralab.answers.common.humidity_target import hours, target_of
 from terralab.describe.box import HumidityTarget
 from terralab.describe.seasons import room_in_words, room_of
-from terralab.quantities import said
+from terralab.describe.system import speaks_us
+from terralab.describe.wanted import temperatures_wanted
+from terralab.quantities import quantity, said
 from terralab.show.figures import ground
 from terralab.show.figures.days import DAY_S, Span, shade_nights, share_days
+from terralab.show.figures.scales import Scales
+from terralab.show.figures.settled import Wanted, humidity_wanted, room_c, warmth_wanted
 from terralab.show.figures.strips import MOST_ROWS, draw_strips, in_words, strips_of
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
-    GREEN,
     LINE,
     ORANGE,
-    PURPLE,
     TEXT_PT,
     TITLE_PT,
     VERMILLION,
@@ -29,6 +31,7 @@ from terralab.show.figures.style import (
     short,
     write,
 )
+from terralab.show.figures.wanted import draw_wanted, wanted_key
 from terralab.simulation.record import Record
 
 _BETWEEN_IN = 0.42  # between two panels: heading and legend stand there
@@ -40,8 +43,8 @@ _STRIP_IN = 0.22
 def week(record: Record, days: int = 7, target: HumidityTarget | None = None) -> Picture:
     """Draw the last `days` days of a record (all of a shorter one) and give the picture, 1200 pixels wide.
 
-    `days`: a whole number from 1 to 31. `band`: the humidity wanted; None takes that of the box or of its animal
-    group. Raises TerralabError for anything else. `picture.alt` says the same in words.
+    `days`: a whole number from 1 to 31. `target`: the humidity wanted; None takes that of the box or of its animal
+    group. It is in the units of the description. Raises TerralabError for anything else. `picture.alt` says the same in words.
     """
     figure = Picture(height_in(record))
     draw_week(figure, record, days, target)
@@ -59,16 +62,17 @@ def alt_text(record: Record, days: int = 7, target: HumidityTarget | None = None
     if target is not None:
         text[0] += f", wanted {_band_words(target)}. {_hours_inside(record, span, target)}"
     air, surface = s["air temperature C"][rows], record.ground_c[rows]
-    room = _room_c(record, rows)
+    room = room_c(record)[rows]
     for zone, _, _, name in _airs(record) if len(record.zone_names) > 1 else ():
         damp, warm = record.zone_humidity(zone)[rows], record.zone_c(zone)[rows]
         where = "In the hide" if zone == "hide" else f"Air {name}"
-        text.append(f"{where} {damp.min():.0f} to {damp.max():.0f} % at {warm.min():.1f} to {warm.max():.1f} °C")
-    text.append(
-        f"Air {air.min():.1f} to {air.max():.1f} °C, ground {surface.min():.1f} to {surface.max():.1f} °C, "
-        f"room {room.min():.1f} to {room.max():.1f} °C"
-    )
-    text.append(in_words(strips_of(record, span)).rstrip("."))
+        text.append(f"{where} {damp.min():.0f} to {damp.max():.0f} % at {_spread(warm)}")
+    text.append(f"Air {_spread(air)}, ground {_spread(surface)}, room {_spread(room)}")
+    warm = temperatures_wanted(record.box)
+    if warm is not None:
+        text.append(f"Wanted {warm.in_words()}")
+    us = speaks_us(record.box)
+    text.append(in_words(strips_of(record, span), us).rstrip("."))
     water = 100.0 * record.soil_water[rows]
     text.append(
         f"Water fills {water.min():.0f} to {water.max():.0f} % of the soil's volume "
@@ -76,11 +80,15 @@ def alt_text(record: Record, days: int = 7, target: HumidityTarget | None = None
     )
     if record.has_reservoir:
         gap = record.gap_below_mesh_cm[rows]
+        shown = quantity("cm", ".1f", gap.min(), gap.max())
         text.append(
-            f"Water in the drainage layer: {ground.gap_words(record)} (shown: {gap.min():.1f} to {gap.max():.1f} cm "
-            f"below the {ground.edge_name(record)})"
+            f"Water in the drainage layer: {ground.gap_words(record)} (shown: {shown} below the {ground.edge_name(record)})"
         )
-    return ". ".join(text) + "."
+    return said(". ".join(text), us) + "."
+
+
+def _spread(values: np.ndarray) -> str:
+    return quantity("°C", ".1f", values.min(), values.max())
 
 
 def height_in(record: Record) -> float:
@@ -107,15 +115,18 @@ def draw_week(figure: Picture, record: Record, days: int, target: HumidityTarget
         panels.append(axes)
         return axes
 
+    us = speaks_us(record.box)
+    scales = Scales(us)
     _draw_humidity(panel(heights[0], "Relative humidity", "% RH"), record, span, target)
-    _draw_temperatures(panel(heights[1], "Temperature", "°C"), record, span)
-    draw_strips(panel(strips_in, "What happens when"), strips, span)
+    _draw_temperatures(panel(heights[1], "Temperature", scales.word("°C")), record, span, scales)
+    draw_strips(panel(strips_in, "What happens when"), strips, span, us)
     soil = f"Water in the soil ({ground.airless_words(record, span)})"
-    ground.draw_soil(panel(heights[2], soil, "cm below\nthe surface"), record, span, figure)
+    length = scales.word("cm")
+    ground.draw_soil(panel(heights[2], said(soil, us), f"{length} below\nthe surface"), record, span, figure, scales)
     if record.has_reservoir:
         below = f"Water in the drainage layer ({ground.gap_words(record)})"
-        axes = panel(heights[3], below, f"cm below\nthe {ground.edge_name(record)}")
-        ground.draw_gap(axes, record, span)
+        axes = panel(heights[3], said(below, us), f"{length} below\nthe {ground.edge_name(record)}")
+        ground.draw_gap(axes, record, span, scales)
     share_days(panels, span)
 
 
@@ -139,7 +150,7 @@ def _heights(free: float, has_reservoir: bool) -> list[float]:
 def _write_title(figure: Picture, record: Record, span: Span, target: HumidityTarget | None, top_in: float) -> None:
     write(figure, 0.15, top_in + 0.13, short(record.box.name, 60), TITLE_PT, weight="bold")
     season = "now" if record.season == "now" else f"in {record.season}"
-    room = said(room_in_words(room_of(record.box, record.season)))
+    room = said(room_in_words(room_of(record.box, record.season)), speaks_us(record.box))
     write(
         figure,
         0.15,
@@ -170,11 +181,6 @@ def _band_words(target: HumidityTarget) -> str:
     )
 
 
-def _room_c(record: Record, rows: np.ndarray) -> np.ndarray:
-    signal = room_of(record.box, record.season).temperature
-    return np.asarray(signal.at(record.times_s[rows]), float) + np.zeros(len(rows))
-
-
 def _airs(record: Record) -> list[tuple[str, str, str | tuple, str]]:
     """Each air of the box as a line: its name in the record, colour, stroke and label."""
     looks = {
@@ -188,48 +194,45 @@ def _airs(record: Record) -> list[tuple[str, str, str | tuple, str]]:
 
 def _draw_humidity(axes: Axes, record: Record, span: Span, target: HumidityTarget | None) -> None:
     rows = span.rows(record)
-    rh = record.humidity_shown[rows]
+    time, rh = record.times_s[rows] / DAY_S, record.humidity_shown[rows]
     shade_nights(axes, span)
     low = float(rh.min())
-    if target is not None:
-        low = min(low, target.day_low, target.night_low)
-        for spans, ends, colour, hatch, name in (
-            (span.daytimes(), (target.day_low, target.day_high), GREEN, "", "wanted by day"),
-            (span.nights(), (target.night_low, target.night_high), PURPLE, "....", "wanted by night"),
-        ):
-            for number, (start, end) in enumerate(spans):
-                axes.fill_between(
-                    [start, end],
-                    *ends,
-                    facecolor=colour,
-                    alpha=0.4,
-                    hatch=hatch,
-                    edgecolor=colour,
-                    linewidth=0.0,
-                    zorder=1,
-                    label=name if number == 0 else None,
-                )
+    wanted = humidity_wanted(target)
+    if wanted is not None:
+        low = min(low, *wanted.day, *wanted.night)
+        _corridor(axes, span, wanted, Scales(), "%")
     for zone, colour, stroke, name in _airs(record):
         humidity = record.zone_humidity(zone)[rows]
         low = min(low, float(humidity.min()))
-        axes.plot(
-            record.times_s[rows] / DAY_S, humidity, color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=3
-        )
+        axes.plot(time, humidity, color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=5)
     axes.set_ylim(max(0.0, 10.0 * np.floor((low - 3.0) / 10.0)), 102.0)
-    legend_above(axes)
+    named = [] if wanted is None else [wanted_key(part) for part in ("day", "night")]
+    legend_above(axes, handles=[*named, *axes.lines])
 
 
-def _draw_temperatures(axes: Axes, record: Record, span: Span) -> None:
+def _corridor(axes: Axes, span: Span, wanted: Wanted, scales: Scales, unit: str) -> None:
+    """What is wanted by day and by night."""
+    for part, spans in (("day", span.daytimes()), ("night", span.nights())):
+        low, high = scales.of(unit, np.array(getattr(wanted, part), float))
+        for start, end in spans:
+            draw_wanted(axes, start, end, low, high, part)
+
+
+def _draw_temperatures(axes: Axes, record: Record, span: Span, scales: Scales) -> None:
     rows = span.rows(record)
     time = record.times_s[rows] / DAY_S
     shade_nights(axes, span)
     lines = (
         *((record.zone_c(zone)[rows], colour, stroke, name) for zone, colour, stroke, name in _airs(record)),
         (record.ground_c[rows], VERMILLION, (0, (5, 2)), "ground"),
-        (_room_c(record, rows), BLACK, (0, (1, 1.5)), "room"),
+        (room_c(record)[rows], BLACK, (0, (1, 1.5)), "room"),
     )
+    ends = [float(end) for line in lines for end in (line[0].min(), line[0].max())]
+    wanted = warmth_wanted(temperatures_wanted(record.box))
+    if wanted is not None:
+        ends += [*wanted.day, *wanted.night]
+        _corridor(axes, span, wanted, scales, "°C")
     for values, colour, stroke, name in lines:
-        axes.plot(time, values, color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=3)
-    everything = np.concatenate([line[0] for line in lines])
-    axes.set_ylim(np.floor(everything.min() - 0.5), np.ceil(everything.max() + 0.5))
-    legend_above(axes)
+        axes.plot(time, scales.of("°C", values), color=colour, linestyle=stroke, linewidth=1.3, label=name, zorder=5)
+    axes.set_ylim(*(scales.of("°C", end) for end in (np.floor(min(ends) - 0.5), np.ceil(max(ends) + 0.5))))
+    legend_above(axes)  # what is wanted is named beside the humidity
