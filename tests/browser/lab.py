@@ -40,7 +40,7 @@ def few_draws(*_):
     get_ipython().events.unregister("pre_run_cell", few_draws)
     from terralab.show.panel import questions
     questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
-    questions.FAN_MEMBERS = 2
+    questions.FAN_MEMBERS = questions.ROUGH_MEMBERS = 2
 get_ipython().events.register("pre_run_cell", few_draws)
 """
 

@@ -1,124 +1,86 @@
 """A panel for people who do not program: sliders and choices, one picture, the answer in sentences.
 
-While a slider moves, one run is drawn at once and the old sentences turn grey. When it has rested for a moment the
-whole answer with its range is worked out. What a question needs beyond that stands in `panel_questions`.
+While a slider moves, one run is drawn and the old sentences make way for a first look. When it has rested for a moment a
+rough answer comes, then the whole one, which is that of the command line. All runs are made beside the page (`worker`);
+pictures are drawn on the loop that the slider's message came by. What a question needs beyond that stands in `questions`.
 """
 
 from __future__ import annotations
 
 import asyncio
 import os
-import warnings
-from base64 import b64encode
-from collections.abc import Callable
-from dataclasses import dataclass
-from html import escape
-from pathlib import Path
+from math import isclose
+from threading import RLock
 from typing import Any
 
 import ipywidgets as w
 
 from terralab.answers.common.answer import Answer
-from terralab.answers.common.statement import Kind, View
 from terralab.describe.box import Box
-from terralab.describe.files import demos, load, save
+from terralab.describe.files import load
 from terralab.describe.needed import needs_box
+from terralab.describe.part import cautions_untold
 from terralab.describe.system import speaks_us
-from terralab.errors import DescriptionError, TerralabError, TerralabWarning, UnknownName
-from terralab.quantities import SYSTEMS, US, marked, pretty, said
-from terralab.show.panel.asleep import AGAIN, HAND, Still, curtain
+from terralab.errors import TerralabError, UnknownName
+from terralab.quantities import US, marked
+from terralab.show.panel import face, limits
 from terralab.show.panel.controls import Choice, Slide, described, with_values
+from terralab.show.panel.page import Page
+from terralab.show.panel.question import Drawn, Question
+from terralab.show.panel.worker import Rank, Work
 
-REST_S = 0.6  # a slider that has not moved for so long counts as let go
-_WIDE = w.Layout(width="100%")
-_LABEL = {"description_width": "13em"}
-_PAPER = "background:#fff;color:#000;padding:4px 10px;max-width:800px;line-height:1.45"
-
-
-@dataclass(frozen=True)
-class Question:
-    """What one panel asks. `preview` runs a box once and gives what `draw` needs and a sentence; `answer` works it out.
-
-    `draw(seen, answer, system)` gives a PNG and its alternative text; `answer` is None while only a preview is there.
-    `leads_on`: link the other notebooks.
-    """
-
-    title: str
-    controls: tuple[Slide | Choice, ...]
-    preview: Callable[[Box], tuple[Any, str]]
-    answer: Callable[[Box], Answer]
-    draw: Callable[[Any, Answer | None, str], tuple[bytes, str]]
-    leads_on: bool = False
+REST_S = 0.3  # a slider that has not moved for so long counts as let go
+TELL_S = 0.5  # between two lines on how far the work has come
+_NOT_FINISHED = "The answer was not finished. Move a slider to ask again."
 
 
-class Panel(w.VBox):
+class Panel(Page):
     """The panel of one question. Show it by writing its name in the last line of a cell.
 
-    `box` is the box as the sliders stand, `answer` the last answer (None while one is due), `units` "metric" or "US",
-    `words` the sentences now shown. `move` and `release` do by code what a hand does.
+    `box` is the box as the sliders stand, `answer` the whole answer for it, `units` "metric" or "US", `words` the sentences
+    now shown. `move` and `release` do by code what a hand does.
+
+    In a notebook a panel works its answer out beside the page, and the cells below go on meanwhile. A cell that reads
+    `answer` waits for it. So does one that reads `words` or `alt`, as long as no slider has been moved.
     """
 
     def __init__(self, question: Question, box: Box | str = "fern-hollow") -> None:
-        self.question = question
-        self.answer: Answer | None = None
-        self.words = ""
-        self._moved: dict[str, Any] = {}
-        self._sliders: dict[str, w.Widget] = {}
-        self._setting = False
-        self._timer: asyncio.TimerHandle | None = None
-        self._seen: Any = None
-        self._units = w.ToggleButtons(
-            options=list(SYSTEMS), tooltips=["cm, ml, °C", "in, fl oz, °F"], style={"button_width": "5em"}
-        )
-        units = w.HBox([w.Label("Units", layout=w.Layout(margin="2px 4px 2px 24px")), self._units])
-        self._open = w.Combobox(
-            value=box if isinstance(box, str) else "", options=_boxes(), description="Box", placeholder="a file, or a demo",
-        )  # fmt: skip
-        opener = w.Button(description="Open this box")
-        self._name = w.Text(value="my-box.toml", description="File name")
-        saver = w.Button(description="Save this box")
-        self._grid = w.GridBox(
-            layout=w.Layout(grid_template_columns="repeat(auto-fit, minmax(390px, 1fr))", max_width="820px")
-        )
-        self._image, self._text, self._note = w.HTML(layout=_WIDE), w.HTML(layout=_WIDE), w.HTML(layout=_WIDE)
-        opener.on_click(lambda _: self._opened(self._open.value))
-        saver.on_click(lambda _: self._saved(self._name.value))
-        self._units.observe(lambda _: self._show_units(), "value")
-        above, below = (
-            w.HBox(row, layout=w.Layout(flex_flow="row wrap"))
-            for row in ([self._open, opener, units], [self._name, saver])
-        )
-        for row in (above, self._grid, below):
-            row.add_class(HAND)
-        super().__init__()
-        self._still = Still(self.model_id)
-        asleep = w.HTML(curtain(self.model_id))
-        self.children = [asleep, above, self._grid, self._image, self._text, self._note, below]
+        self._lock = RLock()  # Jupyter answers sliders in other threads than cells
+        self._looking: Work | None = None
+        self._working: Work | None = None
+        self._by_code = self._whole = False
+        self._rests = 0
+        super().__init__(question, box if isinstance(box, str) else "")
         box = load(box) if isinstance(box, (str, os.PathLike)) else box
         needs_box(box, "A panel")
         self._take(box)
-        self.release()
+        self._look_now()
+        self._later(0.0)
+        if _loop() is None:
+            self.release()
 
     @property
-    def units(self) -> str:
-        """The system of units now shown."""
-        return self._units.value
+    def answer(self) -> Answer | None:
+        """The whole answer for the box as it stands. Where it is not there yet it is waited for; None for a box that cannot be."""
+        self.release()
+        return self._answer
 
-    @units.setter
-    def units(self, system: str) -> None:
-        if system not in SYSTEMS:
-            raise UnknownName.among("system of units", system, SYSTEMS)
-        self._units.value = system
+    @property
+    def words(self) -> str:
+        """The sentences now shown: the answer's, or those of a first look after a move by code."""
+        self._first()
+        return self._words
 
     @property
     def alt(self) -> str:
         """What the picture shows, in words."""
+        self._first()
         return self._alt
 
     def move(self, **values: Any) -> Panel:
         """Move sliders, in the units shown, and choose from lists, as a hand would; `release` then gives the answer.
 
-        Raises UnknownName for a slider the panel does not have.
+        The first look is there when this returns. Raises UnknownName for a slider the panel does not have.
         """
         for key, value in values.items():
             if key not in self._sliders:
@@ -128,236 +90,268 @@ class Panel(w.VBox):
                 raise TerralabError(
                     f"{slider.description} must be {slider.min:g} to {slider.max:g}; {value!r} was given."
                 )
-            slider.value = value
+            with self._lock:
+                self._by_code = True
+                try:
+                    slider.value = value
+                finally:
+                    self._by_code = False
         return self
 
     def release(self) -> Panel:
-        """Work the answer out now, without waiting for the sliders to rest."""
-        if self._timer is not None:
-            self._timer.cancel()
-            self._timer = None
-        if self.answer is None and (self._seen is not None or self._preview()):
-            self._settle()
-        return self
+        """Work the whole answer out now, and wait for it."""
+        while True:
+            with self._lock:
+                if self._answer is not None:
+                    return self
+                if self._refused or ((self._looking or self._seen is None) and not self._look_now()):
+                    return self
+                self._looking = None
+                if self._working is None or not self._whole:
+                    self._stop_answering()
+                    self._begin(whole=True)
+                work = self._working
+            try:
+                work.wait()
+            except BaseException:
+                self._say(_NOT_FINISHED, grey=True)
+                raise
+            self._came(work)
 
-    def _ipython_display_(self) -> None:
-        """Show the panel, and below it what stays of it in a saved notebook; hidden while the panel is awake."""
-        from IPython.display import display
+    def close(self) -> None:
+        """Take the panel off the page, and end what is worked out for it."""
+        self._drop()
+        super().close()
 
-        display(self._repr_mimebundle_(), raw=True)
-        self._still.show(self._image.value + self._text.value)
-
-    def _repr_mimebundle_(self, **more: Any) -> dict[str, Any]:
-        data = super()._repr_mimebundle_(**more) or {}
-        return data | {"text/plain": AGAIN}
-
-    def __repr__(self) -> str:
-        return AGAIN
+    def _first(self) -> None:
+        """Wait for the answer where the panel has just been opened."""
+        if not self._moved:
+            self.release()
 
     def _take(self, box: Box) -> None:
-        """Start from a box: sliders where it has something to slide, each at its value."""
-        self._base, self.box, self._moved, self.answer, self._seen = box, box, {}, None, None
+        """Start from a box: sliders where it has something to slide, each at its value and within what the box allows."""
+        self._drop()
+        self._base, self.box, self._moved, self._refused = box, box, {}, False
+        self._answer: Answer | None = None  # the whole answer for the box as it stands
+        self._shown: Answer | None = None  # the answer drawn, which may be a rough one
+        self._seen: Any = None
+        self._answered: tuple[Box, Any, Answer] | None = None
         self._sliders = {}  # none are there yet that a change of units could turn
         self._units.value = US if speaks_us(box) else self._units.value
         self._values = described(self.question.controls, box)
-        self._sliders = {c.key: self._slider(c) for c in self.question.controls if c.key in self._values}
+        self._good = dict(self._values)
+        there = [c for c in self.question.controls if c.key in self._values]
+        self._ends = {
+            c.key: limits.allowed(box, self.question.controls, c, self._values[c.key], {})
+            for c in there
+            if isinstance(c, Slide)
+        }
+        self._sliders = {c.key: self._slider(c) for c in there}
         self._set_sliders()
         self._grid.children = tuple(self._sliders.values())
-        self._answered: tuple[Box, Answer] | None = None
-
-    def _slider(self, control: Slide | Choice) -> w.Widget:
-        if isinstance(control, Choice):
-            held, options = self._values[control.key], list(control.options)
-            if held not in [value for _, value in options]:  # a mixture, or a material of the keeper's own
-                options.append((str(held), held))
-            made: w.Widget = w.Dropdown(options=options, description=control.words, style=_LABEL)
-        else:
-            made = w.FloatSlider(description=control.words, style=_LABEL, continuous_update=True)
-        made.layout.width = "390px"
-        made.observe(lambda change, c=control: self._changed(c, change["new"]), "value")
-        return made
-
-    def _set_sliders(self) -> None:
-        """Put every slider where its value is, in the units shown; this is no move of the keeper's."""
-        self._setting = True
-        for control in self.question.controls:
-            slider = self._sliders.get(control.key)
-            if slider is None:
-                continue
-            value = self._values[control.key]
-            if isinstance(control, Choice):
-                slider.value = value
-                continue
-            scale, shown = control.scale(self.units), control.shown(value, self.units)
-            with slider.hold_trait_notifications():
-                slider.min, slider.max = min(scale.low, shown), max(scale.high, shown)
-                slider.step, slider.readout_format = scale.step, f".{scale.digits}f"
-                slider.value, slider.description = shown, f"{control.words}, {pretty(scale.unit)}"
-        self._setting = False
+        self.question.picture.reset()
+        self._resting = True
 
     def _changed(self, control: Slide | Choice, value: Any) -> None:
-        if self._setting:
-            return
-        inside = value if isinstance(control, Choice) else control.inside(value, self.units)
-        self._moved[control.key] = self._values[control.key] = inside
-        self.answer = None
-        if not self._preview():
-            return
-        if self._answered is not None and self.box == self._answered[0]:
-            self._show_answer(self._answered[1])  # moved back to where it was: nothing needs to be worked out
-        else:
-            self._later()
+        with self._lock:
+            if self._setting:
+                return
+            if isinstance(control, Slide) and isclose(value, control.shown(self._values[control.key], self.units)):
+                return  # the page sends back, rounded to its steps, what it was told: 59.99999999999999 for 60
+            inside = value if isinstance(control, Choice) else control.inside(value, self.units)
+            self._moved[control.key] = self._values[control.key] = inside
+            self._stop_answering()
+            self._answer = None
+            if self._resting:
+                self.question.picture.keep()
+                self._resting = False
+            if not self._describe(control):
+                self._looking = None
+            elif self._answered is not None and self.box == self._answered[0]:
+                self._looking = None
+                self._seen = self._answered[1]
+                self._show_answer(self._answered[2])  # moved back to where it was: nothing needs to be worked out
+            elif self._by_code or _loop() is None:
+                self._looking = None
+                if self._look_now():
+                    self._later(REST_S)
+            elif self._looking is None:
+                self._look_soon()
 
-    def _later(self) -> None:
-        """Have the answer worked out once the slider rests. Without a running loop `release` does it."""
-        if self._timer is not None:
-            self._timer.cancel()
+    def _describe(self, control: Slide | Choice) -> bool:
+        """The box as the sliders stand; what cannot be is refused in the words of the panel."""
+        controls = self.question.controls
         try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            return
-        self._timer = loop.call_later(REST_S, self.release)
-
-    def _preview(self) -> bool:
-        """One run, drawn at once; the old sentences turn grey. False where the box cannot be."""
-        try:
-            with warnings.catch_warnings():
-                # what a box warns of is shown below the picture
-                warnings.simplefilter("ignore", TerralabWarning)
-                self.box = with_values(self._base, self.question.controls, self._moved) if self._moved else self._base
-                self._seen, words = self.question.preview(self.box)
+            with cautions_untold():
+                self.box = with_values(self._base, controls, self._moved)
         except TerralabError as error:
-            self._refuse(error)
+            why = limits.clash(self._base, controls, self._moved, control, self._good[control.key], self.units)
+            self._refuse(why or self._in_keepers_words(error))
             return False
-        self._say_note(" ".join(map(marked, self.box.cautions())))
-        self._draw()
-        self._say(f"{words} Let go, and the whole answer is worked out.", grey=True)
+        self._good, self._refused = dict(self._values), False
         return True
 
-    def _settle(self) -> None:
-        self._say("Working out the answer with its range. This takes a few seconds.", grey=True)
+    def _later(self, rest_s: float) -> None:
+        """Have the answer worked out once the sliders have rested so long. Without a running loop `release` does it."""
+        self._rests += 1
+        loop = _loop()
+        if loop is not None:
+            loop.call_later(rest_s, self._rested, self._rests)
+
+    def _rested(self, number: int) -> None:
+        with self._lock:
+            if number == self._rests and self._answer is None and self._working is None:
+                self._begin(whole=self.question.rough is None)
+
+    def _look_now(self) -> bool:
+        """A first look, worked out and drawn at once. False where the box cannot be run."""
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore", TerralabWarning)
-                answer = self.question.answer(self.box)
+            with cautions_untold():
+                found = self.question.preview(self.box)
         except TerralabError as error:
-            self._refuse(error)
-            return
-        except BaseException:
-            # a slider's answer runs outside any cell, so nobody else would say so
-            self._say("The answer was not finished. Move a slider to ask again.", grey=True)
-            raise
-        self._answered = self.box, answer
-        self._show_answer(answer)
+            self._refuse(self._in_keepers_words(error))
+            return False
+        self._show_look(*found)
+        return True
+
+    def _look_soon(self) -> None:
+        """A first look beside the page. What moves meanwhile waits for it, and then the last place alone counts."""
+        box, preview = self.box, self.question.preview
+        self._looking = Work(lambda: (box, preview(box)), Rank.LOOK, _loop(), self._looked)
+
+    def _looked(self, work: Work) -> None:
+        with self._lock:
+            if work is not self._looking:
+                return
+            self._looking = None
+            last = work.error is not None or work.result[0] is self.box
+            if not last:
+                self._look_soon()
+            if work.error is None:
+                self._show_look(*work.result[1])
+            elif not isinstance(work.error, TerralabError):
+                self._say(_NOT_FINISHED, grey=True)
+                raise work.error
+            else:
+                self._refuse(self._in_keepers_words(work.error))
+            if last:
+                self._later(REST_S)
+
+    def _begin(self, whole: bool) -> Work:
+        """Work the answer out beside the page, whole or at first roughly."""
+        box, ask = self.box, self.question.answer if whole else self.question.rough
+        self._whole = whole
+        self._working = Work(lambda: ask(box), Rank.ANSWER, _loop(), self._came)
+        self._tell(self._working)
+        return self._working
+
+    def _tell(self, work: Work) -> None:
+        """Say now and then how far the work has come."""
+        with self._lock:
+            if work is not self._working:
+                return
+            what = "the answer with its range" if self._whole else "a rough answer"
+            so_far = f": {work.runs} runs made so far." if work.runs else "."
+            self._progress.value = face.progress(f"Working out {what}{so_far}")
+            loop = _loop()
+            if loop is not None:
+                loop.call_later(TELL_S, self._tell, work)
+
+    def _came(self, work: Work) -> None:
+        """An answer has been worked out, or could not be."""
+        with self._lock:
+            if work is not self._working:
+                return
+            stopped = work.stopped
+            self._stop_answering()
+            if stopped:
+                return
+            if isinstance(work.error, TerralabError):
+                self._refuse(self._in_keepers_words(work.error))
+            elif work.error is not None:
+                # it was worked out outside any cell, so nobody else would say so
+                self._say(_NOT_FINISHED, grey=True)
+                raise work.error
+            elif self._whole:
+                self._answered = self.box, self._seen, work.result
+                self._show_answer(work.result)
+            else:
+                self._shown = work.result
+                self._draw()
+                self._say_answer(rough=True)
+                self._begin(whole=True)
+
+    def _stop_answering(self) -> None:
+        self._rests += 1
+        if self._working is not None:
+            self._working.stop()
+        self._working = None
+        self._progress.value = face.progress("")
+
+    def _drop(self) -> None:
+        """End all that is worked out."""
+        with self._lock:
+            self._looking = None
+            self._stop_answering()
+
+    def _show_look(self, seen: Any, words: str) -> None:
+        """Draw a first look; the old sentences make way for its own."""
+        self._seen, self._shown = seen, None
+        self._look_words = f"{words} Let go, and the whole answer is worked out."
+        self._say_note(" ".join(map(marked, self.box.cautions())))
+        self._draw()
+        self._say(self._look_words, grey=True)
 
     def _show_answer(self, answer: Answer) -> None:
-        self.answer = answer
-        if self._timer is not None:
-            self._timer.cancel()
-            self._timer = None
+        self._answer = self._shown = answer
+        self.question.picture.rest()
+        self._resting = True
+        self._say_note(" ".join(map(marked, self.box.cautions())))
         self._draw()
         self._say_answer()
         self._still.renew(self._image.value + self._text.value)
 
-    def _draw(self) -> None:
-        data, self._alt = self.question.draw(self._seen, self.answer, self.units)
-        source = b64encode(data).decode()
-        self._image.value = (
-            f'<img alt="{escape(self._alt)}" src="data:image/png;base64,{source}" '
-            'style="max-width:100%;height:auto;background:#fff">'
-        )
-
-    def _say(self, html: str, grey: bool = False) -> None:
-        """Show sentences; grey ones are also set in italics and marked as not final for a screen reader."""
-        look = "color:#595959;font-style:italic" if grey else ""
-        text = said(html, self.units == US)
-        self.words = text
-        self._text.value = f'<div role="status" aria-busy="{str(grey).lower()}" style="{_PAPER};{look}">{text}</div>'
-
-    def _say_answer(self) -> None:
-        """The short screen of the answer, what to do first and large; its reasons folded below."""
-        rows = {
-            view: [
-                (one.kind, escape(marked(one.text), quote=False))
-                for one in self.answer.statements
-                if view in one.views and one.kind is not Kind.TITLE
-            ]
-            for view in (View.SHORT, View.WHY)
-        }
-        large = 'style="font-size:115%;font-weight:bold"'
-        out = "".join(f"<p {large if kind is Kind.DO else ''}>{text}</p>" for kind, text in rows[View.SHORT])
-        why = "".join(f"<p>{text}</p>" for _, text in rows[View.WHY])
-        out += f"<details><summary>Why, what the range means, and what is taken for granted</summary>{why}</details>"
-        self._say(out + (_links() if self.question.leads_on else ""))
-
-    def _say_note(self, text: str) -> None:
-        shown = said(escape(text), self.units == US)
-        self._note.value = (
-            f'<div role="alert" style="{_PAPER};border-left:4px solid #0072B2">{shown}</div>' if text else ""
-        )
-
-    def _refuse(self, error: TerralabError) -> None:
+    def _refuse(self, why: str) -> None:
         """Say what is wrong; no number and no picture stays."""
-        self.answer, self._seen, self._alt = None, None, ""
-        self._image.value = ""
+        self._answer = self._shown = self._seen = None
+        self._alt, self._refused = "", True
+        self._image.value = face.NO_PICTURE
         self._say("No answer: something in the box cannot be right. See below.", grey=True)
-        self._say_note(self._in_keepers_words(error))
-
-    def _in_keepers_words(self, error: TerralabError) -> str:
-        if not isinstance(error, DescriptionError):
-            return str(error)
-        return " ".join(
-            f"{p.field.removeprefix('enclosure.').replace('.', ', ').replace('_', ' ')}: {marked(p.given)}. "
-            f"Allowed: {marked(p.allowed)}.{' ' if p.hint else ''}{marked(p.hint)}"
-            for p in error.problems
-        )
+        self._say_note(why)
 
     def _show_units(self) -> None:
-        if not self._sliders:
-            return
-        self._set_sliders()
-        if self.answer is None:
-            self._preview()
-        else:
+        with self._lock:
+            if not self._sliders:
+                return
+            self._set_sliders()
+            self.question.picture.reset()
+            if self._seen is None:
+                return
             self._draw()
-            self._say_answer()
+            if self._shown is None:
+                self._say(self._look_words, grey=True)
+            else:
+                self._say_answer(rough=self._answer is None)
 
     def _opened(self, name: str) -> None:
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore", TerralabWarning)
+            with cautions_untold():
                 box = load(name.strip())
         except TerralabError as error:
             self._say_note(f"Not opened. {self._in_keepers_words(error)}")
             return
-        self._take(box)
-        if self._preview():
-            self._later()
-
-    def _saved(self, name: str) -> None:
-        path = Path(name.strip() or "my-box.toml")
-        path = path if path.suffix else path.with_suffix(".toml")
-        if path.exists():
-            self._say_note(f"Not saved: {path} is already there and was kept. Choose another name.")
-            return
-        try:
-            self._say_note(f"Saved as {save(self.box, path).resolve()}.")
-        except TerralabError as error:
-            self._say_note(f"Not saved. {error}")
-            return
-        self._open.options = _boxes()
+        with self._lock:
+            self._take(box)
+            if self._look_now():
+                self._later(0.0)
 
 
-def _boxes() -> list[str]:
-    """The demos, and the description files beside the notebook."""
-    return [*demos(), *sorted(path.name for path in Path().glob("*.toml"))]
+def _loop() -> asyncio.AbstractEventLoop | None:
+    """The loop that runs in this thread, None without one."""
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None
 
 
-def _links() -> str:
-    """Links to the notebooks beside this one, those of the questions."""
-    found = sorted(path.name for path in Path().glob("[01][0-9]*_*.ipynb") if not path.name.startswith("00"))
-    if not found:
-        return ""
-    words = lambda name: name.partition("_")[2].removesuffix(".ipynb").replace("_", " ")  # noqa: E731
-    items = "".join(f'<li><a href="{name}" target="_blank">{words(name)}</a></li>' for name in found)
-    return f"<p>Go on with a question:</p><ul>{items}</ul>"
+__all__ = ["Drawn", "Panel", "Question"]

@@ -2,35 +2,39 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from terralab import wording
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
 from terralab.answers.common.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
 from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.heat_words import first_lines
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.temperature import Heat, degrees, heat_of
 from terralab.answers.common.words import ml
-from terralab.answers.drainage.bottoms import overwatered, row_of
+from terralab.answers.drainage.bottoms import overwatered, row_of, soil_span_cm
+from terralab.answers.drainage.sizing import SIZED_BY
+from terralab.answers.fans.fan_schedules import MEMBERS as SCHEDULE_MEMBERS
 from terralab.describe.box import Box
+from terralab.show.figures.profile import profile_of
+from terralab.show.figures.settled import settled_day_of
 from terralab.show.panel import controls as c
+from terralab.show.panel.air_picture import Air, AirPicture, lost_ml
+from terralab.show.panel.bottom import Bottom, BottomPicture
+from terralab.show.panel.fan_bars import FanBars
+from terralab.show.panel.once import once
 from terralab.show.panel.panel import Panel, Question
-from terralab.show.panel.pictures import Air, AirPicture, Bottom, BottomPicture, Guess, SurePicture
+from terralab.show.panel.pictures import Guess, SurePicture
 from terralab.simulation.simulate import Job, run_job, run_many
 from terralab.uncertainty.sampling import MEMBERS
 
-WATER_MEMBERS = MEMBERS  # as many as the answer itself has, so that both say the same
-FAN_MEMBERS = 16  # draws behind the hours inside the humidity wanted; the command line takes more
-BOTTOM_MEMBERS = 12
+#: Draws behind the whole answers: as many as the questions take by themselves, so that panel and command line say the same.
+WATER_MEMBERS, FAN_MEMBERS, BOTTOM_MEMBERS = MEMBERS, SCHEDULE_MEMBERS, SIZED_BY
+ROUGH_MEMBERS = 16  # draws behind a rough answer, which comes first
 AFTER_DAYS = 14
-_LOST = {
-    "vapour lost through gaps": "through gaps",
-    "vapour lost through vents": "vents and lid",
-    "vapour lost by fan": "by fan",
-    "vapour lost while the door is open": "by open door",
-    "drained into the reservoir": "drains below",
-}
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
 
 
@@ -43,6 +47,11 @@ def water_panel(box: Box | str = "fern-hollow") -> Panel:
     return Panel(_about_water("How much water a day?", controls), box)
 
 
+def lid_panel(box: Box | str = "fern-hollow") -> Panel:
+    """One slider over one picture: how far the mesh of the lid is covered, and what that does. `box` as in `water_panel`."""
+    return Panel(replace(_about_water("How far to cover the lid?", (c.COVERED,)), bare=True), box)
+
+
 def start_panel(box: Box | str = "fern-hollow") -> Panel:
     """The first panel: the room and the covered mesh, then the box, and what it needs. `box` as in `water_panel`."""
     size = (c.WIDTH, c.FRONT_TO_BACK, c.HEIGHT, c.SOIL_DEPTH, c.LEAVES, c.SOIL, c.FOR_WHOM)
@@ -50,25 +59,30 @@ def start_panel(box: Box | str = "fern-hollow") -> Panel:
 
 
 def fans_panel(box: Box | str = "fern-hollow") -> Panel:
-    """The panel of "which fan schedule?". `box` as in `water_panel`. Ranges come from 16 draws a schedule."""
+    """The panel of "which fan schedule?". `box` as in `water_panel`. Its answer is that of `fan_schedules`."""
     question = Question(
         "Which fan schedule?",
         (*_ROOM, c.FAN_FLOW, c.FAN_MINUTES, c.SPRAY),
         _see_air,
         lambda box: fan_schedules(box, members=FAN_MEMBERS, pour_members=WATER_MEMBERS),
-        AirPicture("fans").draw,
+        AirPicture(FanBars()),
+        rough=lambda box: fan_schedules(box, members=ROUGH_MEMBERS, pour_members=ROUGH_MEMBERS),
     )
     return Panel(question, box)
 
 
 def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
-    """The panel of "how deep a drainage layer, and when to siphon?". `box` as in `water_panel`."""
+    """The panel of "how deep a drainage layer, and when to siphon?". `box` as in `water_panel`.
+
+    The pour is one of its sliders, so its answer is that of `drainage` with `pour="described"`.
+    """
     question = Question(
         "How deep a drainage layer?",
         (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
         _see_bottom,
-        lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),  # the pour is one of its sliders
-        BottomPicture().draw,
+        lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),
+        BottomPicture(),
+        rough=lambda box: drainage(box, members=ROUGH_MEMBERS, pour="described"),
     )
     return Panel(question, box)
 
@@ -80,23 +94,30 @@ def sure_panel(box: Box | str = "fern-hollow") -> Panel:
         (c.ROOM_HUMIDITY, c.COVERED, c.LEAVES, c.LEAVES_KNOWN, c.COVER_KNOWN, c.FLOW_KNOWN),
         _see_range,
         _water,
-        SurePicture().draw,
+        SurePicture(),
+        rough=_roughly,
     )
     return Panel(question, box)
 
 
 def _about_water(title: str, controls: tuple, leads_on: bool = False) -> Question:
-    return Question(title, controls, _see_air, _water, AirPicture().draw, leads_on)
+    return Question(title, controls, _see_air, _water, AirPicture(), leads_on, rough=_roughly)
 
 
 def _water(box: Box) -> Answer:
-    return daily_water(box, members=WATER_MEMBERS)
+    return once(daily_water, box, members=WATER_MEMBERS)
+
+
+def _roughly(box: Box) -> Answer:
+    return once(daily_water, box, members=ROUGH_MEMBERS)
 
 
 def _see_air(box: Box) -> tuple[Air, str]:
     """The last of six days with the pours as described, and the pour that would have balanced it."""
     poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
-    record = run_job(Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=30))
+    record = run_job(
+        Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=fair_rows_min(box, 30.0))
+    )
     rows = last_day(record)
     target, _ = target_of(box)
     pour = 0.0 if kept_dry(box) else balancing_ml(record, rows)
@@ -104,11 +125,11 @@ def _see_air(box: Box) -> tuple[Air, str]:
     seen, heat = humidity(record, rows, target), heat_of(record, rows)
     air = Air(
         name=box.name,
-        hours=(record.times_s[rows] - record.times_s[rows[0] - 1]) / 3600.0,
-        rh=record.humidity_shown[rows],
+        day=settled_day_of(record, rows=rows),
+        soil=profile_of(record, rows),
         humidity_target=target,
         pour_ml=pour,
-        lost_ml={name: max(0.0, budget[key]) for key, name in _LOST.items() if key in budget},
+        lost_ml=lost_ml(budget),
         mean_day=seen["day"]["mean"],
         mean_night=seen["night"]["mean"],
     )
@@ -130,7 +151,7 @@ def _see_bottom(box: Box) -> tuple[Bottom, str]:
     e = box.enclosure
     row = row_of("", record)
     depth, air = record.depth_cm, 100.0 * record.air_space[-1]
-    shown = np.interp(np.linspace(0.0, e.soil_depth_cm, 60), depth, air)
+    shown = np.interp(np.linspace(*soil_span_cm(record), 60), depth, air)  # without a moss cover, computed as soil
     layer = e.drainage.depth_cm if e.drainage else 0.0
     gap = record.gap_below_mesh_cm if record.has_reservoir else None
     level = 0.0 if gap is None else layer - float(gap[-1])
@@ -164,4 +185,4 @@ def _see_range(box: Box) -> tuple[Guess, str]:
     return Guess(box.name, tuple(pours)), words
 
 
-__all__ = ["drainage_panel", "fans_panel", "start_panel", "sure_panel", "water_panel"]
+__all__ = ["drainage_panel", "fans_panel", "lid_panel", "start_panel", "sure_panel", "water_panel"]

@@ -1,0 +1,150 @@
+"""How a panel looks: its style, the names that screen readers say, and the HTML of its picture and sentences.
+
+Where the page is wide the sliders stand beside the picture, else above it; on a phone labels stand above their sliders
+and the two halves of the picture one below the other. Nothing is cut off, and room is kept for what is still to come.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Sequence
+from html import escape
+from pathlib import Path
+
+from terralab.answers.common.answer import Answer
+from terralab.answers.common.statement import Kind, View
+from terralab.quantities import marked
+
+PANEL, CONTROL = "terralab-panel", "terralab-control"
+PAPER = "background:#fff;color:#000;padding:4px 10px;line-height:1.45"
+_STYLE = """<style>
+.terralab-panel {width:100%; overflow:visible}
+.terralab-panel .terralab-body {display:flex; flex-flow:row wrap; align-items:flex-start; gap:6px 16px; overflow:visible}
+.terralab-panel .terralab-controls {flex:1 1 390px; min-width:0; max-width:820px; display:grid; overflow:visible;
+  grid-template-columns:repeat(auto-fit, minmax(min(360px, 100%), 1fr)); gap:2px 14px}
+.terralab-panel .terralab-seen {flex:3 1 740px; min-width:0; max-width:1060px; overflow:visible}
+.terralab-panel .terralab-row {flex-flow:row wrap; overflow:visible}
+.terralab-panel .terralab-row > * {max-width:100%; min-width:0}
+.terralab-panel .terralab-seen .widget-html, .terralab-panel .terralab-seen .widget-html-content {min-width:0; max-width:100%;
+  margin-left:0; margin-right:0; box-sizing:border-box}
+.terralab-panel .terralab-control {display:flex; flex-flow:row wrap; align-items:center; width:auto; height:auto; min-width:0;
+  margin:1px 2px; overflow:visible}
+.terralab-panel .terralab-control > .widget-label {flex:1 1 12em; width:auto; height:auto; min-height:28px; line-height:1.2;
+  display:flex; align-items:center; text-align:left; justify-content:flex-start; white-space:normal; overflow:visible}
+.terralab-panel .terralab-control > .slider-container, .terralab-panel .terralab-control > select {flex:2 1 9em; min-width:7em}
+.terralab-panel .terralab-control > .widget-readout {flex:0 0 auto; min-width:4em; text-align:right}
+.terralab-picture {display:flex; flex-flow:row wrap; min-height:274px; align-items:flex-start; background:#fff}
+.terralab-picture img {height:auto; background:#fff; min-width:0}
+.terralab-words {display:grid; min-height:15em}
+.terralab-words > * {grid-area:1/1; min-width:0}
+.terralab-words .terralab-before {visibility:hidden; pointer-events:none}
+.terralab-words p {margin:0 0 0.5em 0}
+.terralab-words a {color:#0072B2; text-decoration:underline}
+.terralab-progress {min-height:1.6em}
+</style>"""
+
+# A slider of Jupyter has no name of its own for a screen reader, only a label beside it. This gives it the label as its
+# name, and its value with the digits and the unit that are shown.
+_NAMES = """<script>
+(() => {
+  const name = () => document.querySelectorAll('.%s .terralab-control').forEach(row => {
+    const label = row.querySelector('.widget-label')?.textContent ?? '';
+    const cut = label.lastIndexOf(', ');
+    const shown = row.querySelector('.widget-readout')?.textContent;
+    const give = (part, key, text) => { if (part && part.getAttribute(key) !== text) part.setAttribute(key, text) };
+    row.querySelectorAll('.noUi-handle, .widget-readout, select').forEach(part => give(part, 'aria-label', label));
+    give(row.querySelector('.widget-readout'), 'role', 'textbox');
+    if (shown) give(row.querySelector('.noUi-handle'), 'aria-valuetext', shown + (cut > 0 ? ' ' + label.slice(cut + 2) : ''));
+  });
+  let tries = 0;
+  const wait = setInterval(() => {
+    const panels = document.querySelectorAll('.%s');
+    if (!panels.length && ++tries < 240) return;
+    clearInterval(wait);
+    name();
+    panels.forEach(panel => new MutationObserver(name).observe(panel,
+      {subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['aria-valuenow']}));
+  }, 250);
+})();
+</script>"""
+
+
+def style() -> str:
+    """The style of every panel."""
+    return _STYLE
+
+
+def own_class(name: str) -> str:
+    """The class of the panel `name` on the page."""
+    return f"{PANEL}-{name}"
+
+
+def names(name: str) -> str:
+    """The script that gives the controls of the panel `name` their names for screen readers."""
+    return _NAMES % (own_class(name), own_class(name))
+
+
+def picture(halves: Sequence[bytes], widths: Sequence[int], alt: str) -> str:
+    """Parts of one picture, side by side or one below the other; all their words are the first one's."""
+    images = "".join(
+        f'<img alt="{escape(alt if n == 0 else "")}" src="data:image/png;base64,{b64encode(data).decode()}" '
+        f'style="flex:{width} 1 {width}px;max-width:min({round(1.35 * width)}px, 100%)">'
+        for n, (data, width) in enumerate(zip(halves, widths, strict=True))
+    )
+    return f'<div class="terralab-picture">{images}</div>'
+
+
+NO_PICTURE = '<div class="terralab-picture"></div>'
+
+
+def words(text: str, grey: bool, before: str = "") -> str:
+    """Sentences; grey ones are also set in italics and marked as not final for a screen reader.
+
+    `before`: the sentences of the last answer. They are not shown, but keep their room until the next ones come.
+    """
+    look = "color:#595959;font-style:italic" if grey else ""
+    room = f'<div class="terralab-before" aria-hidden="true" style="{PAPER}">{before}</div>' if before else ""
+    shown = f'<div role="status" aria-busy="{str(grey).lower()}" style="{PAPER};{look}">{text}</div>'
+    return f'<div class="terralab-words">{room}{shown}</div>'
+
+
+def progress(text: str) -> str:
+    """A quiet line on what is being worked out; its room stays when there is none."""
+    return f'<div class="terralab-progress" style="{PAPER};color:#595959">{escape(text)}</div>'
+
+
+def note(text: str) -> str:
+    """A note below all else, "" for none."""
+    return f'<div role="alert" style="{PAPER};border-left:4px solid #0072B2">{text}</div>' if text else ""
+
+
+def sentences(answer: Answer) -> str:
+    """The short screen of an answer, what to do first and large; its reasons folded below. Quantities stay marked."""
+    rows = {
+        view: [
+            (one.kind, escape(marked(one.text), quote=False))
+            for one in answer.statements
+            if view in one.views and one.kind is not Kind.TITLE
+        ]
+        for view in (View.SHORT, View.WHY)
+    }
+    large = 'style="font-size:115%;font-weight:bold"'
+    out = "".join(f"<p {large if kind is Kind.DO else ''}>{text}</p>" for kind, text in rows[View.SHORT])
+    why = "".join(f"<p>{text}</p>" for _, text in rows[View.WHY])
+    return f"{out}<details><summary>Why, what the range means, and what is taken for granted</summary>{why}</details>"
+
+
+def links() -> str:
+    """Links to the notebooks beside this one, those of the questions."""
+    found = sorted(path.name for path in Path().glob("[01][0-9]*_*.ipynb") if not path.name.startswith("00"))
+    if not found:
+        return ""
+    said = lambda name: name.partition("_")[2].removesuffix(".ipynb").replace("_", " ")  # noqa: E731
+    items = "".join(f'<li><a href="{name}" target="_blank">{said(name)}</a></li>' for name in found)
+    return f"<p>Go on with a question:</p><ul>{items}</ul>"
+
+
+__all__ = [
+    "CONTROL", "NO_PICTURE", "PANEL", "links", "names", "note", "own_class", "picture", "progress", "sentences", "style",
+    "words",
+]  # fmt: skip
