@@ -21,6 +21,7 @@ from terralab.atomic_files import place, reason
 from terralab.cli import away as alone
 from terralab.cli import days_ahead as more
 from terralab.cli import learn as learning
+from terralab.cli import pdf
 from terralab.cli.asking import BOX_HELP, DEFAULT_BOX, add_box
 from terralab.cli.asking import answered as _answered
 from terralab.cli.asking import say_aside as _say_aside
@@ -176,6 +177,11 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
     page.add_argument(
         "--file", metavar="FILE", help="where to write it (default: BOX-report.html); a file in use is kept"
     )
+    page.add_argument(
+        "--pdf",
+        action="store_true",
+        help="print it to a PDF too, beside the page, with a browser that is installed here",
+    )
     care = add("cautions", _cautions, "Every caution, or those that concern one box, in full.")
     care.add_argument("box", nargs="?", metavar="BOX", help="a demo name or a TOML file (default: all cautions)")
     add("demos", _demos, "List the invented boxes that come with terralab.")
@@ -274,18 +280,30 @@ def _fails(asked: argparse.Namespace) -> None:
 def _report(asked: argparse.Namespace) -> None:
     box = tl.load(asked.box)
     stem = f"{_short_name(asked.box)}-report"
-    place(asked.file, stem, ".html")  # a bad place is refused now, not after half a minute
+    file = asked.file.removesuffix(".pdf") if asked.pdf and asked.file else asked.file
+    place(
+        file, stem, ".html"
+    )  # a bad place is refused now, not after half a minute; so is a PDF that nothing can print
+    by = pdf.needs_browser() if asked.pdf else None
     with told_while_preparing(_say_aside):
         answers = tl.all_answers(box, step=lambda number, of, question: _say_aside(f"{number} of {of}: {question}"))
     for question, why in answers.missing.items():
         _say_aside(f"No answer to {question}: {why}")
     from terralab import show  # late: drawing takes a second to load
 
-    in_use = bool(asked.file) and Path(asked.file).is_file()
+    in_use = bool(file) and Path(file).is_file()
     today = date.today()
-    path = show.save_report(show.report_page(answers, f"{today.day} {today:%B %Y}"), asked.file, stem)
-    kept = f" ({asked.file} is in use and was kept)" if in_use else ""
+    page = show.report_page(answers, f"{today.day} {today:%B %Y}")
+    path = show.save_report(page, file, stem)
+    kept = f" ({file} is in use and was kept)" if in_use else ""
     print(wrapped(f"Report: {path}{kept}. Open it in your browser; print it and stick the week's plan to the box."))
+    if by is not None:
+        sys.stdout.flush()  # the page is there, whatever becomes of the PDF
+        print(
+            wrapped(
+                f"PDF: {pdf.print_to_pdf(page, path.with_suffix('.pdf'), by)}. The second sheet is the week's plan."
+            )
+        )
 
 
 def _draw(asked: argparse.Namespace, stem: str, picture: Callable[[Any], Any]) -> None:

@@ -18,6 +18,8 @@ from terralab.atomic_files import reason, write_new
 from terralab.describe.files import demos
 from terralab.errors import FileError, UnknownName
 
+FIRST = "00_start_here.ipynb"
+
 
 def copy_demo(name: str, target: str | None = None) -> Path:
     """Write the demo `name` to a file to edit (default: my-NAME.toml here, or the next free name) and return its path.
@@ -54,11 +56,15 @@ def copy_notebooks(folder: str) -> tuple[Path, list[str], list[str]]:
 
 
 def open_lab(folder: Path) -> int:
-    """Run JupyterLab on `folder` until it is closed, without its news and update questions; give its exit code."""
+    """Run JupyterLab on `folder` until it is closed, with the first notebook open; give its exit code.
+
+    It asks no questions about news and updates, and says no more than where its page is.
+    """
     if importlib.util.find_spec("jupyterlab") is None:
         raise FileError("JupyterLab is not installed here. Run: pip install jupyterlab")
     with quiet_lab() as (command, surroundings):
-        return subprocess.run(command, cwd=folder, check=False, env=surroundings).returncode
+        first = [f"--LabApp.default_url=/lab/tree/{FIRST}"] if (folder / FIRST).is_file() else []
+        return subprocess.run([*command, *first], cwd=folder, check=False, env=surroundings).returncode
 
 
 @contextmanager
@@ -74,7 +80,11 @@ def quiet_lab() -> Iterator[tuple[list[str], dict[str, str]]]:
         settings.write_text(json.dumps(quiet), encoding="utf-8")
         before = os.environ.get("JUPYTER_CONFIG_PATH")
         path = os.pathsep.join([place, *([before] if before else [])])
-        options = ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
+        options = [
+            "--LabApp.news_url=None",
+            "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+            "--log-level=ERROR",
+        ]
         yield [sys.executable, "-m", "jupyterlab", *options], {**os.environ, "JUPYTER_CONFIG_PATH": path}
 
 

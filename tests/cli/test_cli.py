@@ -275,6 +275,9 @@ def test_notebooks_open_in_their_folder_without_asking_the_network(here, monkeyp
     assert "--LabApp.news_url=None" in command
     assert '"fetchNews": "false"' in settings
     assert cwd.name == "books"
+    assert command[-1] == "--LabApp.default_url=/lab/tree/00_start_here.ipynb"
+    assert (cwd / "00_start_here.ipynb").is_file()
+    assert "--log-level=ERROR" in command
 
 
 def test_the_command_runs_as_a_program():

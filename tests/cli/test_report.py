@@ -18,19 +18,26 @@ from terralab import __main__ as cli
 from terralab import show
 from terralab.answers.away.words import assumed, longest_cell
 from terralab.answers.common.provenance import numbers_used
+from terralab.answers.common.statement import Kind, Statement, Verdict
 from terralab.answers.common.words import ml
 from terralab.answers.drainage.bottoms import row_of
+from terralab.answers.fans.choice import inside
 from terralab.answers.fans.water_cost import own_name
-from terralab.answers.together.plan import week_plan
+from terralab.answers.together.plan import SOAK, week_plan
 from terralab.describe.routine import Mist, Pour, Spray
 from terralab.describe.seasons import room_of
 from terralab.describe.timer import Timer
 from terralab.errors import FileError, TerralabError
 from terralab.quantities import said
 from terralab.show.report import style
+from terralab.show.report.answer_sheet import headline
+from terralab.show.report.parts import page_said
+from terralab.show.report.plan_sheet import plan_sheet
 from terralab.show.report.seasons import seasons_table
 from tests.asked import asked
 
+#: Which tables of the section on fans these are, counted from its last, where the lid may stand.
+ALL_SCHEDULES, BY_PANE = 1, 2
 VOID = {"meta", "img", "br"}
 LOADS = ("src", "href", "srcset", "data", "action", "poster", "background")
 
@@ -112,6 +119,45 @@ def test_every_picture_is_whole_and_told_in_words(read):
         assert b64decode(attrs["src"].split(",")[1]).startswith(b"\x89PNG")
 
 
+def test_paper_does_not_send_its_reader_to_a_terminal_in_passing(page, read):
+    text = " ".join(words for said in read.words.values() for words in said)
+    assert "--why" not in text
+    assert not re.search(r"\(terralab [a-z]+\)", text)
+    assert "<p>Soak it first.</p>" in page_said("<p>Soak it first (terralab soak).</p>", False)
+
+
+def test_a_plan_that_sprays_as_described_says_when_less_would_do(answers):
+    assert answers.box.routine.sprays
+    told = "It is damper than the band with this watering; less spraying and pouring brings it down (nothing given)."
+    lever = Statement(Kind.ALTERNATIVE, told)
+    water = replace(answers.water, reachable=True, verdict=Verdict.TOO_DAMP)
+    water = replace(water, statements=(*(one for one in water.statements if one.kind is not Kind.ALTERNATIVE), lever))
+    damp = replace(answers, water=water, fans=None)
+    assert told in plan_sheet(damp)
+    dry = replace(damp, box=replace(damp.box, routine=replace(damp.box.routine, sprays=(), mists=())))
+    assert told not in plan_sheet(dry)
+    assert told not in plan_sheet(replace(damp, water=replace(water, verdict=answers.water.verdict)))
+
+
+def test_a_plan_that_sprays_says_when_the_air_would_be_right_for_longer_without(answers):
+    bare = answers.mister.details["without_typical"]["inside_h"]
+    (today,) = (inside(row["now"]) for row in answers.fans.table if row["name"] == "no fan")
+    assert bare > today + 1.0
+    assert f"for {bare:.1f} h a day without any spraying and for {today:.1f} h with it" in plan_sheet(answers)
+    details = {**answers.mister.details, "without_typical": {"inside_h": today}}
+    assert "without any spraying" not in plan_sheet(replace(answers, mister=replace(answers.mister, details=details)))
+
+
+def test_dry_soil_is_soaked_before_it_is_poured_on_and_the_animals_are_out(answers):
+    dry = answers.box.change(**{"start.soil": "dry"})
+    plan = week_plan(dry, None, None, soak=answers.soak)
+    (soak,) = (chore for chore in plan if chore.what == SOAK)
+    assert "animals out first" in soak.when
+    assert "all over the soil, with a look at the water below after each" in soak.when
+    assert headline(replace(answers, box=dry, plan=plan)).startswith("Soak the dry soil first. Then: Pour")
+    assert headline(answers).startswith("Pour")
+
+
 def test_headings_go_down_one_step_at_a_time(read):
     levels = [int(name[1]) for name, _ in read.tags if re.fullmatch(r"h[1-6]", name)]
     assert levels[0] == 1
@@ -120,17 +166,18 @@ def test_headings_go_down_one_step_at_a_time(read):
 
 
 def test_every_table_names_its_columns_its_rows_and_itself(page, read):
-    tables = re.findall(r"<table>.*?</table>", page, flags=re.DOTALL)
+    tables = re.findall(r"<table[^>]*>.*?</table>", page, flags=re.DOTALL)
     assert len(tables) == len(read.all("table")) >= 5
     for text in tables:
         one = Reader(text)
         columns = [attrs for attrs in one.all("th") if attrs.get("scope") == "col"]
         rows = [attrs for attrs in one.all("th") if attrs.get("scope") == "row"]
+        groups = [attrs for attrs in one.all("th") if attrs.get("scope") == "rowgroup"]
         assert one.words["caption"]
         # on a narrow screen a table is moved sideways, by keyboard too
         assert f'tabindex="0" role="region" aria-label="{"".join(one.words["caption"])[:20]}' in page
         assert len(columns) > 2
-        assert len(rows) == len(one.all("tr")) - 1 > 0
+        assert len(rows) == len(one.all("tr")) - 1 - len(groups) > 0
         assert len(one.all("td")) == len(rows) * (len(columns) - 1)
 
 
@@ -165,12 +212,17 @@ def test_the_pairs_tested_are_those_of_the_sheet():
     assert style.LIGHT["page"] == "#ffffff"
 
 
-def test_paper_is_light_and_the_plan_has_a_sheet_of_its_own():
+def test_paper_is_light_and_the_first_sheets_have_pages_of_their_own(page):
     sheet = style.css()
     assert "@media screen and (prefers-color-scheme: dark)" in sheet
     paper = sheet[sheet.index("@media print") :]
-    assert re.search(r"#plan[^{]*\{ break-before: page", paper)
-    assert "#plan { break-after: page; }" in paper
+    assert re.search(r"\.sheet \{[^}]*break-after: page", paper)
+    assert re.findall(r'<section id="(\w+)" class="sheet\b', page) == ["answer", "plan"]
+
+
+def test_the_paper_is_that_of_the_keeper():
+    assert "size: A4" in style.css()
+    assert "size: letter" in style.css(us=True)
 
 
 def test_the_page_gives_every_answer_its_range_and_its_reason(page, answers):
@@ -206,7 +258,7 @@ def test_no_paragraph_announces_what_does_not_follow(page, answers):
 def cells(page: str, key: str, which: int = 0) -> dict[str, list[str]]:
     """A table of the section `key`: its rows by name, headings under ""."""
     part = page[page.index(f'<section id="{key}"') :]
-    (text, *_) = re.findall(r"<table>.*?</table>", part[: part.index("</section>")], flags=re.DOTALL)[which:]
+    (text, *_) = re.findall(r"<table[^>]*>.*?</table>", part[: part.index("</section>")], flags=re.DOTALL)[which:]
     rows = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in re.findall(r"<tr[^>]*>(.*?)</tr>", text)]
     rows = [[unescape(one).replace("\u00a0", " ") for one in row] for row in rows]
     return {"": rows[0][1:], **{row[0].removesuffix(" (recommended)"): row[1:] for row in rows[1:]}}
@@ -307,8 +359,12 @@ def test_the_table_of_seasons_is_that_of_the_answers(page, answers):
 
 
 def test_the_table_of_fans_is_that_of_the_answer(page, answers):
-    drawn = cells(page, "fans")
+    drawn, few = cells(page, "fans", ALL_SCHEDULES), cells(page, "fans")
     heads = drawn.pop("")
+    assert few.pop("") == [*heads, "Schedules alike"]
+    assert next(iter(few)) == answers.fans.details["choice"]
+    assert all(line[:-1] == drawn[name] for name, line in few.items())
+    assert 2 <= sum(int(line[-1]) for line in few.values()) <= len(drawn)
     for row in answers.fans.table:
         seen, now = drawn[row["name"]], row["now"]
         expected = [
@@ -328,7 +384,7 @@ def test_the_table_of_fans_is_that_of_the_answer(page, answers):
 
 def test_the_table_by_pane_and_place_is_that_of_the_answer(page, answers):
     """Each pane under its own heading; the front pane has the hours of the other table and of the seasons."""
-    drawn, other = cells(page, "fans", -1), cells(page, "fans")
+    drawn, other = cells(page, "fans", BY_PANE), cells(page, "fans", ALL_SCHEDULES)
     heads, its_heads = drawn.pop(""), other.pop("")
     fog = next(i for i, head in enumerate(its_heads) if head.startswith("Front pane fogged"))
     for row in answers.fans.table:

@@ -7,18 +7,21 @@ from terralab.answers.common.draws import left_out_words
 from terralab.answers.common.statement import Kind
 from terralab.answers.together.all_answers import Answers
 from terralab.describe.seasons import SEASONS
+from terralab.quantities import marked
 from terralab.show.figures.away import away_picture
 from terralab.show.figures.forecast import forecast_picture
 from terralab.show.figures.mister import mister as mister_picture
-from terralab.show.report.parts import items, paragraphs, picture, section
-from terralab.show.report.told import long, prose, warnings_first
+from terralab.show.report.parts import folded, items, paragraphs, picture, section
+from terralab.show.report.told import in_short, long, prose, rest
 
 #: What an absence states on the page.
-_ALONE = (
-    Kind.WARNING, Kind.DO, Kind.WHY, Kind.WINDOW, Kind.SURE, Kind.AIR, Kind.WARMTH, Kind.LEVEL, Kind.DRAWS,
-)  # fmt: skip
+_ALONE = (Kind.WINDOW, Kind.AIR, Kind.DRAWS)
+#: What an automatic watering states there.
+_MISTED = (Kind.DO, Kind.WHY)
+MORE = "The rest of this answer"
+NOT_PLANNED = "This is not part of the week's plan: a mister would take the place of its spraying by hand."
 _SHEET = (
-    "A sheet for your helper: `terralab away BOX --sheet helper.html`. Let nothing automatic start its first day on the day "
+    "In a terminal `terralab away BOX --sheet helper.html` writes a sheet for your helper. Let nothing automatic start its first day on the day "
     "you leave (common practice, no source)."
 )
 
@@ -30,8 +33,10 @@ def forecast_section(answers: Answers) -> str:
         return ""
     words = "Fans of likely courses, with the routine as described. Black dots: the middle with the recommended pour."
     heading = f"What comes in the next {ahead.details['days']} days?"
-    told = prose(ahead, Kind.DO, Kind.WHY, Kind.WINDOW, Kind.EXPLAINED)
-    return section("forecast", heading, told, picture(forecast_picture(ahead), words))
+    told = prose(ahead, Kind.DO, Kind.WHY)
+    more = rest(ahead, Kind.DO, Kind.WHY)
+    drawn = picture(forecast_picture(ahead), words)
+    return section("forecast", heading, told, folded("Day by day, and the rest of this answer", drawn, more))
 
 
 def mister_section(answers: Answers) -> str:
@@ -39,11 +44,17 @@ def mister_section(answers: Answers) -> str:
     found = answers.mister
     if found is None:
         return ""
-    kinds = (Kind.DO, Kind.WHY, Kind.WINDOW, Kind.ALTERNATIVE, Kind.LEVEL, Kind.MISHAP, Kind.EXPLAINED)
-    told = paragraphs(one.text for one in long(found) if one.kind in kinds)
     words = "Every way that was tried, and what the named ones give over all draws."
     drawn = picture(mister_picture(found), words) if found.details.get("choices") else ""
-    return section("mister", "An automatic watering?", told, drawn)
+    lead = NOT_PLANNED if found.details.get("choices") else ""
+    told = prose(found, *_MISTED)
+    return section(
+        "mister",
+        "Would an automatic watering do better?",
+        paragraphs([lead]),
+        told,
+        folded(MORE, drawn, rest(found, *_MISTED)),
+    )
 
 
 def away_section(answers: Answers) -> str:
@@ -53,14 +64,21 @@ def away_section(answers: Answers) -> str:
     alone = answers.away["now"]
     words = "Days until each thing happens while nobody is there, and the chance that all is well day by day."
     unrun = [left_out_words(answers.away[season].spread, f"draws in {season}") for season in SEASONS[1:]]
+    orders = [
+        marked(one.text) for one in long(alone) if one.kind is Kind.DO
+    ]  # the first of several is all in few words
+    prepared = "".join("<h3>What can be prepared</h3>" + items(one.under) for one in alone.of_kind(Kind.TABLE))
     return section(
         "away",
         "Can it be left alone?",
-        paragraphs(warnings_first(answers)),
+        paragraphs([in_short(alone)] if len(orders) < 2 else []),
+        paragraphs(orders[1:]),
         prose(alone, *_ALONE),
-        picture(away_picture(alone), words),
-        *("<h3>What can be prepared</h3>" + items(one.under) for one in alone.of_kind(Kind.TABLE)),
         paragraphs([*(season_words(answers.away[season]) for season in SEASONS[1:]), *unrun, _SHEET]),
-        "<h3>What this takes for granted</h3>",
-        items(alone.assumptions),
+        folded(
+            "Day by day, what can be prepared, and the rest of this answer",
+            picture(away_picture(alone), words),
+            prepared,
+            rest(alone, Kind.DO, *_ALONE),
+        ),
     )

@@ -6,7 +6,7 @@ from terralab.answers.common.statement import Kind, View
 from terralab.answers.together.all_answers import Answers
 from terralab.quantities import marked
 from terralab.show.figures.fails import fails_picture
-from terralab.show.report.parts import items, paragraphs, picture, section
+from terralab.show.report.parts import folded, items, paragraphs, picture, section
 
 CAPTION = "Hours from the beginning of each failure, in the room as described."
 MORE = "Each failure in a sentence, also in winter and summer: `terralab fails BOX --all`."
@@ -20,12 +20,21 @@ def fails_section(answers: Answers) -> str:
     told = [one for one in found.statements if one.kind in (Kind.DO, Kind.WHY) and View.ALL in one.views]
     if not found.table:
         return section("fails", "What if a device fails?", paragraphs([marked(one.text) for one in told]))
-    parts = [paragraphs([marked(one.text) for one in told]), picture(fails_picture(found), CAPTION)]
-    for one in found.of_kind(Kind.ALARM):
-        parts.append(
-            paragraphs([marked(one.text)]) + (items([marked(line) for line in one.under]) if one.under else "")
-        )
-    granted = ["Taken for granted: " + " ".join(marked(text) for text in found.assumptions)]
+    alarms = [
+        paragraphs([marked(one.text)]) + (items([marked(line) for line in one.under]) if one.under else "")
+        for one in found.of_kind(Kind.ALARM)
+    ]
     unseen = found.of_kind(Kind.MISHAP)[len(found.table) :]
-    parts.append(paragraphs([*(marked(one.text) for one in unseen), *granted, MORE]))
-    return section("fails", "What if a device fails?", *parts)
+    return section(
+        "fails",
+        "What if a device fails?",
+        paragraphs([marked(one.text) for one in told]),
+        *alarms[:1],
+        paragraphs(marked(one.text) for one in unseen[:1]),
+        folded(
+            "Each failure, and the rest of this answer",
+            picture(fails_picture(found), CAPTION),
+            *alarms[1:],
+            paragraphs([*(marked(one.text) for one in unseen[1:]), MORE]),
+        ),
+    )

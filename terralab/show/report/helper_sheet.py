@@ -33,6 +33,6 @@ def helper_page(answer: Answer, leaves: date | None = None) -> str:
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>{page_said(title, answer.us)}</title>\n'
-        f"<style>\n{css()}{_ONE_PAGE}</style>\n</head>\n<body>\n<header><h1>{page_said(title, answer.us)}</h1></header>\n<main>\n"
+        f"<style>\n{css(answer.us)}{_ONE_PAGE}</style>\n</head>\n<body>\n<header><h1>{page_said(title, answer.us)}</h1></header>\n<main>\n"
         f"{page_said(body, answer.us)}\n</main>\n</body>\n</html>\n"
     )

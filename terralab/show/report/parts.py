@@ -14,7 +14,10 @@ from terralab.quantities import marked, said
 from terralab.show.figures.style import Picture, png
 from terralab.wording import together
 
+SHORT = 60  # signs with their tags: so little may be said twice
+_SAID = re.compile(r"<p>.*?</p>\n?", re.DOTALL)
 _TAG = re.compile(r"(<[^>]*>)")
+_COMMAND = re.compile(r"\s\(terralab [a-z]+\)")
 
 
 def escape(text: str) -> str:
@@ -23,13 +26,22 @@ def escape(text: str) -> str:
 
 
 def page_said(body: str, us: bool) -> str:
-    """A page with its quantities said in metric or US units, a number and its unit kept on one line."""
-    return "".join(part if part.startswith("<") else together(part) for part in _TAG.split(said(body, us)))
+    """A page with its quantities said in metric or US units, a number and its unit kept on one line.
+
+    A command in brackets, which tells a reader at a terminal where more stands, is left out: paper cannot be asked.
+    """
+    text = said(body, us)
+    return "".join(part if part.startswith("<") else together(_COMMAND.sub("", part)) for part in _TAG.split(text))
 
 
 def paragraphs(lines: Iterable[str]) -> str:
     """A paragraph for each line; a first word such as "Why:" stands out."""
     return "\n".join(f"<p>{_with_lead(line)}</p>" for line in lines if line)
+
+
+def lead(line: str) -> str:
+    """A paragraph that a list follows, which paper keeps with it."""
+    return f'<p class="lead">{_with_lead(line)}</p>'
 
 
 def _with_lead(line: str) -> str:
@@ -65,15 +77,20 @@ def table(
     rows: Iterable[Sequence[str]],
     numbers: Iterable[int] = (),
     chosen: Iterable[int] = (),
+    looks: str = "",
+    ready: bool = False,
 ) -> str:
-    """A table whose first column names its rows. `numbers`: columns set to the right; `chosen`: rows that stand out."""
+    """A table whose first column names its rows. `numbers`: columns set to the right; `chosen`: rows that stand out.
+
+    `looks`: the class of a table that looks otherwise than most; `ready`: cells after the first are HTML already.
+    """
     right, marked = set(numbers), set(chosen)
 
     def cell(column: int, text: str) -> str:
-        looks = ' class="number"' if column in right else ""
+        side = ' class="number"' if column in right else ""
         if column == 0:
             return f'<th scope="row">{escape(text)}</th>'
-        return f"<td{looks}>{escape(text)}</td>"
+        return f"<td{side}>{text if ready else escape(text)}</td>"
 
     head = "".join(
         f'<th scope="col"{" class=" + chr(34) + "number" + chr(34) if i in right else ""}>{escape(text)}</th>'
@@ -85,15 +102,41 @@ def table(
         + "</tr>"
         for n, row in enumerate(rows)
     )
+    kind = f' class="{looks}"' if looks else ""
     return (
-        f'<div class="wide" tabindex="0" role="region" aria-label="{escape(caption)}"><table><caption>{escape(caption)}</caption>\n<thead><tr>{head}</tr></thead>\n'
+        f'<div class="wide" tabindex="0" role="region" aria-label="{escape(caption)}"><table{kind}><caption>{escape(caption)}</caption>\n<thead><tr>{head}</tr></thead>\n'
         f"<tbody>\n{body}\n</tbody></table></div>"
     )
 
 
-def section(key: str, heading: str, *parts: str) -> str:
-    """A section of the page with its heading; `key` is what links point at."""
-    return f'<section id="{key}">\n<h2>{escape(heading)}</h2>\n' + "\n".join(parts) + "\n</section>"
+def folded(summary: str, *parts: str, printed: bool = False) -> str:
+    """What is folded away on the screen until one opens it; on paper it is left out, or stands open where it is `printed`."""
+    inside = "\n".join(part for part in parts if part)
+    looks = ' class="printed"' if printed else ""
+    return f"<details{looks}><summary>{escape(summary)}</summary>\n{inside}\n</details>" if inside else ""
+
+
+def without_repeats(body: str) -> str:
+    """The page with every paragraph said once: what a later part says again word for word is left out."""
+    said_before: set[str] = set()
+
+    def once(found: re.Match[str]) -> str:
+        text = found[0]
+        if len(text) < SHORT or text.rstrip().endswith(":</p>"):
+            return text
+        if text.rstrip() in said_before:
+            return ""
+        said_before.add(text.rstrip())
+        return text
+
+    return _SAID.sub(once, body)
+
+
+def section(key: str, heading: str, *parts: str, looks: str = "") -> str:
+    """A section of the page with its heading; `key` is what links point at. Of the `looks` "sheet" is a page of its own on paper."""
+    parts = tuple(part for part in parts if part)
+    kind = f' class="{looks}"' if looks else ""
+    return f'<section id="{key}"{kind}>\n<h2>{escape(heading)}</h2>\n' + "\n".join(parts) + "\n</section>"
 
 
 def attempted(make: Callable[[Any], str], answers: Any, missing: dict[str, str]) -> str:
@@ -106,7 +149,7 @@ def attempted(make: Callable[[Any], str], answers: Any, missing: dict[str, str])
     except MemoryError:
         raise
     except Exception as error:
-        name = f'the part "{make.__name__.strip("_")}" of this page'
+        name = f'the part "{make.__name__.removesuffix("_section").replace("_", " ")}" of this page'
         missing[name] = fault_words(error)
         warnings.warn(f"{answers.box.name}, {name}: {missing[name]}", TerralabWarning, stacklevel=3)
         return ""

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from terralab.answers.common.answer import Answer
+from terralab.answers.common.heat_words import clauses
 from terralab.answers.common.statement import Kind, Statement, View
 from terralab.answers.together.all_answers import Answers
 from terralab.answers.together.plan import first_of_all
-from terralab.quantities import marked
-from terralab.show.report.parts import items, paragraphs
+from terralab.quantities import marked, said
+from terralab.show.report.parts import items, lead, paragraphs
 
+SHORT_ENOUGH = 240  # letters of a warning on the first sheets: two lines of them
 #: What an answer states that stands elsewhere in the report: once for all answers, or as a table with headings.
 ELSEWHERE = (Kind.TITLE, Kind.ASSUMED, Kind.CAUTION, Kind.MEASURE, Kind.TABLE, Kind.LEGEND)
 
@@ -26,7 +28,29 @@ def first_sentence(answer: Answer, *kinds: Kind) -> str:
 def prose(answer: Answer, *kinds: Kind) -> str:
     """The sentences of `long` (of some kinds alone) as paragraphs; what is set in under one follows it as a list."""
     told = [one for one in long(answer) if not kinds or one.kind in kinds]
-    return "\n".join(paragraphs([one.text]) + (f"\n{items(one.under)}" if one.under else "") for one in told)
+    return "\n".join(f"{lead(one.text)}\n{items(one.under)}" if one.under else paragraphs([one.text]) for one in told)
+
+
+def in_short(answer: Answer) -> str:
+    """What to do, as the short screen says it; "" where it says nothing."""
+    return next((marked(one.text) for one in answer.statements if one.kind is Kind.DO and View.SHORT in one.views), "")
+
+
+def rest(answer: Answer, *shown: Kind) -> str:
+    """The sentences of `long` of all kinds but those `shown` already."""
+    return prose(answer, *(kind for kind in Kind if kind not in shown))
+
+
+def short_warnings(answers: Answers) -> tuple[str, ...]:
+    """The warnings that come before all else, each as its first sentences: what is wrong, and what is dangerous at once."""
+    return tuple(_beginning(text) for text in warnings_first(answers))
+
+
+def _beginning(text: str) -> str:
+    """The first sentence, and the next where both are short: it says what is dangerous at once, or what to do."""
+    first, *more = clauses(marked(text))
+    both = f"{first} {more[0]}" if more else first
+    return both if len(said(both)) <= SHORT_ENOUGH else first
 
 
 def warnings_first(answers: Answers) -> tuple[str, ...]:
