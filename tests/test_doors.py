@@ -19,6 +19,7 @@ import pytest
 
 import terralab as tl
 from terralab import show, uncertainty
+from terralab.answers.drainage.gap import GapAndHumidity, GapRow
 from terralab.errors import TerralabError
 
 NO_BOX = ["moss-jar", None, 7, ["moss-jar"], tl.Box]
@@ -69,6 +70,7 @@ SOIL = tl.Soil(0.078, 0.43, 3.6, 1.56, 2.89e-6)
 COLUMN = tl.Column([("loam topsoil", 10)])
 LAYERS = [("loam topsoil", 0.2)]
 PICTURE = show.budget_picture({"soil": 1.0}, "x")
+GAPS = GapAndHumidity("x", 1, *[(GapRow(1.0, 50.0, 20.0, 1.0, 0.0, 1.0, True),) * 2] * 2, 0.7, (45.0, 20.0), False)
 
 #: function -> for each argument by name: a good value, and those that are refused. Nothing here is run with good ones.
 DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
@@ -314,10 +316,9 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "materials.read_table": {"table": ("soils", []), "lines": ([], ["x", 3, None, [3], [], ["name,low"]])},
     "show.week_picture": {"record": (RECORD, NO_RECORD), "days": (7, [*NO_COUNT, 0]), "target": (None, ["70", 3])},
     "show.section_picture": {"record": (RECORD, NO_RECORD), "look": ("water", NO_WORD), "day": (0.5, NO_DAY),
-                             "mean_days": (7.0, NO_MEASURE)},
+                             "mean_days": (7.0, NO_MEASURE), "ground": (False, ["no", 1, None, [True], {}])},
     "show.section_film": {
-        "record": (RECORD, NO_RECORD),
-        "look": ("water", NO_WORD),
+        "records": (RECORD, [*NO_RECORD, [RECORD], {"a": 3}, {}]),
         "frames": (2, [*NO_COUNT, 1]),
         "first_day": (0.0, NO_MEASURE),
         "last_day": (1.0, NO_DAY),
@@ -329,8 +330,9 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "show.front_picture": {"depth_cm": ([1.0, 2.0], NO_LIST), "head_cm": ([-1.0, -2.0], NO_LIST), "printed": (([1.0], [-1.0]), NO_POINTS)},
     "show.retention_picture": {name: ({"a": ([1.0, 9.0], [0.3, 0.1])}, NO_LISTS) for name in ("lines", "printed")},
     "show.water_picture": {"record": (RECORD, NO_RECORD), "answer": (None, ["x", 3, None])},
-    "show.budget_picture": {"amounts_ml_per_day": ({}, ["x", 3, None, [1.0]]), "title": ("x", [])},
+    "show.budget_picture": {"amounts_ml_per_day": ({}, ["x", 3, None, [1.0]]), "title": ("x", []), "us": (False, ["x", 3, None])},
     "show.measure_picture": {"answer": (None, ["x", 3, None, BOX])},
+    "show.members_picture": {"answer": (Later(lambda: tl.daily_water(BOX, members=8)), ["x", 3, None, BOX, WATER]), "weighed_ml": (None, ["x", 3, (5, 4), (1,), ("a", "b"), (-2, -1)])},
     "show.mister_picture": {"answer": (None, ["x", 3, None, BOX])},
     "show.fails_picture": {"answer": (None, ["x", 3, None, BOX])},
     "show.learned_picture": {"answer": (None, ["x", 3, None, BOX, WATER]), "parts": (("log",), [])},
@@ -338,13 +340,24 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "show.fans_picture": {"answer": (None, ["x", 3, None, BOX])},
     "show.away_picture": {"answer": (None, ["x", 3, None, BOX, WATER])},
     "show.helper_page": {"answer": (None, ["x", 3, None, BOX, WATER]), "leaves": (None, ["2026-08-03", 3])},
-    "show.fan_trade_off": {"answer": (None, ["x", 3, None, BOX])},
+    "show.lid_picture": {"answer": (None, ["x", 3, None, BOX, WATER])},
+    "show.courses_picture": {"records": ({"a": RECORD}, [RECORD, "x", 3, None, [3], {}, {"a": 3}]), "start_h": (0.0, [-1, "x", 25]), "end_h": (24.0, [0.0, "x", 25])},
     "show.fan_day": {"answer": (None, ["x", 3, None, BOX])},
+    "show.suction_picture": {"shown": ("fine coir mix", [3, None, "no such mix", [BOX], ANSWERS]), "depth_cm": (10.0, ["x", -1, [3]]),
+                             "level_cm": (0.0, ["x", 1e9, [3]])},
+    "show.gap_picture": {"found": (GAPS, ["x", 3, None, BOX])},
     "show.report_page": {"answers": (ANSWERS, ["x", 3, None, BOX]), "made": ("", [3, None, ["x"]])},
     "show.save_report": {"page": ("<html>", [7, None, b"x"]), "path": ("x", [7, b"x", ["x"]]), "stem": ("x", [7, None, ["x"]])},
     "show.save": {"figure": (PICTURE, ["x", 3, None]), "path": ("x", [7, b"x", ["x"]]), "stem": ("x", [7, None, ["x"]])},
+    "show.guess": {
+        "question": ("Which?", [3, None, "", ["x"]]),
+        "options": (["a", "b"], ["ab", 3, None, ["a"], ["a", "a"], ["a", ""], ["a", 3], list("abcdefg")]),
+        "work": (print, ["print", 3, None, [print]]),
+        "right": (None, ["c", 3, ["a"]]),
+    },
+    "show.on_demand": {"label": ("Solution", [3, None, "", ["x"]]), "work": (print, ["print", 3, None, [print]])},
     **{f"show.{name}_panel": {"box": (BOX, [7, None, ["moss-jar"], "no such box"])}
-       for name in ("start", "water", "fans", "drainage", "sure")},
+       for name in ("lid", "start", "water", "fans", "drainage", "suction", "sure")},
 }  # fmt: skip
 
 #: Public, but with no argument of a keeper's: what terralab itself makes and hands out, errors, and lists of names.

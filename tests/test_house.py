@@ -14,6 +14,7 @@ import tomllib
 from collections.abc import Callable
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -297,6 +298,55 @@ def test_a_notebook_checks_itself_in_the_open(notebook):
         if cell["cell_type"] == "code" and not cell["metadata"].get("jupyter", {}).get("source_hidden")
     ]
     assert any(isinstance(node, ast.Assert) for text in visible for node in ast.walk(ast.parse(text)))
+
+
+def code_cells(notebook: Path) -> list[tuple[str, ast.Module]]:
+    """Source and tree of each code cell of a notebook."""
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    sources = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
+    return [(source, ast.parse(source)) for source in sources]
+
+
+def shown(tree: ast.Module) -> str:
+    """The last line of a cell where it shows something, the cell where it prints on its way, else ""."""
+    last = tree.body[-1]
+    prints = any("print(" in ast.unparse(node) for node in tree.body if isinstance(node, (ast.Expr, ast.For)))
+    return ast.unparse(last) if isinstance(last, ast.Expr) else ast.unparse(tree) if prints else ""
+
+
+@every_notebook
+def test_results_show_themselves_in_a_notebook(notebook):
+    for source, _ in code_cells(notebook):
+        for old in ("base64", "def see(", "IPython", "display("):
+            assert old not in source, source
+
+
+@every_notebook
+def test_a_notebook_asks_for_a_guess_before_its_first_result(notebook):
+    seen = [line for _, tree in code_cells(notebook) if (line := shown(tree))]
+    results = [line for line in seen if not re.search(r"\bpanel\b|_panel\(", line)]  # a panel is moved by hand
+    assert results[0].startswith("show.guess("), results[0]
+
+
+@every_notebook
+def test_exercises_are_solved_on_demand(notebook):
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    solved = 0
+    for cell, after in pairwise(cells):
+        text = "".join(cell["source"])
+        if cell["cell_type"] == "markdown" and re.search(r"\*\*Exercise \d|^## Exercise$", text, re.M):
+            assert shown(ast.parse("".join(after["source"]))).startswith("show.on_demand("), text
+            assert after["metadata"]["jupyter"]["source_hidden"]
+            solved += 1
+    assert solved
+
+
+@every_notebook
+def test_a_folded_cell_begins_with_what_is_in_it(notebook):
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    for cell in cells:
+        if cell["metadata"].get("jupyter", {}).get("source_hidden"):
+            assert re.match(r"# \S.{5,110}\n", cell["source"][0]), cell["source"][0]  # the one line that stays in sight
 
 
 def test_every_notebook_is_collected_by_a_plain_test_run():

@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 import terralab as tl
 from terralab import show
+from terralab.answers.drainage.gap import gap_and_humidity
 
 
 def box_and_files() -> tl.Box:
@@ -128,16 +129,37 @@ def soil_alone() -> None:
 
 def pictures(box: tl.Box, record: tl.Record, answer: tl.Answer) -> None:
     drawn = [show.week_picture(record, days=3), show.section_picture(record, look="air"), show.fans_picture(answer)]
-    drawn += [show.sections_picture({"now": record}), show.fan_trade_off(answer), show.fan_day(answer)]
+    drawn += [show.sections_picture({"now": record}), show.fan_day(answer)]
+    drawn += [show.lid_picture(answer), show.courses_picture({"now": record}, 12, 15)]
     drawn += [show.mister_picture(answer), show.fails_picture(answer)]
-    drawn += [show.measure_picture(answer), show.budget_picture(answer.budget_ml_per_day, box.name)]
+    drawn += [
+        show.members_picture(answer, weighed_ml=(90.0, 130.0)),
+        show.measure_picture(answer),
+        show.budget_picture(answer.budget_ml_per_day, box.name),
+    ]
     drawn += [show.retention_picture({}, {}), show.front_picture(record.depth_cm, record.depth_cm, ([0.0], [0.0]))]
     drawn += [show.balance_picture([60.0], {"mixed": [1.0]}, ([60.0], [1.0]))]
     drawn += [show.drying_picture(record.times_h, record.times_h, {"computed": record.times_h})]
+    drawn += [
+        show.suction_picture(box),
+        show.suction_picture(record),
+        show.suction_picture("fine coir mix", depth_cm=12),
+    ]
+    drawn += [show.gap_picture(gap_and_humidity(box, days=7))]
+    print(show.suction_panel(box).move(level=3).words)
     print([picture.alt.upper() for picture in drawn], show.section_film(record, frames=4))
-    for panel in (show.start_panel, show.water_panel, show.fans_panel, show.drainage_panel, show.sure_panel):
+    for panel in (
+        show.lid_panel,
+        show.start_panel,
+        show.water_panel,
+        show.fans_panel,
+        show.drainage_panel,
+        show.sure_panel,
+    ):
         panel(box)
         panel("fern-hollow")
+    asked = show.guess("Which is damper?", ["the jar", "the box"], lambda: [answer, drawn[0]], right="the jar")
+    print(asked.press("the box").shown, show.on_demand("Solution 1", box.describe).press("Solution 1").pressed)
 
 
 def refusals() -> None:
