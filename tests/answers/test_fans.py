@@ -64,7 +64,7 @@ def test_the_answer_holds_every_part(answer: tl.Answer) -> None:
     data = json.loads(answer.json())
     names = [row["name"] for row in data["table"]]
     assert names[:3] == ["no fan", "as described", "exchange 5 min an hour"]
-    assert {"circulate night only", "exchange lights on only", "exchange after spraying", "my 60 cm plan"} <= set(names)
+    assert {"circulate at night", "exchange with the lights", "exchange after spraying", "my 60 cm plan"} <= set(names)
     assert len(names) == len(set(names)) >= 20
     assert data["details"]["choice"] in names
     assert data["low"] <= data["value"] <= data["high"] <= 24.0
@@ -266,10 +266,10 @@ def test_timings_follow_the_box() -> None:
         tl.load("fern-hollow"),
         replace(tl.load("fern-hollow"), routine=replace(tl.load("fern-hollow").routine, sprays=(), lamps=())),
     )
-    assert dict(timings(fern))["lights on only"] == ("07:30-19:30",)
-    assert dict(timings(fern))["night only"] == ("20:00-08:00",)
+    assert dict(timings(fern))["with the lights"] == ("07:30-19:30",)
+    assert dict(timings(fern))["at night"] == ("20:00-08:00",)
     assert after_water(fern) == ("19:01-20:01",)
-    assert not {"lights on only", "after spraying"} & dict(timings(bare)).keys()
+    assert not {"with the lights", "after spraying"} & dict(timings(bare)).keys()
 
 
 def test_dry_out_is_read_off_the_films() -> None:

@@ -119,12 +119,12 @@ def test_names_are_listed_by_the_kind_of_fan() -> None:
         "no fan",
         "exchange 5 min an hour",
         "circulate 15 min an hour",
-        "circulate night only",
+        "circulate at night",
         "as described",
         "my plan",
     ]
     assert listed(names) == (
-        "no fan; exchange 5 min an hour; circulate 15 min an hour, and night only; your fans as described; my plan"
+        "no fan; exchange 5 min an hour; circulate 15 min an hour, and at night; your fans as described; my plan"
     )
 
 

@@ -79,7 +79,9 @@ class Asked:
             run_many([Job(box, 1 / 24, accuracy="preview")] * 2)  # between runs it is heard that nobody waits any more
         if self.fault is not None:
             raise self.fault
-        return SimpleNamespace(kind=kind, humidity=box.room.now.humidity.value, statements=())
+        return SimpleNamespace(
+            kind=kind, humidity=box.room.now.humidity.value, statements=(), reason="", sources=(), us=False
+        )
 
 
 def in_a_notebook(cell: Callable[[], Awaitable[None]]) -> None:

@@ -104,10 +104,10 @@ def timings(box: Box) -> list[tuple[str, tuple[str, ...]]]:
     lit = [lamp for lamp in box.routine.lamps if lamp.timer.on_s > 0.0 and lamp.timer.on_s < DAY_S]
     if lit:
         longest = max(lit, key=lambda lamp: lamp.timer.on_s).timer
-        out.append(("lights on only", longest.entries or (hours_text(longest.periods_s()),)))
+        out.append(("with the lights", longest.entries or (hours_text(longest.periods_s()),)))
     target, _ = target_of(box)
     start, end = ("08:00", "20:00") if target is None else (target.day_from, target.day_to)
-    out.append(("night only", (f"{end}-{start}",)))
+    out.append(("at night", (f"{end}-{start}",)))
     wet = after_water(box)
     if wet:
         out.append(("after spraying", wet))

@@ -9,26 +9,21 @@ from matplotlib.axes import Axes
 
 from terralab.quantities import said
 from terralab.show.figures.days import Span
-from terralab.show.figures.strips import Strip, strips_of
-from terralab.show.figures.style import LINE, TEXT_PT, literal, short
+from terralab.show.figures.strips import Strip, draw_rows, strips_of
+from terralab.show.figures.style import LINE, TEXT_PT
 from terralab.simulation.record import Record
 from terralab.units import clock
 
 MOST_ROWS = 10
-_LONGEST_NAME = 19
 _LEAST_H = 0.12  # a pour lasts a minute and would vanish
 _BRIEF_H = 0.5  # what runs for less in all is told by its times
 
 
 @dataclass(frozen=True)
-class DayStrip:
-    """One row: its name, colour and periods [h after midnight], whether a thermostat has the last word, and the words beside it."""
+class DayStrip(Strip):
+    """A strip whose periods are in hours after midnight, and the words beside it."""
 
-    name: str
-    colour: str
-    periods: tuple[tuple[float, float], ...]
-    may: bool
-    note: str
+    note: str = ""
 
 
 def day_strips(record: Record, days: int = 7) -> list[DayStrip]:
@@ -69,22 +64,8 @@ def _note(periods: Sequence[tuple[float, float]]) -> str:
 
 def draw_day_strips(axes: Axes, strips: Sequence[DayStrip], us: bool) -> None:
     """Draw the rows, the first on top, with their words on the right; what does not fit is counted."""
-    shown = list(strips if len(strips) <= MOST_ROWS else strips[: MOST_ROWS - 1])
-    for row, strip in enumerate(shown):
-        bars = [(start, max(_LEAST_H, end - start)) for start, end in strip.periods]
-        looks = {"facecolor": "white", "hatch": "/////"} if strip.may else {"facecolor": strip.colour}
-        axes.broken_barh(bars, (row - 0.34, 0.68), edgecolor=strip.colour, linewidth=0.5, zorder=2, **looks)
+    for row, strip in enumerate(draw_rows(axes, strips, MOST_ROWS, _LEAST_H, us)):
         axes.text(24.25, row, strip.note, fontsize=TEXT_PT, va="center", color=LINE)
-    names = [literal(short(said(strip.name, us), _LONGEST_NAME)) for strip in shown]
-    if len(shown) < len(strips):
-        names.append(f"{len(strips) - len(shown)} more, not shown")
-    axes.set_yticks(range(len(names)), names, fontsize=TEXT_PT)
-    axes.tick_params(axis="y", length=0)
-    axes.set_ylim(max(1, len(names)) - 0.5, -0.5)
-    axes.spines["left"].set_visible(False)
-    if not strips:
-        words = "nothing is poured, sprayed or switched"
-        axes.text(0.5, 0.5, words, transform=axes.transAxes, ha="center", va="center", fontsize=TEXT_PT)
 
 
 def rows_of(strips: Sequence[DayStrip]) -> int:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -43,6 +45,9 @@ class Strip:
     may: bool = False
 
 
+AnyStrip = TypeVar("AnyStrip", bound=Strip)
+
+
 def strips_of(record: Record, span: Span) -> list[Strip]:
     """The rows of a record's routine, in the order water, light, heat, air, siphon."""
     routine = record.box.routine.in_season(record.season)
@@ -65,14 +70,27 @@ def strips_of(record: Record, span: Span) -> list[Strip]:
 
 
 def draw_strips(axes: Axes, strips: list[Strip], span: Span, us: bool) -> None:
-    """Draw the rows, the first on top; of more than `MOST_ROWS` the last are left out and counted."""
+    """Draw the rows over the days of `span`, with what hatched ones mean."""
     shade_nights(axes, span)
-    shown = strips if len(strips) <= MOST_ROWS else strips[: MOST_ROWS - 1]
-    least = _LEAST_SHARE * (span.last - span.first)
+    shown = draw_rows(axes, strips, MOST_ROWS, _LEAST_SHARE * (span.last - span.first), us)
+    if any(strip.may for strip in shown):
+        keys = [
+            Patch(facecolor=LINE, edgecolor=LINE, label="runs"),
+            Patch(facecolor="white", edgecolor=LINE, hatch="/////", label="allowed by its timer, runs when needed"),
+        ]
+        legend_above(axes, handles=keys)
+
+
+def draw_rows(axes: Axes, strips: Sequence[AnyStrip], most: int, least: float, us: bool) -> list[AnyStrip]:
+    """Draw strips as rows, the first on top and each at least `least` wide, and give those that are drawn.
+
+    Of more than `most` the last are left out and counted.
+    """
+    shown = list(strips if len(strips) <= most else strips[: most - 1])
     for row, strip in enumerate(shown):
         bars = [(start, max(least, end - start)) for start, end in strip.periods]
         looks = {"facecolor": "white", "hatch": "/////"} if strip.may else {"facecolor": strip.colour}
-        axes.broken_barh(bars, (row - 0.32, 0.64), edgecolor=strip.colour, linewidth=0.5, zorder=2, **looks)
+        axes.broken_barh(bars, (row - 0.33, 0.66), edgecolor=strip.colour, linewidth=0.5, zorder=2, **looks)
     names = [literal(short(said(strip.name, us), _LONGEST_NAME)) for strip in shown]
     if len(shown) < len(strips):
         names.append(f"{len(strips) - len(shown)} more, not shown")
@@ -81,21 +99,9 @@ def draw_strips(axes: Axes, strips: list[Strip], span: Span, us: bool) -> None:
     axes.set_ylim(max(1, len(names)) - 0.5, -0.5)
     axes.spines["left"].set_visible(False)
     if not strips:
-        axes.text(
-            0.5,
-            0.5,
-            "nothing is poured, sprayed or switched",
-            transform=axes.transAxes,
-            ha="center",
-            va="center",
-            fontsize=TEXT_PT,
-        )
-    if any(strip.may for strip in shown):
-        keys = [
-            Patch(facecolor=LINE, edgecolor=LINE, label="runs"),
-            Patch(facecolor="white", edgecolor=LINE, hatch="/////", label="allowed by its timer, runs when needed"),
-        ]
-        legend_above(axes, handles=keys)
+        words = "nothing is poured, sprayed or switched"
+        axes.text(0.5, 0.5, words, transform=axes.transAxes, ha="center", va="center", fontsize=TEXT_PT)
+    return shown
 
 
 def in_words(strips: list[Strip], us: bool) -> str:

@@ -11,10 +11,6 @@ from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
-from terralab.answers.common.answer import Answer
-from terralab.answers.common.statement import Kind, View
-from terralab.quantities import marked
-
 PANEL, CONTROL = "terralab-panel", "terralab-control"
 PAPER = "background:#fff;color:#000;padding:4px 10px;line-height:1.45"
 _STYLE = """<style>
@@ -118,22 +114,6 @@ def note(text: str) -> str:
     return f'<div role="alert" style="{PAPER};border-left:4px solid #0072B2">{text}</div>' if text else ""
 
 
-def sentences(answer: Answer) -> str:
-    """The short screen of an answer, what to do first and large; its reasons folded below. Quantities stay marked."""
-    rows = {
-        view: [
-            (one.kind, escape(marked(one.text), quote=False))
-            for one in answer.statements
-            if view in one.views and one.kind is not Kind.TITLE
-        ]
-        for view in (View.SHORT, View.WHY)
-    }
-    large = 'style="font-size:115%;font-weight:bold"'
-    out = "".join(f"<p {large if kind is Kind.DO else ''}>{text}</p>" for kind, text in rows[View.SHORT])
-    why = "".join(f"<p>{text}</p>" for _, text in rows[View.WHY])
-    return f"{out}<details><summary>Why, what the range means, and what is taken for granted</summary>{why}</details>"
-
-
 def links() -> str:
     """Links to the notebooks beside this one, those of the questions."""
     found = sorted(path.name for path in Path().glob("[01][0-9]*_*.ipynb") if not path.name.startswith("00"))
@@ -145,6 +125,6 @@ def links() -> str:
 
 
 __all__ = [
-    "CONTROL", "NO_PICTURE", "PANEL", "links", "names", "note", "own_class", "picture", "progress", "sentences", "style",
+    "CONTROL", "NO_PICTURE", "PANEL", "links", "names", "note", "own_class", "picture", "progress", "style",
     "words",
 ]  # fmt: skip

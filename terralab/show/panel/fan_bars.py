@@ -23,8 +23,7 @@ _ROOM = 2.75  # of the scale behind the longest bar that there can be, for its n
 _IN_SHORT = {
     " min an hour": " min/h",
     "hour on, hour off": "1 h on, off",
-    "lights on only": "with lights",
-    "night only": "by night",
+    "with the lights": "with lights",
     "after spraying": "after spray",
 }
 

@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from terralab.answers.common.answer import Answer
+from terralab.answers.common.rich import answer_html
 from terralab.describe.box import Box
 from terralab.describe.files import demos, save
 from terralab.errors import DescriptionError, TerralabError, UnknownName
@@ -17,6 +18,7 @@ from terralab.show.panel import face, limits
 from terralab.show.panel.asleep import AGAIN, HAND, Still, curtain
 from terralab.show.panel.controls import Choice, Slide
 from terralab.show.panel.question import Question
+from terralab.show.panel.sliders import options_with
 from terralab.show.panel.top import back_to_top
 
 
@@ -91,9 +93,7 @@ class Page(w.VBox):
 
     def _slider(self, control: Slide | Choice) -> w.Widget:
         if isinstance(control, Choice):
-            held, options = self._values[control.key], list(control.options)
-            if held not in [value for _, value in options]:  # a mixture, or a material of the keeper's own
-                options.append((str(held), held))
+            options = options_with(control, self._values[control.key])
             made: w.Widget = w.Dropdown(options=options, description=control.words)
         else:
             made = w.FloatSlider(description=control.words, continuous_update=True)
@@ -134,7 +134,8 @@ class Page(w.VBox):
 
     def _say_answer(self, rough: bool = False) -> None:
         first = "<p>A rough answer, from few draws. The whole one is being worked out.</p>" if rough else ""
-        self._say(first + face.sentences(self._shown) + (face.links() if self.question.leads_on else ""), grey=rough)
+        answer = answer_html(self._shown, us=self.units == US, title=False)
+        self._say(first + answer + (face.links() if self.question.leads_on else ""), grey=rough)
 
     def _say_note(self, text: str) -> None:
         self._note.value = face.note(said(escape(text), self.units == US))

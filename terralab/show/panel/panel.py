@@ -13,20 +13,19 @@ from math import isclose
 from threading import RLock
 from typing import Any
 
-import ipywidgets as w
-
 from terralab.answers.common.answer import Answer
 from terralab.describe.box import Box
 from terralab.describe.files import load
 from terralab.describe.needed import needs_box
 from terralab.describe.part import cautions_untold
 from terralab.describe.system import speaks_us
-from terralab.errors import TerralabError, UnknownName
+from terralab.errors import TerralabError
 from terralab.quantities import US, marked
 from terralab.show.panel import face, limits
 from terralab.show.panel.controls import Choice, Slide, described, with_values
 from terralab.show.panel.page import Page
 from terralab.show.panel.question import Drawn, Question
+from terralab.show.panel.sliders import slider_for
 from terralab.show.panel.worker import Rank, Work
 
 REST_S = 0.3  # a slider that has not moved for so long counts as let go
@@ -83,13 +82,7 @@ class Panel(Page):
         The first look is there when this returns. Raises UnknownName for a slider the panel does not have.
         """
         for key, value in values.items():
-            if key not in self._sliders:
-                raise UnknownName.among("slider", key, self._sliders)
-            slider = self._sliders[key]
-            if isinstance(slider, w.FloatSlider) and not slider.min <= value <= slider.max:
-                raise TerralabError(
-                    f"{slider.description} must be {slider.min:g} to {slider.max:g}; {value!r} was given."
-                )
+            slider = slider_for(self._sliders, key, value)
             with self._lock:
                 self._by_code = True
                 try:

@@ -22,13 +22,14 @@ from terralab.describe.box import Box
 from terralab.describe.files import load
 from terralab.describe.needed import needs_box
 from terralab.describe.system import speaks_us
-from terralab.errors import TerralabError, TerralabWarning, UnknownName
+from terralab.errors import TerralabError, TerralabWarning
 from terralab.quantities import METRIC, US, pretty
 from terralab.quantities import said as in_units
 from terralab.show.figures.style import READ_PX, Picture, plain_look
 from terralab.show.figures.suction import Drawing, alt_words, band_words, below_words, layer_cm
 from terralab.show.panel import controls as c
 from terralab.show.panel.asleep import AGAIN, HAND, Still, curtain
+from terralab.show.panel.sliders import options_with, slider_for
 from terralab.show.panel.small import DPI, PT, WIDTH_IN
 from terralab.soil.resting import Resting
 
@@ -75,22 +76,13 @@ class SuctionPanel(w.VBox):
     def move(self, **values: Any) -> SuctionPanel:
         """Move sliders or choose a mix, as a hand would. Raises UnknownName for a slider that is not there."""
         for key, value in values.items():
-            if key not in self._sliders:
-                raise UnknownName.among("slider", key, self._sliders)
-            slider = self._sliders[key]
-            if isinstance(slider, w.FloatSlider) and not slider.min <= value <= slider.max:
-                raise TerralabError(
-                    f"{slider.description} must be {slider.min:g} to {slider.max:g}; {value!r} was given."
-                )
-            slider.value = value
+            slider_for(self._sliders, key, value).value = value
         return self
 
     def _slider(self, control: c.Slide | c.Choice) -> w.Widget:
         value = self._values[control.key]
         if isinstance(control, c.Choice):
-            options = list(control.options)
-            if value not in [held for _, held in options]:  # a mixture, or a material of the keeper's own
-                options.append((str(value), value))
+            options = options_with(control, value)
             made: w.Widget = w.Dropdown(options=options, value=value, description=control.words, style=_LABEL)
         else:
             scale, shown = control.scale(self._units), control.shown(value, self._units)

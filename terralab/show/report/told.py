@@ -20,11 +20,6 @@ def long(answer: Answer) -> list[Statement]:
     return [one for one in answer.statements if View.ALL in one.views and one.kind not in ELSEWHERE]
 
 
-def first_sentence(answer: Answer, *kinds: Kind) -> str:
-    """The first sentence of some kinds, with its marks; "" where there is none."""
-    return next((marked(one.text) for one in long(answer) if one.kind in kinds), "")
-
-
 def prose(answer: Answer, *kinds: Kind) -> str:
     """The sentences of `long` (of some kinds alone) as paragraphs; what is set in under one follows it as a list."""
     told = [one for one in long(answer) if not kinds or one.kind in kinds]
