@@ -11,7 +11,7 @@ import numpy as np
 from terralab.engine.air_solve import solve
 from terralab.engine.devices import begun, combine, drawn, held_until, lasts_until, overshoot, switch_wanted
 from terralab.engine.exchange import applied, collect, flows, staged
-from terralab.engine.kinds import HIDDEN_SOIL, SOIL
+from terralab.engine.kinds import HIDDEN_SOIL, LEAF, SOIL
 from terralab.engine.links import link_up
 from terralab.engine.surfaces import look_at_surfaces, saturated
 from terralab.engine.zones import look_at_all_drops, look_at_zones
@@ -65,11 +65,15 @@ def toward(start, change):
 
 
 @inner
-def guess(air, chain, known, factor, slope):
-    """Put `known` + factor x `slope` (rows) into the STAGE rows for what a stage looks at."""
+def guess(air, stacked, chain, known, factor, slope):
+    """Put `known` + factor x `slope` (rows) into the STAGE rows for what a stage looks at.
+
+    The little air of a hide, which comes after the `stacked` zones, follows what is around it at once: how it went in a
+    stage says nothing about where it goes, and a guess made of that threw each step off anew.
+    """
     for i in range(air.state_v.shape[1]):
         air.state_v[STAGE, i] = air.state_v[known, i]
-    for i in range(air.zone.size):
+    for i in range(stacked):
         s, way = air.zones[STAGE, i], air.zones[slope, i]
         s.t = toward(s.t, factor * way.t)
         s.w = min(1.5 * s.w, max(0.5 * s.w, s.w + factor * way.w))
@@ -108,11 +112,11 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
     last = chain.size - 1
     warmed = w.carried.warmed
     for i in range(chain.size):
-        gain = w.carried.foreseen[i - 1] if i > 0 else 0.0
+        gain = w.carried.foreseen[i - 1] if i > 0 else w.carried.arrives[0]
         gain -= w.carried.foreseen[i]
         warmed[i] = w.chain[BASE, i] + tau * gain / w.capacity[i]
-    landing = now.watering + air.ground_now[0].landed
     cell = w.surface_cell[0]
+    landing = (1.0 - cell.past) * now.watering + air.ground_now[0].landed
     cell.arriving = landing / (b.floor * WATER_DENSITY)
     soil = w.soils[w.soil_of[0]]
     for n in range(rounds):
@@ -125,12 +129,16 @@ def stage(w, tau, flow_row, rounds, near_rh, near_t):
             break
     flows(b, now, air, STAGE, BASE, chain, w.side, tau, f, flow_row)
     staged(air, STAGE, BASE, flow_row, tau)
-    evaporates = 0.0
+    loses = 0.0
     for j in range(air.surface.size):
-        if air.surface[j].kind == SOIL or air.surface[j].kind == HIDDEN_SOIL:
-            evaporates += air.surface_flow[flow_row, j].inner
+        kind, inner_way = air.surface[j].kind, air.surface_flow[flow_row, j].inner
+        if kind in (SOIL, HIDDEN_SOIL):
+            loses += inner_way
+        elif kind == LEAF:
+            loses += cell.rooted * inner_way
+    air.cell[STAGE].age = air.cell[BASE].age + tau
     air.cell[STAGE].water = air.cell[BASE].water + tau * (
-        f.surface_up + cell.arriving - evaporates / (b.floor * WATER_DENSITY)
+        f.surface_up + cell.arriving - loses / (b.floor * WATER_DENSITY)
     )
 
 
@@ -149,7 +157,8 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
         state[BASE, i] = state[CURRENT, i]
     for i in range(chain.shape[1]):
         chain[BASE, i] = chain[CURRENT, i]
-    guess(air, chain, CURRENT, tau, SLOPE)
+    stacked = int(w.box[0].stacked)
+    guess(air, stacked, chain, CURRENT, tau, SLOPE)
     place = room_at(t + tau, w.room, now, place)
     stage(w, tau, FIRST, rounds, near_rh, near_t)
     # rows END hold for a while how fast the first stage went, for the guess of the second
@@ -163,7 +172,7 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
         old, way, k = air.zones[CURRENT, i], air.zones[END, i], air.foreseen[i]
         k.t = old.t + dt * way.t
         k.w = old.w + dt * way.w
-    guess(air, chain, STAGE, dt - tau, END)
+    guess(air, stacked, chain, STAGE, dt - tau, END)
     room_at(t + dt, w.room, now, place)
     stage(w, tau, SECOND, rounds, near_rh, near_t)
     weighed(w.flow_v, dt)
@@ -175,7 +184,6 @@ def substep(w, place, t, dt, rounds, near_rh, near_t):
     applied(air, CURRENT, END, 2)
     error_rh = 0.0
     error_t = 0.0
-    stacked = int(w.box[0].stacked)
     for i in range(air.zone.size):
         end, k = air.zones[END, i], air.foreseen[i]
         ws, _ = saturated(end.t)

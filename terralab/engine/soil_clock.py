@@ -160,7 +160,9 @@ def shorter_or_longer(out):
 @inner
 def note_course(w, dt, switched):
     """Keep how the heads and the heat of vapour went in a step of dt [s], for the guess of the next one."""
-    copied(w.carried.found, w.carried.foreseen)
+    copied(w.carried.whole_found, w.carried.whole)
+    copied(w.carried.warm_found, w.carried.warm)
+    w.carried.arrives[0] = 0.0 if switched else w.carried.arrives_found[0]
     for i in range(w.dz.size + 1):
         # where something is switched, what went on says nothing about what comes
         w.cells.course[i] = 0.0 if switched else (w.head[i] - w.cells.kept_head[i]) / dt

@@ -3,7 +3,8 @@
 from typing import NamedTuple
 
 from terralab.engine.air_clock import CURRENT
-from terralab.engine.ground import bypass, carry_heat, reservoir_vapour, warm_again
+from terralab.engine.ground import reservoir_vapour, warm_again
+from terralab.engine.water_heat import carry_heat
 from terralab.jit import inner, part
 from terralab.physics.conductivity import pore_humidity
 from terralab.physics.constants import WATER_DENSITY, WATER_HEAT
@@ -25,7 +26,7 @@ class Arrivals(NamedTuple):
     """What reaches the soil and the drainage layer in one soil step: water [kg], and its heat [J from 0 C].
 
     poured: all of it; past: what of it runs past a dry mix; to_soil: what lands on the soil; up: vapour from the
-    drainage layer to the lowest cell. top_heat: gained by the soil's surface; below_heat: by what lies below the soil.
+    drainage layer to the lowest cell. top_heat: still to be gained by the soil's surface; below_heat: by what lies below the soil.
     """
 
     poured: float
@@ -62,7 +63,7 @@ def arrivals(w, dt, poured):
     f = w.flow[3]
     source = w.cells.source
     to_metres = 1.0 / (WATER_DENSITY * b.floor)
-    past = bypass(b, w.cells.theta, w.dz) * poured
+    past = w.surface_cell[0].past * poured
     pour_heat = WATER_HEAT * w.now[0].room_t
     # where soil stands free of the panes, what runs down them stays on the bare floor
     runs = f.glass_drip * (1.0 - b.stands_free)
@@ -71,6 +72,13 @@ def arrivals(w, dt, poured):
     to_soil = poured - past + edge
     to_soil += f.landed
     top_heat = pour_heat * (poured - past) + runs_heat * b.run_off_to_soil + f.soil_gain
+    # the air clock moved meanwhile what was foreseen of how much warmer or colder than the soil it arrives
+    carried = w.carried
+    brings = WATER_HEAT * to_soil
+    without = w.chain[CURRENT, 0] - carried.arrives[0] * dt / w.capacity[0]
+    # a flood takes the soil to its own warmth, and no further
+    carried.arrives_found[0] = (top_heat - brings * without) / dt / (1.0 + brings / w.capacity[0])
+    top_heat -= carried.arrives[0] * dt
     # vapour answers to warmth at once: with the temperatures of the start both swing about each other
     warm_again(w)
     up = reservoir_vapour(w) * dt

@@ -131,18 +131,21 @@ def stomata(b, now, f, k, z, first):
 
 
 @inner
-def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, ground, hidden):
+def soil_law(b, f, k, z, h, dry, own, base, soil, cell, tau, t_below, ground, beside):
     """Vapour of the soil's surface, solved with the head of its top cell; h and `dry` are of what covers it.
 
-    One cell serves the open ground and what lies in a hide, which takes `hidden` [kg/s] of its water.
+    One cell serves the open ground and what lies in a hide: that and roots take `beside` [kg/s] of its water.
     """
     # of a square metre of the cell, the open part
     g = in_series(vapour_conductance(h), f.resistance) * dry * f.area / b.floor
-    e, factor, own.head, ground.soil_up, by_ws = surface_supply(
-        g, k.ws, z.w, soil, cell, base.water, own.head, tau, k.t, hidden / (WATER_DENSITY * b.floor)
+    beside /= WATER_DENSITY * b.floor
+    age = base.age + tau
+    e, factor, own.head, ground.soil_up, by_warmth, by_ws = surface_supply(
+        g, k.ws, z.w, soil, cell, base.water, own.head, age, tau, k.t, t_below, beside
     )
     k.e = e * b.floor
-    k.e_t = factor * g * b.floor * by_ws * k.slope
+    # what is warmer gives more to the air, and draws less from below
+    k.e_t = (factor * g * by_ws + (1.0 - factor) * WATER_DENSITY * by_warmth) * b.floor * k.slope
     k.e_w = -factor * g * b.floor
 
 
@@ -174,6 +177,7 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
     ground.glass_drip = 0.0
     ground.patch_drip = 0.0
     hidden = 0.0
+    drinks = 0.0
     settling = max(0.0, air.zones[base_row, 0].fog) / air.zone[0].settle
     for j in range(n):
         f = air.surface[j]
@@ -196,7 +200,9 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
                 h = air.surface_now[over].h
                 if air.surface_now[over].ws > z.w:
                     dry = 1.0 - air.surface_now[over].wet  # under a wet patch the soil has no air film to itself
-            soil_law(b, f, k, z, h, dry, air.cell[row], air.cell[base_row], soil, cell, tau, ground, hidden)
+            beside = hidden + cell.rooted * drinks
+            t_below = chain[min(1, chain.size - 1)]
+            soil_law(b, f, k, z, h, dry, air.cell[row], air.cell[base_row], soil, cell, tau, t_below, ground, beside)
             k.l = paid(k.e, k.t, z.t)
             continue
         if f.kind == HIDDEN_SOIL:
@@ -221,6 +227,7 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         if f.kind == LEAF:
             stomata(b, now, f, k, z, first)
             ground.leaf_drip += k.drip
+            drinks += k.e
         elif f.kind == LID or f.kind == SHELL or f.kind == MOSS or f.kind == HANGING:
             ground.lid_drip += k.drip
         elif f.kind == PANE:
@@ -228,6 +235,8 @@ def look_at_surfaces(b, now, air, row, base_row, chain, soil, cell, tau, first):
         elif f.kind == STONE or f.kind == CARPET:
             ground.patch_drip += k.drip
     landed = now.spray * b.land_ground + ground.leaf_drip + ground.lid_drip + settling
-    ground.landed = ground.patch_drip + now.drip
+    # where soil stands against the panes, what runs down them wets it at its edge
+    edge = ground.glass_drip * (1.0 - b.stands_free) * b.run_off_to_soil
+    ground.landed = ground.patch_drip + now.drip + edge
     if b.cover == 0.0:
         ground.landed += (1.0 - b.patch_share) * landed

@@ -49,8 +49,8 @@ SURFACE = _record(
 #: Of each surface: temperature C, and the water on it kg.
 SURFACE_STATE = _record("t film")
 
-#: The water of the soil's surface cell [m], and its head [m]: see `surface_cell`.
-CELL_STATE = _record("water head")
+#: The water of the soil's surface cell [m], its head [m], and the seconds since the soil step began: see `surface_cell`.
+CELL_STATE = _record("water head age")
 
 #: Air that goes between two zones, or a zone and the room (-1): `net` from a to b, and `mix` both ways [kg/s].
 LINK = _record("a b net mix")
@@ -141,13 +141,22 @@ class Cells(NamedTuple):
 
 
 class Carried(NamedTuple):
-    """Heat that vapour carries out of each soil layer to the next [W]: as the air clock moves it meanwhile (foreseen),
-    as the soil step found it (found); and the layers' temperatures with it, at the base of a stage (warmed) [C].
+    """Latent heat that vapour carries out of each soil layer to the next [W]: as the air clock moves it meanwhile (foreseen),
+    all of it and what warmth drives by itself, as the last soil step found them (whole, warm) and as the try at hand does
+    (*_found); which share of what warmth drives lasts through a step [-]; and the layers' temperatures with what is foreseen,
+    at the base of a stage (warmed) [C]. arrives, in its first place: what water that arrives on the soil brings of heat
+    beyond the soil's own [W], foreseen as found in the step before (arrives_found).
     """
 
     foreseen: np.ndarray
-    found: np.ndarray
+    whole: np.ndarray
+    warm: np.ndarray
+    whole_found: np.ndarray
+    warm_found: np.ndarray
+    lasts: np.ndarray
     warmed: np.ndarray
+    arrives: np.ndarray
+    arrives_found: np.ndarray
 
 
 class Air(NamedTuple):
@@ -200,7 +209,6 @@ class Work(NamedTuple):
     between: np.ndarray
     side: np.ndarray
     sweep: np.ndarray
-    layer_resistance: np.ndarray
     carried: Carried
     surface_cell: np.ndarray
     openings: np.ndarray

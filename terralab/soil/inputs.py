@@ -41,7 +41,7 @@ def read_layers(given: object) -> tuple[tuple[Soil | ExponentialSoil, float], ..
     """Return the layers as pairs (soil, depth in cm); names become soils. Raises `DescriptionError`."""
     allowed = "1 to 50 pairs (soil, depth_cm), from the top down"
     example = 'Write for example [("fine coir mix", 8), ("washed sand", 2)].'
-    if isinstance(given, (str, bytes, dict)) or not hasattr(given, "__iter__"):
+    if isinstance(given, (str, bytes, dict)) or not np.iterable(given):
         raise DescriptionError.of("layers", f"given {quoted(given)}", allowed, example)
     layers = tuple(given)
     if not 1 <= len(layers) <= 50:
@@ -172,7 +172,7 @@ def excuse(status: int, reached: float, top_kind: int) -> str:
 
 
 def _course(field: str, value: object, lowest: float, highest: float, unit: str, factor: float) -> Pieces:
-    if not hasattr(value, "__iter__") or isinstance(value, (str, bytes)):
+    if not np.iterable(value) or isinstance(value, (str, bytes)):
         hint = SUCTION_HINT if unit == "cm" else ""
         return np.zeros(1), factor * np.array([number(field, value, lowest, highest, unit, hint)])
     allowed = "a number, or pairs (hour from which it holds, value), the first at hour 0"

@@ -1,8 +1,9 @@
 """Boxes whose entries stand at the ends of what a description allows: do all run, how humid do they get, how slow are they?
 
-`python -m tests.benchmarks.extreme_boxes 600` draws so many boxes, each with half a dozen entries at an end of their field
-and still valid, and runs each for two days at preview accuracy. It prints every refusal, every humidity above
-101 % with what makes it, the slowest, and a summary. The test of some twenty of them is `tests/test_extreme_boxes.py`.
+`python -m tests.benchmarks.extreme_boxes 600` draws so many keepers' boxes, each with half a dozen entries at an end of
+their field and still valid, and runs each for two days at preview accuracy; `--wild` takes the boxes with which the tests
+of descriptions are made, as they are drawn or, with `--pushed`, put to the ends too. It prints every refusal, every humidity
+above 101 % with what makes it, the slowest, and a summary. The test of some twenty is `tests/test_extreme_boxes.py`.
 """
 
 from __future__ import annotations
@@ -16,15 +17,21 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 
+from hypothesis import HealthCheck, Phase, given, seed, settings
+
 import terralab as tl
 from terralab.atomic_files import slug
 from terralab.describe import Box
 from terralab.describe.fields import Measure
 from terralab.errors import TerralabError, TerralabWarning
+from tests.describe.random_boxes import boxes
 from tests.keepers import keepers_box
 
 #: Entries of a box that are put at an end of their field, as often as the box stays valid.
 ENDS = 6
+#: Wild boxes that are drawn together.
+DRAW = 150
+ALL = list(HealthCheck)
 TOO_HOT = "left -40 to 80 C"
 #: Steps at the shortest length and such may hold a little vapour above saturation; above this a process must explain it.
 HUMID = 101.0
@@ -93,12 +100,42 @@ def pushed(box: Box, number: int) -> Box:
     return box
 
 
-def extreme_boxes(count: int) -> Iterator[Box]:
+def extreme_boxes(count: int, first: int = 0) -> Iterator[Box]:
     """So many boxes, the same on every machine: boxes of `tests.keepers` pushed to the ends."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", TerralabWarning)
-        for number in range(count):
+        for number in range(first, first + count):
             yield replace(pushed(keepers_box(number), number), name=f"extreme {number}")
+
+
+def wild_boxes(number: int) -> list[Box]:
+    """Draw `number` of boxes that a description allows, whoever would own them."""
+    found: list[Box] = []
+
+    @seed(number)
+    @settings(max_examples=DRAW, database=None, deadline=None, phases=[Phase.generate], suppress_health_check=ALL)
+    @given(boxes())
+    def note(box: Box) -> None:
+        found.append(replace(box, name=f"wild {number}.{len(found)}"))
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", TerralabWarning)
+        note()
+    return found
+
+
+def drawn(to: argparse.Namespace) -> Iterator[Box]:
+    """The boxes that were asked for."""
+    if not to.wild:
+        yield from extreme_boxes(to.count, to.first)
+        return
+    for place in range(to.count):
+        if place % DRAW == 0:
+            wild = wild_boxes(to.first + place // DRAW)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", TerralabWarning)
+            box = wild[place % DRAW]
+            yield pushed(box, to.first * DRAW + place) if to.pushed else box
 
 
 def cooler(box: Box) -> Box:
@@ -152,13 +189,15 @@ def main() -> None:
     """Draw, run and print."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("count", type=int, nargs="?", default=100)
-    asked.add_argument("--first", type=int, default=0, help="leave out the boxes before this one")
+    asked.add_argument("--wild", action="store_true", help="boxes of the tests of descriptions, as they are drawn")
+    asked.add_argument("--pushed", action="store_true", help="of these, put to the ends")
+    asked.add_argument("--first", type=int, default=0, help="the first box, or the first draw of --wild")
     asked.add_argument("--days", type=int, default=2)
     asked.add_argument("--keep", type=Path, help="a folder for the descriptions of boxes that failed or were slow")
     to = asked.parse_args()
     say = lambda text: (sys.stdout.write(text + "\n"), sys.stdout.flush())  # noqa: E731
     outcomes, odd = [], []
-    for box in list(extreme_boxes(to.count))[to.first :]:
+    for box in drawn(to):
         found = outcome(box, to.days)
         outcomes.append(found)
         if found.refused:

@@ -19,12 +19,13 @@ import numpy as np
 from terralab.engine.air_clock import CURRENT, combine, room_at, row_at
 from terralab.engine.droplets import droplets
 from terralab.engine.exchange import collect, flows
-from terralab.engine.ground import bypass, prepare, reservoir_vapour, vapour_by_warmth
+from terralab.engine.ground import bypass, prepare, reservoir_vapour
 from terralab.engine.kinds import HIDDEN_SOIL, SOIL
 from terralab.engine.links import link_up
 from terralab.engine.soil_step import bottom_of
 from terralab.engine.surfaces import look_at_surfaces
 from terralab.engine.tables import SURFACE_STATE, ZONE_STATE, Work
+from terralab.engine.water_heat import vapour_by_warmth
 from terralab.engine.zones import look_at_all_drops, look_at_zones
 from terralab.jit import allocating, inner, kernel
 from terralab.physics.conductivity import conductivity, pore_humidity
@@ -85,7 +86,7 @@ def arrange(t, y, w, row):
         row,
     )
     room_at(t, w.room, w.now[0], row_at(w.room, t))
-    prepare(w, 1.0)
+    prepare(w, 0.0)  # all that warmth drives of vapour lasts: see `engine.water_heat`
     w.surface_cell[0].active = 0.0
     w.surface_cell[0].humidity, _ = pore_humidity(w.head[0], w.chain[CURRENT, 0])
 

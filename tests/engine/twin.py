@@ -391,7 +391,7 @@ class Twin:
                     out[near, j] = change[near] / step[j]
         return out
 
-    def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-5) -> list[State]:
+    def solve(self, first: State, times_s: np.ndarray, rtol: float = 1e-6) -> list[State]:
         """The state at rising times [s] from 0, where it is `first`, from one switching to the next."""
         days = int(np.ceil(times_s[-1] / 86400.0))
         assert days <= LONGEST_DAYS

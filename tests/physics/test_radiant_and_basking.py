@@ -129,22 +129,22 @@ def test_a_surface_without_area_is_none() -> None:
 
 
 def test_a_cone_widens_with_the_square_of_distance_and_keeps_its_power() -> None:
-    """At 45 degrees its radius is the distance; the mean times the area is the power, however far."""
+    """At 45 degrees its radius is the distance; a place that is so many times as large takes the same, however far."""
     assert basking.lit_area(0.3, 45.0) == pytest.approx(math.pi * 0.09)
     assert basking.lit_area(0.6, 20.0) == pytest.approx(4.0 * basking.lit_area(0.3, 20.0))
-    for distance in (0.1, 0.25, 1.0):
-        lit = basking.lit_area(distance, 18.0)
-        assert 40.0 * basking.share_on(0.3 * lit, distance, 18.0) / (0.3 * lit) == pytest.approx(40.0 / lit)
+    near, far = (basking.share_on(0.3 * basking.lit_area(d, 18.0), d, 18.0) for d in (0.1, 1.0))
+    assert near == pytest.approx(far)
 
 
-def test_a_patch_wider_than_the_cone_takes_all() -> None:
+def test_a_patch_takes_half_of_the_beam_within_the_printed_cone_and_never_more_than_all() -> None:
     lit = basking.lit_area(0.25, 20.0)
-    shares = [basking.share_on(x * lit, 0.25, 20.0) for x in (0.0, 0.5, 1.0, 2.0, 50.0)]
-    assert shares == pytest.approx([0.0, 0.5, 1.0, 1.0, 1.0])
+    shares = [basking.share_on(x * lit, 0.25, 20.0) for x in (0.0, 1.0, 2.0, 200.0)]
+    assert shares == pytest.approx([0.0, 0.5, 0.75, 1.0])
+    assert basking.share_on(1e-6 * lit, 0.25, 20.0) == pytest.approx(1e-6 * math.log(2.0), rel=1e-5)
 
 
 def test_a_printed_beam_angle_ends_at_half_of_the_brightness_of_its_middle() -> None:
-    """Why the range of half angles goes beyond the printed ones: half of a bell-shaped beam falls beside the printed cone.
+    """Half of a bell-shaped beam falls beside the printed cone, and a place in its middle takes as much as the sum says.
 
     Intensity over a level place as exp(-ln 2 (r/R)^2), R where it has fallen to a half.
     """
@@ -155,4 +155,5 @@ def test_a_printed_beam_angle_ends_at_half_of_the_brightness_of_its_middle() -> 
     r = np.linspace(0.0, radius, 20001)
     caught = np.trapezoid(peak * np.exp(-math.log(2.0) * (r / radius) ** 2) * 2.0 * math.pi * r, r)
     assert caught / power == pytest.approx(within, rel=1e-6)
+    assert basking.share_on(math.pi * radius * radius, 0.3, edge) == pytest.approx(caught / power, rel=1e-6)
     assert peak / (power / basking.lit_area(0.3, edge)) == pytest.approx(math.log(2.0))

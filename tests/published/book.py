@@ -38,7 +38,7 @@ Not every printed number is a measurement. The letter after the source says how 
 | D | derived by arithmetic, or by another numerical method, from a stated relation |
 | M | from memory, not confirmed |
 
-A number of grade D shows that the program solves its equations, not that the equations are true. Measurements are few: the drying sand, the bark, the stones under pots. **No measured, planted box is among them.**
+A number of grade D shows that the program solves its equations, not that the equations are true. Measurements are few: drying sand, peat and bark, stones under pots, palms on scales, an artificial leaf in a wind tunnel. **No measured, planted box is among them.**
 """
 
 PICTURES = {
