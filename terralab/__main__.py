@@ -41,14 +41,14 @@ from terralab.materials.recipe import is_recipe
 from terralab.quantities import said
 
 DEFAULT_FOLDER = "terralab-notebooks"
-REFUSED, FAULT, INTERRUPTED, ENDED = 2, 3, 130, 143
+REFUSED, FAULT, INTERRUPTED = 2, 3, 130
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command (default: the words after `terralab`) and give the exit code.
 
     0: done, 2: refused, with the reason on the error stream, 3: a fault in terralab itself, named there, 130: stopped by
-    Ctrl-C, 143: asked to end by the system.
+    Ctrl-C, 143: asked to end by the system, 129: its terminal was closed.
     """
     for stream in (sys.stdout, sys.stderr):
         if stream is not None:  # started from a window or with its output closed, a program has none
@@ -72,9 +72,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except TerralabError as error:
         _say_aside(str(error))
         return REFUSED
-    except Ended:
+    except Ended as asked:
         _say_aside("Asked to end, and ended. Nothing more was written.")
-        return ENDED
+        return 128 + asked.args[0]
     except KeyboardInterrupt:
         _say_aside(STOPPED)
         return INTERRUPTED
@@ -84,10 +84,11 @@ def main(argv: Sequence[str] | None = None) -> int:
             _say_aside(f"Stopped, since something could not be read or written. {where}{reason(error)}.")
         _drop_output()
         return REFUSED
-    except MemoryError:
-        _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
-        return REFUSED
     except Exception as error:
+        # Python has no kind of its own for a system that gives it no further thread
+        if isinstance(error, MemoryError) or str(error) == "can't start new thread":
+            _say_aside("Stopped, since this machine has too little memory for that. Ask for fewer days or members.")
+            return REFUSED
         if sys.flags.dev_mode:  # python -X dev: a developer wants the whole trace
             raise
         _say_aside(fault_words(error))
@@ -183,13 +184,15 @@ def _parser() -> tuple[Parser, tuple[str, ...]]:
         help="print it to a PDF too, beside the page, with a browser that is installed here",
     )
     care = add("cautions", _cautions, "Every caution, or those that concern one box, in full.")
-    care.add_argument("box", nargs="?", metavar="BOX", help="a demo name or a TOML file (default: all cautions)")
+    care.add_argument(
+        "box", nargs="?", metavar="BOX", help="the name of a demo, or a file of yours (default: all cautions)"
+    )
     add("demos", _demos, "List the invented boxes that come with terralab.")
     box = add("box", _box, "Write a copy of a demo description for you to change.")
     box.add_argument("name", metavar="NAME", help="the demo to copy; `terralab demos` lists them")
     box.add_argument("file", nargs="?", metavar="FILE", help="the new file (default: my-NAME.toml)")
     check = add("check", _check, "Read a description, list what is wrong with it, or say it back in words.")
-    check.add_argument("file", metavar="FILE", help="a TOML file or a demo name")
+    check.add_argument("file", metavar="FILE", help="a file of yours, or the name of a demo")
     material = add("material", _material, "List the materials, or print one with its numbers, sources and grades.")
     material.add_argument("name", nargs="*", metavar="NAME", help="a material, plant, device, group or table")
     books = add("notebooks", _notebooks, "Copy the notebooks to a folder of yours and open JupyterLab there.")

@@ -1,6 +1,6 @@
-"""Keep a file: whole or not at all, and never in the place of one that is there.
+"""Keep a file: whole or not at all, and never in the place of one that is there. And read one, if it is one.
 
-Every file that terralab writes for a keeper goes through here, so that this promise has one home.
+Every file that terralab writes for a keeper, or reads of one, goes through here, so that these promises have one home.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import re
 import secrets
+import stat
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -29,9 +30,11 @@ def write_new(
     the folder as it was. `advice` ends the refusal of a name in use.
     """
     taken = FileError(f"{target} is already there and was kept. {advice}")
-    draft = target.with_name(f".{target.stem[:40]}-{secrets.token_hex(6)}.part")
+    # what a link leads to is replaced, and the link stays
+    real = Path(os.path.realpath(target)) if replace and target.is_symlink() else target
+    draft = real.parent / f".{target.stem[:40]}-{secrets.token_hex(6)}.part"
     try:
-        check(target)
+        check(real)
         if target.exists() and not (number or replace):
             raise taken
         with open(draft, "xb") as stream:
@@ -39,7 +42,9 @@ def write_new(
             stream.flush()
             os.fsync(stream.fileno())
         if replace:
-            os.replace(draft, target)
+            if real.exists():
+                os.chmod(draft, stat.S_IMODE(real.stat().st_mode))  # who may read it is the keeper's choice
+            os.replace(draft, real)
             return target
         for name in names(target) if number else (target,):
             if _took_name(draft, name):
@@ -75,6 +80,37 @@ def _try(target: Path) -> None:
         probe.unlink(missing_ok=True)
 
 
+def read_whole(path: Path, most: int, *, missing: str, larger: str, wanted: str) -> bytes:
+    """Return the bytes of an ordinary file of at most `most` bytes.
+
+    Raises `FileError`, with the sentence `missing` or `larger` where there is none or a larger one, and with what is
+    `wanted` in place of a device or a pipe, which may never end.
+    """
+    shown = quoted(str(path))
+    try:
+        if path.is_dir():
+            raise FileError(f"{shown} is a folder. Give the file inside it.")
+        if not path.exists():
+            raise FileError(missing)
+        with open(path, "rb", opener=_without_waiting) as stream:
+            found = os.fstat(stream.fileno())
+            if not stat.S_ISREG(found.st_mode):
+                raise FileError(f"{shown} is not an ordinary file. Give {wanted}.")
+            data = stream.read(most + 1) if found.st_size <= most else b""
+            if found.st_size > most or len(data) > most:
+                raise FileError(larger)
+    except (OSError, ValueError) as error:
+        if isinstance(error, FileError):
+            raise
+        raise FileError(f"{shown} cannot be read: {reason(error)}. Check the name and the rights.") from None
+    return data
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """Open a file without waiting for whoever writes into it, as one would at a pipe."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+
+
 def file_path(path: object) -> Path:
     """Return `path` as a Path; what cannot name a file raises `FileError`."""
     if not isinstance(path, (str, os.PathLike)):
@@ -93,13 +129,15 @@ def place(path: str | os.PathLike | None, stem: str, suffix: str) -> Path:
     try:
         if path is None or given.is_dir():
             given = given / f"{slug(stem)}{suffix}"
+        if given.suffix.lower() != suffix:
+            given = given.with_name(f"{given.name}{suffix}")
         check(given)
         _try(given)
     except (OSError, ValueError) as error:
         if isinstance(error, FileError):
             raise
         raise FileError(f"{given} cannot be written: {reason(error)}. Choose another place.") from None
-    return given if given.suffix.lower() == suffix else given.with_name(f"{given.name}{suffix}")
+    return given
 
 
 def slug(stem: str) -> str:

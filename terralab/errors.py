@@ -4,8 +4,9 @@ do.
 
 from __future__ import annotations
 
+import re
 import traceback
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher, get_close_matches
 from pathlib import PurePath
@@ -15,6 +16,9 @@ from terralab.trade_words import TRADE_WORDS, in_our_words, singular
 HANDFUL = 5  # names in one message; more are not read
 SLIP = 0.85  # of the letters: one name, wrongly typed
 ALIKE, ALIKE_SHORT = 0.66, 0.5  # of the letters of two words that look alike to a reader; of words such as "cm"
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\U000e0000-\U000e0fff]"
+)
 _COMMON = frozenset({"and", "for", "the", "mix", "other", "any", "under", "with", "off", "box"})
 
 
@@ -87,7 +91,7 @@ class Problem:
     @property
     def field(self) -> str:
         """The dotted place, such as "enclosure.layers.1.depth"."""
-        return ".".join(part for part in (self.owner, self.key) if part)
+        return visible(".".join(part for part in (self.owner, self.key) if part))
 
     def under(self, owner: str) -> Problem:
         """Return the same problem as part of `owner`."""
@@ -161,7 +165,7 @@ def closest(name: object, names: Iterable[str], most: int = HANDFUL) -> tuple[st
     """Return up to `most` of `names` that `name` may mean, all by the same way of looking, the likeliest first."""
     known = {str(good).lower(): str(good) for good in names}
     # Comparing letters is slow for very long texts, and nothing that long is a slip of the pen.
-    wanted = " ".join(str(name).split()).lower()[:100]
+    wanted = " ".join(_in_letters(name).split()).lower()[:100]
     if wanted in known:
         return (known[wanted],)
     meant = [known[low] for low in in_our_words(wanted) if low in known]
@@ -217,6 +221,28 @@ def suggestion(given: object, names: Iterable[str]) -> str:
 
 
 def quoted(value: object) -> str:
-    """Show a value the way it was written, cut short where it is very long."""
-    text = f'"{value}"' if isinstance(value, str) else repr(value)
+    """Show a value the way it was written, cut short where it is very long, with its signs that cannot be seen spelled out.
+
+    >>> print(quoted("fern"), quoted("fern\\x1b[2J"), quoted(10**5000))
+    "fern" "fern\\x1b[2J" a number that is too long to be shown
+    """
+    if isinstance(value, str):
+        text = f'"{visible(value[:100])}"' if len(value) <= 100 else visible(f'"{value[:100]}')
+    else:
+        text = _in_letters(value, repr)
     return text if len(text) <= 80 else f"{text[:76]} ..."
+
+
+def _in_letters(value: object, way: Callable[[object], str] = str) -> str:
+    try:
+        return way(value)
+    except ValueError:  # Python writes no whole number of more than 4300 digits
+        return "a number that is too long to be shown"
+
+
+def visible(text: str) -> str:
+    """The text with what no screen shows as a sign spelled out: orders to a terminal, and marks that turn what follows.
+
+    Blanks, ends of lines and the joiners within a word (as between the parts of an emoji) stay.
+    """
+    return _UNSEEN.sub(lambda found: found[0].encode("unicode_escape").decode(), text)

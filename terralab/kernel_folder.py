@@ -127,15 +127,23 @@ def _look(step: Path, found: os.stat_result, me: int | None) -> None:
     if not stat.S_ISDIR(found.st_mode):
         raise Unsafe(f"{step} is no folder")
     # in a folder with the sticky bit, such as the one for temporary files, nobody can move what is not theirs
-    if not found.st_mode & stat.S_ISVTX and _open_to_others(found, me):
+    if not found.st_mode & stat.S_ISVTX and _open_to_others(step, found, me):
         raise Unsafe(f"Other users can write into {step}")
 
 
-def _open_to_others(found: os.stat_result, me: int) -> bool:
+def _open_to_others(step: Path, found: os.stat_result, me: int) -> bool:
     """True when somebody but the owner may write; a group that is this user's alone is nobody else."""
     if found.st_mode & stat.S_IWOTH:
         return True
-    return bool(found.st_mode & stat.S_IWGRP) and not _alone_in_group(found.st_gid, me)
+    return bool(found.st_mode & stat.S_IWGRP) and (_shared_by_list(step) or not _alone_in_group(found.st_gid, me))
+
+
+def _shared_by_list(step: Path) -> bool:
+    """True where a list of further users has rights of its own; the rights of the group then stand for all of them."""
+    try:
+        return "system.posix_acl_access" in os.listxattr(step)
+    except (AttributeError, OSError):  # a system or a disk that knows no such lists
+        return False
 
 
 def _alone_in_group(group: int, me: int) -> bool:
@@ -161,7 +169,7 @@ def _own(folder: Path, me: int | None) -> Path:
         return folder
     if found.st_uid != me:
         raise Unsafe(f"{folder} belongs to another user")
-    if _open_to_others(found, me):
+    if _open_to_others(folder, found, me):
         raise Unsafe(f"Other users can write into {folder}")
     if found.st_mode & 0o077:
         os.chmod(folder, 0o700)
@@ -169,11 +177,15 @@ def _own(folder: Path, me: int | None) -> Path:
 
 
 def _refuse_foreign(folder: Path, me: int | None) -> None:
-    """Refuse a folder in which a link or somebody else's file lies."""
+    """Refuse a folder in which a link or somebody else's file lies, or a file that others can write into elsewhere."""
     with os.scandir(folder) as entries:
         for entry in entries:
-            if entry.is_symlink() or (me is not None and entry.stat(follow_symlinks=False).st_uid != me):
+            found = entry.stat(follow_symlinks=False)
+            if entry.is_symlink() or (me is not None and found.st_uid != me):
                 raise Unsafe(f"{entry.path} was put there by somebody else")
+            # a second name of the same file, made while the folder was not shut yet, may lie where anybody comes to
+            if stat.S_ISREG(found.st_mode) and found.st_nlink > 1 and found.st_mode & 0o022:
+                raise Unsafe(f"Other users can write into {entry.path}")
             if entry.is_dir(follow_symlinks=False):
                 _refuse_foreign(Path(entry.path), me)
 

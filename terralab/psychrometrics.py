@@ -14,10 +14,10 @@ from __future__ import annotations
 import builtins
 from importlib.util import find_spec, module_from_spec
 from math import isfinite
-from numbers import Real
 from types import ModuleType
 
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
+from terralab.units import as_float, is_number
 
 STANDARD_PRESSURE_PA = 101325.0
 ROUNDING_PERCENT = 1e-6
@@ -55,8 +55,8 @@ _psychrolib = _private_psychrolib()
 
 
 def _checked(field: str, given: object, lowest: float, highest: float, unit: str, rounding: float = 0.0) -> float:
-    if isinstance(given, bool) or not isinstance(given, Real) or not isfinite(given):
-        raise AirStateError(f"{field} must be one plain number in {unit}, but it is {given!r}.")
+    if not is_number(given) or not isfinite(as_float(given)):
+        raise AirStateError(f"{field} must be one plain number in {unit}, but it is {quoted(given)}.")
     if not lowest - rounding <= given <= highest + rounding:
         raise AirStateError(f"{field} is {given:.8g} {unit}. Allowed: {lowest:g} to {highest:g} {unit}.")
     # Sums of rounded numbers may overshoot a limit by a hair; that is not the keeper's mistake.

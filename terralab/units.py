@@ -11,6 +11,9 @@ import math
 import re
 from collections.abc import Mapping
 from numbers import Real
+from typing import TypeGuard
+
+import numpy as np
 
 from terralab.errors import DescriptionError, advice, quoted, suggestion
 from terralab.unit_table import CLEAR_WITHOUT_UNIT, ELSEWHERE, QUANTITIES, Unit
@@ -20,6 +23,11 @@ from terralab.unit_table import HOUR_S as HOUR_S
 _LONGEST = 60
 _NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?|[+-]?[.,]\d+)\s*(.*?)\s*", re.ASCII | re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?(?::(\d{2}))?\s*(?:([ap])\.?m\.?)?", re.ASCII)
+
+
+def is_number(value: object) -> TypeGuard[Real]:
+    """True for a number of Python or numpy; not for yes and no, nor for numpy's lengths of time, which call themselves numbers."""
+    return isinstance(value, Real) and not isinstance(value, (bool, np.timedelta64))
 
 
 def as_float(value: Real) -> float:
@@ -164,7 +172,7 @@ def _convert(number: float, start: Unit, end: Unit) -> float:
 
 def _split(value: object, quantity: str, field: str) -> tuple[float, str]:
     """Take a measure apart into its number and the text of its unit (empty where there is none)."""
-    if isinstance(value, Real) and not isinstance(value, bool):
+    if is_number(value):
         # Whole numbers beyond the range of a float are refused like infinity.
         number = as_float(value)
         return _finite(number, value, quantity, field), ""
@@ -227,7 +235,7 @@ def _check_bare(number: float, value: object, quantity: str, default_unit: str, 
 def _time_of_day(value: object, field: str) -> float:
     if isinstance(value, datetime.time):
         return value.hour * 3600.0 + value.minute * 60.0 + value.second
-    if isinstance(value, Real) and not isinstance(value, bool):
+    if is_number(value):
         number = as_float(value)
         if math.isfinite(number) and 0 <= number <= DAY_S:
             return number

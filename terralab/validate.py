@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
-from numbers import Integral, Real
+from numbers import Integral
 
 import numpy as np
 
 from terralab.errors import DescriptionError, TerralabError, advice, quoted
-from terralab.units import as_float
+from terralab.units import as_float, is_number
 
 
 def number(field: str, value: object, lowest: float, highest: float, unit: str, hint: str = "") -> float:
     """Return `value` as a float from `lowest` to `highest` (both in `unit`), or raise `DescriptionError`."""
     allowed = f"a number from {lowest:g} to {highest:g} {unit}".rstrip()
-    if isinstance(value, bool) or not isinstance(value, Real):
+    if not is_number(value):
         raise DescriptionError.of(field, f"given {quoted(value)}, which is not a number", allowed, hint)
-    if not lowest <= value <= highest:
-        given = f"given {as_float(value):g} {unit}".rstrip()
-        raise DescriptionError.of(field, given, allowed, hint or "Check the unit.")
-    return float(value)
+    found = as_float(value)  # a limit beside a number of few bits is cut to its bits, and may become infinite
+    if not lowest <= found <= highest:
+        raise DescriptionError.of(field, f"given {found:g} {unit}".rstrip(), allowed, hint or "Check the unit.")
+    return found
 
 
 def numbers(field: str, values: object, lowest: float, highest: float, unit: str, hint: str = "") -> np.ndarray:
@@ -30,7 +31,8 @@ def numbers(field: str, values: object, lowest: float, highest: float, unit: str
     allowed = f"numbers from {lowest:g} to {highest:g} {unit}".rstrip()
     try:
         array = np.asarray(values)
-        usable = array.dtype.kind in "fiu"
+        # what a mask hides is no number, whatever stands below the mask
+        usable = array.dtype.kind in "fiu" and not np.ma.is_masked(values)
     except ValueError:
         usable = False
     if not usable:
@@ -57,11 +59,11 @@ def whole(name: str, value: object, lowest: int, highest: int) -> int:
 
     The whole numbers of numpy count; yes and no, texts and fractions do not.
     """
-    if isinstance(value, Integral) and not isinstance(value, bool) and lowest <= value <= highest:
+    if isinstance(value, Integral) and is_number(value) and lowest <= value <= highest:
         return int(value)
     raise TerralabError(f"{name} must be a whole number from {lowest} to {highest}; {quoted(value)} was given.")
 
 
 def is_real(value: object) -> bool:
-    """True for a number, those of numpy too; not for yes and no, and not for a text or what is no number (NaN)."""
-    return isinstance(value, Real) and not isinstance(value, bool) and value == value
+    """True for a number, those of numpy too; not for yes and no, a text, what is no number (NaN) or too large for one."""
+    return is_number(value) and (math.isfinite(as_float(value)) or as_float(value) == value)

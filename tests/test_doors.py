@@ -316,7 +316,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
     "materials.read_table": {"table": ("soils", []), "lines": ([], ["x", 3, None, [3], [], ["name,low"]])},
     "show.week_picture": {"record": (RECORD, NO_RECORD), "days": (7, [*NO_COUNT, 0]), "target": (None, ["70", 3])},
     "show.section_picture": {"record": (RECORD, NO_RECORD), "look": ("water", NO_WORD), "day": (0.5, NO_DAY),
-                             "mean_days": (7.0, NO_MEASURE), "ground": (False, ["no", 1, None, [True], {}])},
+                             "mean_days": (7.0, NO_DAY), "ground": (False, ["no", 1, None, [True], {}])},
     "show.section_film": {
         "records": (RECORD, [*NO_RECORD, [RECORD], {"a": 3}, {}]),
         "frames": (2, [*NO_COUNT, 1]),
@@ -324,7 +324,7 @@ DOORS: dict[str, dict[str, tuple[Any, list[Any]]]] = {
         "last_day": (1.0, NO_DAY),
     },
     "show.sections_picture": {"records": ([("a", RECORD), ("b", RECORD)], [RECORD, "x", 3, None, [3], {}, {"a": 3}]),
-                              "look": ("water", NO_WORD), "day": (0.5, NO_DAY), "mean_days": (7.0, NO_MEASURE)},
+                              "look": ("water", NO_WORD), "day": (0.5, NO_DAY), "mean_days": (7.0, NO_DAY)},
     "show.balance_picture": {"step_s": ([60.0], NO_LIST), "ratios": ({"a": [1.0]}, NO_LISTS), "printed": (([1.0], [1.0]), NO_POINTS)},
     "show.drying_picture": {name: ([1.0, 2.0], NO_LIST) for name in ("days", "measured")} | {"computed": ({"a": [1.0, 2.0]}, NO_LISTS)},
     "show.front_picture": {"depth_cm": ([1.0, 2.0], NO_LIST), "head_cm": ([-1.0, -2.0], NO_LIST), "printed": (([1.0], [-1.0]), NO_POINTS)},

@@ -6,6 +6,7 @@ import ast
 import os
 import pickle
 import shutil
+import struct
 import subprocess
 import sys
 import time
@@ -118,6 +119,34 @@ def test_a_group_of_several_is_somebody_else(tmp_path: Path, monkeypatch: pytest
     assert prepared(NAME, tmp_path)[1] == f"Other users can write into {tmp_path}"
     monkeypatch.setattr(kernel_folder, "_alone_in_group", lambda *_: True)
     assert prepared(NAME, tmp_path)[0] is not None
+
+
+@UNIX
+def test_a_list_of_further_users_is_seen_behind_the_rights_of_a_group(tmp_path: Path) -> None:
+    entries = [
+        (1, 7, -1),
+        (2, 7, os.geteuid() + 1),
+        (4, 0, -1),
+        (16, 7, -1),
+        (32, 0, -1),
+    ]  # owner, a user, group, mask, others
+    held = struct.pack("<I", 2) + b"".join(struct.pack("<HHi", *one) for one in entries)
+    try:
+        os.setxattr(tmp_path, "system.posix_acl_access", held)
+    except (AttributeError, OSError):
+        pytest.skip("this disk knows no lists of further users")
+    assert prepared(NAME, tmp_path) == (None, f"Other users can write into {tmp_path}")
+
+
+@UNIX
+def test_a_second_name_of_a_kept_file_that_others_can_write_is_refused(tmp_path: Path) -> None:
+    folder, _ = prepared(NAME, tmp_path)
+    kept = folder / "kernel.nbi"
+    kept.touch()
+    kept.chmod(0o666)
+    assert prepared(NAME, tmp_path)[0] == folder  # nobody can reach it
+    os.link(kept, tmp_path / "second name")
+    assert prepared(NAME, tmp_path) == (None, f"Other users can write into {kept}")
 
 
 @UNIX

@@ -17,6 +17,7 @@ import pytest
 import terralab as tl
 from terralab import atomic_files as keeping
 from terralab.atomic_files import place, slug, write_new
+from terralab.cli.stop import Ended, stoppable
 from terralab.errors import FileError
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -34,16 +35,22 @@ def environment(**more: str | None) -> dict[str, str]:
 # Stops
 
 
+def hears_stops() -> None:
+    """Let a command hear Ctrl-C, for which the shell makes it deaf where the tests run in the background."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @UNIX
-@pytest.mark.parametrize(("stop", "sign"), [(signal.SIGINT, "1 of 8"), (signal.SIGTERM, "2 of 8")])
-def test_a_stop_in_a_report_leaves_files_as_they_were(tmp_path, stop, sign):
+@pytest.mark.parametrize("stop", [signal.SIGINT, signal.SIGTERM])
+def test_a_stop_in_a_report_leaves_files_as_they_were(tmp_path, stop):
     words = ["report", "moss-jar", "--file", "mine.html"]
     (tmp_path / "mine.html").write_text("mine")
     started = subprocess.Popen(
-        [*COMMAND, *words], cwd=tmp_path, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    )
+        [*COMMAND, *words], cwd=tmp_path, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True, preexec_fn=hears_stops,
+    )  # fmt: skip
     said = ""
-    while sign not in said:
+    while "1 of 8" not in said:
         line = started.stderr.readline()
         assert line, said
         said += line
@@ -72,7 +79,7 @@ def test_a_stop_reaches_a_run_and_an_ensemble(code, tmp_path):
     started = subprocess.Popen(
         [sys.executable, "-c", f"import terralab as tl\nbox = tl.load('moss-jar')\ntl.simulate(box, days=1)\n"
          f"print('ready', flush=True)\ntry:\n    {code}\nexcept KeyboardInterrupt:\n    print('stopped')"],
-        cwd=tmp_path, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        cwd=tmp_path, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=hears_stops,
     )  # fmt: skip
     assert started.stdout.readline() == "ready\n"
     time.sleep(0.1)
@@ -80,6 +87,20 @@ def test_a_stop_reaches_a_run_and_an_ensemble(code, tmp_path):
     out, err = started.communicate(timeout=120)
     assert out == "stopped\n", err
     assert list(tmp_path.iterdir()) == []
+
+
+@UNIX
+@pytest.mark.parametrize("stop", [signal.SIGTERM, signal.SIGHUP])
+def test_a_request_to_end_tidies_up_as_after_a_stop(stop):
+    """A terminal that is closed asks so too (HUP)."""
+    before = signal.signal(stop, signal.SIG_DFL)
+    try:
+        with pytest.raises(Ended) as caught, stoppable():
+            signal.raise_signal(stop)
+        assert caught.value.args == (stop,)
+        assert signal.getsignal(stop) is signal.SIG_DFL
+    finally:
+        signal.signal(stop, before)
 
 
 @UNIX
@@ -91,7 +112,9 @@ def test_a_stop_that_falls_into_tidying_up_is_not_lost():
         "try:\n    with stoppable():\n        Thing()\n        for _ in range(200): sleep(0.02)\n        print('lost')\n"
         "except KeyboardInterrupt: print('stopped')"
     )
-    done = subprocess.run([sys.executable, "-c", code], env=environment(), capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=environment(), capture_output=True, text=True, preexec_fn=hears_stops
+    )
     assert (done.stdout, done.stderr) == ("stopped\n", "")
 
 
@@ -104,6 +127,29 @@ def test_a_stop_while_a_file_is_written_leaves_none(tmp_path, monkeypatch, call)
     with pytest.raises(KeyboardInterrupt):
         write_new(b"new", tmp_path / "a.html", number=True)
     assert list(tmp_path.iterdir()) == []
+
+
+@UNIX
+def test_what_replaces_a_file_keeps_its_rights_and_the_link_to_it(tmp_path):
+    (tmp_path / "mine.toml").write_bytes(b"old")
+    (tmp_path / "mine.toml").chmod(0o600)
+    (tmp_path / "link.toml").symlink_to("mine.toml")
+    assert write_new(b"new", tmp_path / "link.toml", replace=True) == tmp_path / "link.toml"
+    assert (tmp_path / "link.toml").is_symlink()
+    assert (tmp_path / "mine.toml").read_bytes() == b"new"
+    assert (tmp_path / "mine.toml").stat().st_mode & 0o777 == 0o600
+
+
+@UNIX
+@pytest.mark.parametrize(
+    "read", [tl.load, tl.read_log, tl.read_diary, tl.Record.load], ids=["box", "log", "diary", "record"]
+)
+def test_no_pipe_or_device_is_waited_for(read, tmp_path):
+    """A pipe that nobody writes into never begins, a device never ends."""
+    os.mkfifo(tmp_path / "pipe.csv")
+    for path in (tmp_path / "pipe.csv", Path("/dev/zero")):
+        with pytest.raises(FileError, match="not an ordinary file"):
+            read(path)
 
 
 # Disks and folders

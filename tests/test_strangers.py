@@ -10,19 +10,23 @@ import sys
 from pathlib import Path
 
 import numpy as np
+import pandas
 import pytest
 
 import terralab as tl
 from terralab import show
 from terralab.atomic_files import slug
+from terralab.cli.words import wrapped
 from terralab.describe import Signal
-from terralab.errors import DescriptionError, TerralabError
+from terralab.errors import DescriptionError, TerralabError, quoted
+from terralab.show.figures import film_page
+from terralab.validate import number, numbers
 
 ROOT = Path(__file__).resolve().parents[1]
 NAMES = [
     "<script>alert(1)</script>", "<img src=x onerror=alert(1)>", '"><b>', "O'Hara & \"Sons\"", "$\\frac{$ $x", "🐸 box",
     "../../etc/passwd", "/etc/passwd", "C:\\Windows\\x", "con", "NUL", "com1", ".hidden", "~root", "{0.__class__} %s",
-    "-rf", "שלום عالم",
+    "-rf", "שלום عالم", "👩\u200d🌱", "می\u200cخواهم", "<!--<script>", "=1+1",
 ]  # fmt: skip
 #: Microsoft, "Naming Files, Paths, and Namespaces": reserved whatever ending follows.
 RESERVED = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]", re.I)
@@ -53,9 +57,42 @@ def test_a_name_stays_text_in_a_picture(name, record, tmp_path):
     assert path.parent == tmp_path
     assert path.read_bytes().startswith(b"\x89PNG")
     show.save(show.section_picture(named), tmp_path, stem=name)
+    show.save(show.courses_picture({name: named}), tmp_path)
 
 
-@pytest.mark.parametrize("mark", ["\u202e", "\u2066", "\u200f", "\0", "\x1b[31m", "a\nb"])
+def test_no_order_to_a_terminal_comes_through():
+    """A name, a heading or a file may hold what clears a screen, renames its window or turns the line."""
+    text = "a\x1b[2J\x9b31m\x07\u202eb"
+    for shown in (quoted(text), wrapped(text), wrapped(f"There is no file {text}.")):
+        assert "\\x1b[2J" in shown
+        assert all(letter.isprintable() for letter in shown)
+
+
+def test_no_text_ends_the_script_of_a_film_or_opens_a_comment_in_it():
+    names = ["</script>", "<!--<script>"]
+    page = film_page.page("k", 1, ["", ""], names, names, [names, names])
+    assert page.count("<script") == page.count("</script") == 1
+    assert "<!--" not in page
+
+
+def test_a_hidden_number_and_one_beyond_its_few_bits_are_none():
+    """What a mask hides is no number, whatever stands below the mask."""
+    with pytest.raises(DescriptionError, match="hours"):
+        number("hours", np.float16("inf"), 0.0, 1e6, "h")
+    with pytest.raises(DescriptionError, match="values"):
+        numbers("values", np.ma.array([1.0, 999.0], mask=[False, True]), 0.0, 1000.0, "")
+
+
+def test_a_box_that_would_take_hours_to_read_is_refused_at_once():
+    """The reader of TOML takes time with the square of a name's parts, and nobody reads advice on sixty thousand entries."""
+    with pytest.raises(TerralabError, match="very many parts"):
+        tl.loads("a." * 100_000 + "b = 1")
+    with pytest.raises(DescriptionError, match="more entries are not known") as caught:
+        tl.loads("\n".join(f"k{n} = 1" for n in range(60_000)))
+    assert len(str(caught.value)) < 5000
+
+
+@pytest.mark.parametrize("mark", ["\u202e", "\u2066", "\u200f", "\0", "\x1b[31m", "a\nb", "\u200b", "a\u200db"])
 def test_a_name_with_marks_that_cannot_be_seen_is_refused(mark):
     """Marks of direction turn what stands after them, in a page as in a file name."""
     with pytest.raises(DescriptionError, match="name"):
@@ -71,7 +108,21 @@ def test_a_name_with_markup_stays_text_in_the_page():
 
 
 @pytest.mark.parametrize(
-    "bad", [math.nan, math.inf, -math.inf, np.nan, np.float32("inf"), 10**400, True, np.array([1.0, 2.0]), 1j]
+    "bad",
+    [
+        math.nan,
+        math.inf,
+        -math.inf,
+        np.float32("inf"),
+        10**400,
+        10**5000,
+        True,
+        np.array([1.0, 2.0]),
+        1j,
+        np.timedelta64(31),
+        pandas.NA,
+    ],
+    ids=lambda bad: type(bad).__name__,
 )
 @pytest.mark.parametrize("place", ["enclosure.width", "room.now.temperature", "routine.pours.1.amount"])
 def test_what_is_no_number_is_refused_by_its_field(place, bad):

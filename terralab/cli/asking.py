@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from terralab.answers.common.answer import Answer
+from terralab.atomic_files import place
 from terralab.cli.waiting import told_while_preparing
 from terralab.cli.words import screen, wrapped
 from terralab.describe.box import Box
 from terralab.describe.files import load
 
 DEFAULT_BOX = "fern-hollow"
-BOX_HELP = f"a demo name or a TOML file (default: {DEFAULT_BOX})"
+BOX_HELP = f"the name of a demo, or a file of yours (default: {DEFAULT_BOX})"
 
 Answered = TypeVar("Answered", bound=Answer)
 
@@ -38,9 +39,9 @@ def add_box(command: argparse.ArgumentParser) -> None:
 def add_views(command: argparse.ArgumentParser) -> None:
     """Give a command the views of its answer."""
     how = command.add_mutually_exclusive_group()
-    how.add_argument("--why", action="store_const", dest="view", const="why", help="the reasons too, and where it goes")
+    how.add_argument("--why", action="store_const", dest="view", const="why", help="the reasons too")
     how.add_argument("--all", action="store_const", dest="view", const="all", help="everything, tables too")
-    how.add_argument("--json", action="store_true", help="print the answer as JSON only")
+    how.add_argument("--json", action="store_true", help="only data (JSON), for other programs")
     command.set_defaults(view="short")
 
 
@@ -59,6 +60,8 @@ def answered(asked: argparse.Namespace, question: Callable[[Box], Answered]) -> 
 def computed(asked: argparse.Namespace, question: Callable[[Box], Answered]) -> Answered:
     """Answer the question for the box asked about, and print nothing of it."""
     box = load(asked.box)
+    if getattr(asked, "picture", None):
+        place(asked.picture, "picture", ".png")  # a bad place is refused now, not after a minute
     with told_while_preparing(say_aside):
         return question(box)
 

@@ -10,7 +10,7 @@ from terralab.answers.away.sheet import sheet_text
 from terralab.answers.common.answer import Answer
 from terralab.atomic_files import place, write_new
 from terralab.describe.seasons import SEASONS
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 
 WORDS = "Can the box be left alone, and what is worth preparing? With a sheet for the helper."
 
@@ -42,7 +42,7 @@ def absence(asked: argparse.Namespace) -> Asked:
     """The absence that is asked for; a bad place for the sheet is refused before anything is run."""
     found = absence_asked(asked.days, asked.leaves, asked.returns, asked.season, asked.visit)
     if asked.sheet and Path(asked.sheet).suffix.lower() not in (".html", ".txt"):
-        raise TerralabError(f"--sheet must be a file that ends in .html or .txt; {asked.sheet!r} was given.")
+        raise TerralabError(f"--sheet must be a file that ends in .html or .txt; {quoted(asked.sheet)} was given.")
     if asked.sheet:
         place(asked.sheet, "sheet", Path(asked.sheet).suffix.lower())
     return found

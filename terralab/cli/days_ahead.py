@@ -12,7 +12,7 @@ _SEASON = "the room: now, winter or summer (default: now)"
 
 def forecast_options(command: argparse.ArgumentParser) -> None:
     """Give `forecast` its options."""
-    command.add_argument("--days", type=int, metavar="N", default=DAYS, help=f"default: {DAYS}")
+    command.add_argument("--days", type=int, metavar="N", default=DAYS, help=f"how many days ahead (default: {DAYS})")
     command.add_argument("--season", metavar="SEASON", default="now", help=_SEASON)
     command.add_argument("--record", metavar="FILE", help="a saved record (.npz) of this box to go on from")
     picture_options(command)

@@ -13,7 +13,7 @@ from terralab.cli.words import wrapped
 from terralab.describe.box import Box
 from terralab.describe.files import load
 from terralab.describe.system import speaks_us
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 from terralab.logs.diary_blank import blank_diary
 from terralab.logs.diary_file import read_diary
 from terralab.logs.diary_run import diary_events, levels
@@ -30,7 +30,7 @@ def add(add_command: Callable[..., argparse.ArgumentParser]) -> None:
     book = add_command(
         "diary", _diary, "Write an empty diary for a box: what you pour, spray, siphon and weigh. Fill it in by hand."
     )
-    book.add_argument("box", metavar="BOX", help="a demo name or a TOML file")
+    book.add_argument("box", metavar="BOX", help="the name of a demo, or a file of yours")
     book.add_argument(
         "file",
         nargs="?",
@@ -58,10 +58,14 @@ def add(add_command: Callable[..., argparse.ArgumentParser]) -> None:
         action="append",
         required=True,
         metavar="T",
-        help='in the bag, such as "21 C" or "70 F"; once, or for each salt',
+        help='how warm the bag is, such as "21 C" or "70 F"; once, or for each salt',
     )
     test.add_argument(
-        "--hours", action="append", type=float, metavar="N", help="in the bag (default: 12); once, or for each salt"
+        "--hours",
+        action="append",
+        type=float,
+        metavar="N",
+        help="hours in the bag (default: 12); once, or for each salt",
     )
 
 
@@ -74,7 +78,7 @@ def _diary(asked: argparse.Namespace) -> None:
         return
     ending = Path(asked.file).suffix.lower() if asked.file else ".csv"
     if ending not in ENDINGS:
-        raise TerralabError(f"FILE must end in {', '.join(ENDINGS)}; {asked.file!r} was given.")
+        raise TerralabError(f"FILE must end in {', '.join(ENDINGS)}; {quoted(asked.file)} was given.")
     stem = f"{short_name(asked.box)}-diary"
     text = blank_diary(box, weighs_kg=weight(box).total, separator="," if ending == ".csv" else "\t")
     # a spreadsheet takes a file for UTF-8 only where it begins with the mark

@@ -16,7 +16,7 @@ from terralab.cli.days_ahead import picture_options
 from terralab.cli.pairs import pairs
 from terralab.cli.words import wrapped
 from terralab.describe.files import demo_log, dumps
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 from terralab.logs.diary import Diary
 from terralab.logs.diary_file import read_diary
 from terralab.logs.log import BOX, PLACES, ROOM, Log
@@ -32,7 +32,10 @@ def add(add_command: Add, draw: Draw) -> None:
     """Add the command; `draw` draws a picture into the file that is asked for."""
     command = add_command("learn", lambda asked: _learn(asked, draw), WORDS)
     command.add_argument(
-        "box", nargs="?", metavar="BOX", help="your TOML file (without it: an invented box with its log and diary)"
+        "box",
+        nargs="?",
+        metavar="BOX",
+        help="the file of your box (without it: an invented box with its log and diary)",
     )
     add_views(command)
     files = command.add_argument_group("what was measured")
@@ -71,11 +74,13 @@ def add(add_command: Add, draw: Draw) -> None:
         action="append",
         default=[],
         metavar="DEVICE=COLUMN",
-        help="the column of a device's load; repeatable",
+        help="the column that says how much of a device is on; repeatable",
     )
-    read.add_argument("--unit", metavar="UNIT", help="of temperatures: C, F or K")
-    read.add_argument("--decimal", metavar="SIGN", help='"." or ","')
-    read.add_argument("--separator", metavar="NAME", help="comma, semicolon, tab, bar or blank")
+    read.add_argument("--unit", metavar="UNIT", help="unit of the temperatures: C, F or K")
+    read.add_argument("--decimal", metavar="SIGN", help='decimal sign, "." or ","')
+    read.add_argument(
+        "--separator", metavar="NAME", help="what stands between columns: comma, semicolon, tab, bar or blank"
+    )
     read.add_argument(
         "--time-zone", metavar="ZONE", help="where the box stands, such as Europe/Berlin, for logs in UTC"
     )
@@ -142,7 +147,7 @@ def _target(asked: argparse.Namespace) -> Path:
     if asked.to is None:
         return place(None, f"{short_name(asked.box)}-learned", ".toml")
     if Path(asked.to).suffix.lower() != ".toml":
-        raise TerralabError(f"--to must be a file that ends in .toml; {asked.to!r} was given.")
+        raise TerralabError(f"--to must be a file that ends in .toml; {quoted(asked.to)} was given.")
     target = place(asked.to, "learned", ".toml")
     if target.exists():
         raise TerralabError(f"{asked.to} is in use and was kept. Choose another name for --to.")
@@ -187,7 +192,7 @@ def _salts(given: Sequence[str]) -> dict[str, SaltTest] | None:
         where, words = (head.strip().lower(), rest) if sign and head.strip().lower() in PLACES else (BOX, one)
         parts = [part.strip() for part in words.split(",")]
         if len(parts) not in (3, 4) or not all(parts):
-            raise TerralabError(f"--salt must be {SALT}; {one!r} was given.")
+            raise TerralabError(f"--salt must be {SALT}; {quoted(one)} was given.")
         found.setdefault(where, []).append([*parts, "12 h"][:4])
     out = {}
     for where, tests in found.items():

@@ -37,7 +37,7 @@ def add(add_command: Add) -> None:
     order = many.add_mutually_exclusive_group()
     order.add_argument("--day-first", dest="day_first", action="store_true", default=None, help="3/4 is 3 April")
     order.add_argument("--month-first", dest="day_first", action="store_false", help="3/4 is 4 March")
-    many.add_argument("--unit", metavar="UNIT", help="of temperatures in the log: C, F or K")
+    many.add_argument("--unit", metavar="UNIT", help="unit of the temperatures in the log: C, F or K")
     many.add_argument(
         "--sensor", action="append", default=[], metavar="COLUMN=PLACE",
         help=f"where a sensor hangs: {', '.join(SENSOR_PLACES)}; repeatable",

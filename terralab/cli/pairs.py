@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 
 _EXAMPLE = {
     "--sensor": '"Temp 1=box low"',
@@ -23,7 +23,7 @@ def pairs(option: str, given: Sequence[str]) -> dict[str, str] | None:
         left, sign, right = one.rpartition("=")
         if not sign or not left.strip() or not right.strip():
             raise TerralabError(
-                f"{option} must be two words with = between, such as {_EXAMPLE[option]}; {one!r} was given."
+                f"{option} must be two words with = between, such as {_EXAMPLE[option]}; {quoted(one)} was given."
             )
         out[left.strip()] = right.strip()
     return out or None

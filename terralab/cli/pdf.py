@@ -20,6 +20,7 @@ from terralab.atomic_files import reason, write_new
 from terralab.errors import FileError
 
 TIMEOUT_S = 120.0  # a page takes a second or two; a slow machine that starts its first browser, half a minute
+LONGEST_PLACE = 50  # letters of a folder in which a browser can still make its socket
 BY_HAND = 'Open the page in any browser, print it there, and choose "Save as PDF" as the printer.'
 NO_BROWSER = (
     "No browser was found that prints a page to a PDF by itself (Chromium, Chrome and Edge can). Leave out --pdf; then open "
@@ -117,9 +118,17 @@ def _as_root() -> list[str]:
 def _run(command: list[str], folder: Path) -> str:
     """Run it to its end and give what it said last where it failed; `FileError` after too long. None of it is left running."""
     words = folder / "said.txt"  # a pipe would be waited for as long as any child of the browser holds it
+    # what the browser needs for a while goes with our folder, since a browser that is ended tidies up nothing;
+    # it makes a socket there, whose name may not be long
+    place = {"TMPDIR": str(folder)} if len(str(folder)) <= LONGEST_PLACE else {}
     with open(words, "wb") as stream:
         process = subprocess.Popen(
-            command, stdin=subprocess.DEVNULL, stdout=stream, stderr=stream, start_new_session=os.name == "posix"
+            command,
+            stdin=subprocess.DEVNULL,
+            stdout=stream,
+            stderr=stream,
+            start_new_session=os.name == "posix",
+            env={**os.environ, **place},
         )
     try:
         code = process.wait(TIMEOUT_S)

@@ -13,10 +13,21 @@ from threading import Timer
 from typing import Any
 
 STOPPED = "Stopped by you. Nothing more was written."
+NOT_BEGUN = (
+    "terralab could not begin. This machine has too little memory for it, a setting of a library (NUMBA_...) is wrong, or a "
+    "library is missing: then install terralab again."
+)
+
+
+#: Asked to end by the system, or by a terminal whose window was closed.
+_ENDS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 
 
 class Ended(KeyboardInterrupt):
-    """The system, or whoever looks after it, asked this program to end: it tidies up as after Ctrl-C."""
+    """The system, or whoever looks after it, asked this program to end: it tidies up as after Ctrl-C.
+
+    Its first argument is the number of the signal.
+    """
 
 
 @contextmanager
@@ -36,32 +47,37 @@ def stoppable() -> Iterator[None]:
         else:
             before(fault)
 
-    def end(*_: object) -> None:
-        raise Ended
+    def end(number: int, *_: object) -> None:
+        raise Ended(number)
 
-    # only the main thread of a program hears signals
-    mine = threading.current_thread() is threading.main_thread() and signal.getsignal(signal.SIGTERM) is signal.SIG_DFL
-    if mine:
-        signal.signal(signal.SIGTERM, end)
+    # only the main thread of a program hears signals; one that is ignored (nohup) stays so
+    main = threading.current_thread() is threading.main_thread()
+    mine = [one for one in _ENDS if main and signal.getsignal(one) is signal.SIG_DFL]
+    for one in mine:
+        signal.signal(one, end)
     sys.unraisablehook = again
     try:
         yield
     finally:
         sys.unraisablehook = before
-        if mine:
-            signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        for one in mine:
+            signal.signal(one, signal.SIG_DFL)
 
 
 def quiet_start() -> None:
-    """While the command itself is loading, which takes seconds, a stop ends in a sentence and not in lines of Python."""
+    """While the command itself is loading, which takes seconds, a stop ends in a sentence and not in lines of Python.
+
+    So does what keeps its libraries from loading. With `python -X dev` all lines are shown.
+    """
     if not sys.argv or not (sys.argv[0] == "-m" or PurePath(sys.argv[0]).stem == "terralab"):
         return  # somebody's own program: how it ends is its own matter
     before = sys.excepthook
 
     def hook(kind: type[BaseException], error: BaseException, trace: Any) -> None:
-        if not issubclass(kind, KeyboardInterrupt):
+        if sys.flags.dev_mode:
             before(kind, error, trace)
         elif sys.stderr is not None:
-            sys.stderr.write(STOPPED + "\n")
+            why = " ".join(f"{kind.__name__}: {error}".split())[:160].rstrip(".")
+            sys.stderr.write(f"{STOPPED if issubclass(kind, KeyboardInterrupt) else f'{NOT_BEGUN} ({why}.)'}\n")
 
     sys.excepthook = hook

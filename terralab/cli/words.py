@@ -9,6 +9,7 @@ import sys
 from terralab.answers.common.answer import VIEWS, Answer
 from terralab.answers.common.brief import COLUMNS
 from terralab.answers.common.statement import Kind
+from terralab.errors import visible
 from terralab.wording import lines
 
 NARROWEST, WIDEST = 40, 100  # characters; longer lines are tiring to read
@@ -33,14 +34,14 @@ def in_colour() -> bool:
 def wrapped(text: str, hang: int = 2, columns: int | None = None) -> str:
     """Wrap every line of `text`, keeping its own indent and setting what follows in by `hang` more.
 
-    A number and its unit stay together, words are never cut, and a command in backticks stays on one line.
+    What a name or a file brings along of orders to a terminal is spelled out. A number and its unit stay together, words are never cut, and a command in backticks stays on one line.
 
     >>> print(wrapped("  Pour a little, then pour 40 ml.", columns=24))
       Pour a little, then
         pour 40 ml.
     """
     out = []
-    for line in text.splitlines():
+    for line in visible(text).splitlines():
         indent = line[: len(line) - len(line.lstrip())]
         out.extend(lines(line.strip(), columns or width(), indent, indent + " " * hang) or [""])
     return "\n".join(out)

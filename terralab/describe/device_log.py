@@ -9,7 +9,7 @@ import numpy as np
 
 from terralab.describe.log_times import period_h, repeated
 from terralab.errors import DescriptionError, quoted
-from terralab.units import DAY_S, HOUR_S
+from terralab.units import DAY_S, HOUR_S, as_float, is_number
 
 MOST_ROWS = 100_000
 LATEST_H = 24 * 366 * 10
@@ -22,12 +22,16 @@ def _refused(given: str, hint: str) -> DescriptionError:
 
 
 def _numbers(values: object, what: str) -> tuple[float, ...]:
-    if isinstance(values, (str, bytes, dict)) or not hasattr(values, "__iter__") or not hasattr(values, "__len__"):
+    if (
+        isinstance(values, (str, bytes, dict, set, frozenset))
+        or not hasattr(values, "__iter__")
+        or not hasattr(values, "__len__")
+    ):
         raise _refused(f"given {quoted(values)} as {what}", "Give two lists of numbers.")
     if len(values) > MOST_ROWS:
         raise _refused(f"given {len(values)} {what}", f"Thin the log out to {MOST_ROWS} rows.")
     for one in values:
-        if isinstance(one, bool) or not isinstance(one, (int, float, np.integer, np.floating)) or not abs(one) < 1e9:
+        if not is_number(one) or not abs(as_float(one)) < 1e9:
             raise _refused(f"given {quoted(one)} among the {what}", "Write plain numbers; on is 1, off is 0.")
     return tuple(float(one) for one in values)
 

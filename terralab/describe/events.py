@@ -55,9 +55,13 @@ class Event:
         object.__setattr__(self, "begins_s", seconds_of("begins", self.begins))
         object.__setattr__(self, "ends_s", None if self.ends is None else seconds_of("ends", self.ends))
         if self.ends is not None and _is_date(self.ends) != _is_date(self.begins):
-            raise TerralabError(f"An event has two dates or none; {self.begins!r} to {self.ends!r} was given.")
+            raise TerralabError(
+                f"An event has two dates or none; {quoted(self.begins)} to {quoted(self.ends)} was given."
+            )
         if self.ends_s is not None and self.ends_s <= self.begins_s:
-            raise TerralabError(f"An event must end after it begins; {self.begins!r} to {self.ends!r} was given.")
+            raise TerralabError(
+                f"An event must end after it begins; {quoted(self.begins)} to {quoted(self.ends)} was given."
+            )
         one = self.change
         if isinstance(one, Mapping):
             object.__setattr__(self, "change", plain(one))
@@ -120,7 +124,7 @@ class Event:
         value = self.change[self.word]  # type: ignore[index]
         found = float(value) if is_real(value) else parse(value, kind, unit, field=self.word)
         if not 0.0 <= found <= 1e6:
-            raise TerralabError(f"{self.word} must be 0 to 1,000,000 {unit}; {value!r} was given.")
+            raise TerralabError(f"{self.word} must be 0 to 1,000,000 {unit}; {quoted(value)} was given.")
         return found
 
     def holds(self, t_s: float) -> bool:
@@ -150,7 +154,7 @@ def seconds_of(name: str, value: object) -> float:
         found = parse(value, "duration", "s", field=name, bare=False)
     if not 0.0 <= found <= _LATEST_S:
         raise TerralabError(
-            f'{name} must be a time in a run, such as 3 (days), "34 h", "day 3 14:00" or "2026-08-03 14:00"; {value!r} was given.'
+            f'{name} must be a time in a run, such as 3 (days), "34 h", "day 3 14:00" or "2026-08-03 14:00"; {quoted(value)} was given.'
         )
     return round(found, 3)
 
@@ -171,7 +175,7 @@ def day_of(name: str, value: object) -> date:
     try:
         return date.fromisoformat(value) if isinstance(value, str) else date(value.year, value.month, value.day)  # type: ignore[attr-defined]
     except (ValueError, TypeError, AttributeError):
-        raise TerralabError(f'{name} must be a date such as "2026-08-03"; {value!r} was given.') from None
+        raise TerralabError(f'{name} must be a date such as "2026-08-03"; {quoted(value)} was given.') from None
 
 
 def needs_events(events: object) -> None:

@@ -9,18 +9,22 @@ cleaned. `read` turns what stands in a file into such a value. `write` turns it 
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field
 from functools import cache
-from numbers import Real
 from typing import Any, ClassVar
 
 from terralab import measured
 from terralab.errors import DescriptionError, Problem, advice, quoted, suggestion
 from terralab.trade_words import ONCE
-from terralab.units import as_float, example, parse, plain, show
+from terralab.units import as_float, example, is_number, parse, plain, show
 
+_BLANKS = "\u115f\u1160\u2800\u3164\uffa0"  # letters by their kind, which show nothing all the same
+#: A joiner between two signs that are not ASCII: the parts of an emoji, letters of Persian or Hindi.
+_JOINED = re.compile("(?<=[^\x00-\x7f])[\u200c\u200d](?=[^\x00-\x7f])")
+MOST_STRAYS = 12  # unknown entries of one part that are told; a file with more was made for another purpose
 #: Endings of field names that say the unit. Files write the unit beside the number and leave them out.
 UNIT_ENDINGS = (
     *("_ml_min", "_m3_h", "_pa", "_cm_s", "_days", "_cm2", "_min", "_ach", "_cm", "_mm", "_ml"),
@@ -53,7 +57,7 @@ class Measure:
     def check(self, value: object, place: str) -> float | int | None:
         if value is None and self.optional:
             return None
-        if isinstance(value, bool) or not isinstance(value, Real):
+        if not is_number(value):
             hint = "In Python give a plain number in the unit of the field." if isinstance(value, str) else ""
             raise DescriptionError.of(place, f"given {quoted(value)}, which is not a number", self.allowed, hint)
         number = as_float(value)
@@ -114,13 +118,14 @@ class Words:
                 place, f"given {quoted(value)}, which is not a text", self.needs, "Put it between quotes."
             )
         # Text from a web page is full of spaces of odd widths.
-        text = "".join(" " if unicodedata.category(letter) == "Zs" else letter for letter in value)
+        text = "".join(" " if letter in _BLANKS or unicodedata.category(letter) == "Zs" else letter for letter in value)
         text = text.replace("\r\n", "\n").strip()
         if len(text) > self.longest:
             raise DescriptionError.of(place, f"given {len(text)} characters", self.needs, "Shorten it.")
         if not text and not self.empty:
             raise DescriptionError.of(place, "given an empty text", self.needs, "Write a few words.")
-        if any(not (letter.isprintable() or (self.lines and letter in "\n\t")) for letter in text):
+        seen = _JOINED.sub("", text)
+        if any(not (letter.isprintable() or (self.lines and letter in "\n\t")) for letter in seen):
             raise DescriptionError.of(
                 place,
                 f"given {quoted(text)}, which holds signs that cannot be printed",
@@ -333,7 +338,8 @@ def strays(raw: Mapping[str, object], known: Collection[str], place: str) -> lis
     """Return a problem for each entry of a file's table that is not known there, most often a slip."""
     from terralab.describe.places import where_it_belongs  # late: it looks at every part, this one too
 
-    return [
+    unknown = [key for key in raw if key not in known]
+    found = [
         Problem(
             place,
             str(key)[:60],
@@ -341,9 +347,11 @@ def strays(raw: Mapping[str, object], known: Collection[str], place: str) -> lis
             ", ".join(known),
             where_it_belongs(str(key), known) or suggestion(key, known),
         )
-        for key in raw
-        if key not in known
+        for key in unknown[:MOST_STRAYS]
     ]
+    if left := len(unknown) - len(found):
+        found.append(Problem(place, "", f"{left} more entries are not known here", ", ".join(known)))
+    return found
 
 
 def entry(kind: object, default: object = MISSING, key: str = "") -> Any:

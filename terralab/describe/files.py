@@ -8,7 +8,7 @@ import tomllib
 from importlib.resources import files
 from pathlib import Path
 
-from terralab.atomic_files import file_path, write_new
+from terralab.atomic_files import file_path, read_whole, write_new
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
 from terralab.describe.toml import to_toml
@@ -16,6 +16,11 @@ from terralab.errors import FileError, advice, nearest, quoted
 
 LARGEST_FILE = 1_000_000
 _DEMO_NAME = re.compile(r"[a-z0-9-]+", re.ASCII)
+_PART = r"""(?:[\w-]++|"[^"\n]*"|'[^'\n]*')[ \t]*+"""
+#: A name of more than forty parts with dots between, where a name may stand: not in the middle of a sentence.
+_LONG_NAME = re.compile(
+    rf"(?m:^[ \t]*+\[{{0,2}}|[{{,])\s*+(?:{_PART}\.[ \t]*+){{40}}(?:{_PART}\.[ \t]*+)*+{_PART}[\]=]"
+)
 
 
 def demos() -> tuple[str, ...]:
@@ -54,6 +59,9 @@ def loads(text: str) -> Box:
     """
     if not isinstance(text, str):
         raise FileError(f"Given {quoted(text)}, which is not a text. For a file use tl.load.")
+    if _LONG_NAME.search(text):
+        # reading one takes time that grows with the square of its parts
+        raise FileError("The file holds a name of very many parts with dots between. Start again from a demo.")
     try:
         table = tomllib.loads(text)
     except RecursionError:
@@ -91,22 +99,13 @@ def save(box: Box, path: str | os.PathLike, *, overwrite: bool = False) -> Path:
 def _read(path: str | os.PathLike) -> str:
     target = Path(path)
     shown = quoted(str(path))
-    try:
-        if target.is_dir():
-            raise FileError(f"{shown} is a folder. Give the file inside it.")
-        if not target.exists():
-            raise FileError(f"There is no file and no demo called {shown}. {_demo_advice(target.name)}")
-        if not target.is_file():
-            raise FileError(f"{shown} is not an ordinary file. Give a TOML file.")
-        with open(target, "rb") as stream:
-            content = stream.read(LARGEST_FILE + 1)
-    except (OSError, ValueError) as error:
-        if isinstance(error, FileError):
-            raise
-        reason = getattr(error, "strerror", None) or error
-        raise FileError(f"{shown} cannot be read: {reason}. Check the name and the rights.") from None
-    if len(content) > LARGEST_FILE:
-        raise FileError(f"{shown} is larger than 1 MB. A box takes a few kB; thin out a long log in it.")
+    content = read_whole(
+        target,
+        LARGEST_FILE,
+        missing=f"There is no file and no demo called {shown}. {_demo_advice(target.name)}",
+        larger=f"{shown} is larger than 1 MB. A box takes a few kB; thin out a long log in it.",
+        wanted="a TOML file",
+    )
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError:

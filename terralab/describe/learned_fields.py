@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from numbers import Real
 from typing import ClassVar, Generic, TypeVar
 
 from terralab.errors import DescriptionError, quoted
+from terralab.units import as_float, is_number
 
 DIGITS = 5
 FEWEST, MOST = 16, 1024  # draws
@@ -54,7 +54,7 @@ def as_kept(number: float) -> float:
 
 def rounded(value: object, place: str, lowest: float = -math.inf, highest: float = math.inf) -> float:
     """Return a number as it is kept. Raises DescriptionError for anything else, and outside lowest to highest."""
-    if isinstance(value, bool) or not isinstance(value, Real) or not math.isfinite(value):
+    if not is_number(value) or not math.isfinite(as_float(value)):
         raise DescriptionError.of(place, f"given {quoted(value)}", "a plain number", FORGET)
     number = as_kept(value)
     if not lowest <= number <= highest:

@@ -10,6 +10,7 @@ n-th day.
 # ruff: noqa: RUF009
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
@@ -377,6 +378,11 @@ class Routine(Described):
             object.__setattr__(self, kind, devices)
         for season in ("winter", "summer"):
             in_season(self, season)  # what hangs on a device must be there in each season
+
+    @property
+    def sprays_come_round_days(self) -> int:
+        """After how many days the sprays are as they were."""
+        return math.lcm(*(spray.every_days for spray in self.sprays))
 
     def in_season(self, season: str) -> Routine:
         """Return the routine with the timers of a season, "now", "winter" or "summer"."""

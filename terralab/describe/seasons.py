@@ -11,7 +11,7 @@ from terralab.describe.box import Box
 from terralab.describe.room import RoomState
 from terralab.describe.signal import Signal
 from terralab.describe.trial import Trial
-from terralab.errors import UnknownName, nearest
+from terralab.errors import UnknownName, nearest, quoted
 from terralab.measured import Measured
 from terralab.quantities import as_typed
 from terralab.units import DAY_S
@@ -29,7 +29,7 @@ def box_in(box: Box, season: str) -> Box:
 def room_of(box: Box, season: str) -> RoomState:
     """The room's state in a season; raises UnknownName for another word."""
     if not isinstance(season, str) or season not in SEASONS:
-        raise UnknownName(f"season must be one of now, winter or summer; {season!r} was given.{_guess(season)}")
+        raise UnknownName(f"season must be one of now, winter or summer; {quoted(season)} was given.{_guess(season)}")
     own = getattr(box.room, season)
     return own if own is not None else default_room(season, box.room.now)
 
@@ -72,4 +72,4 @@ def room_in_words(state: RoomState) -> str:
 
 def _guess(word: str) -> str:
     near = nearest(word, SEASONS)
-    return f" Did you mean {near!r}?" if near else ""
+    return f" Did you mean {quoted(near)}?" if near else ""

@@ -14,7 +14,7 @@ from terralab.describe.fields import Measure, strays
 from terralab.describe.log_times import period_h, repeated
 from terralab.errors import DescriptionError, Problem, quoted
 from terralab.measured import Measured
-from terralab.units import DAY_S, clock, example, parse
+from terralab.units import DAY_S, as_float, clock, example, is_number, parse
 
 CHANGE_S = 3600.0
 _MOST_POINTS = 100_000
@@ -295,15 +295,19 @@ def _is_empty(values: object) -> bool:
 def _number(value: object, key: str) -> float:
     if value is None:
         raise _refused(key, "nothing given", _FORMS_ALLOWED, "Give both the day and the night value.")
-    if isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
+    if not is_number(value):
         raise _refused(key, f"given {quoted(value)}, which is not a number", "a plain number")
-    if not abs(value) < 1e9:
+    if not abs(as_float(value)) < 1e9:
         raise _refused(key, f"given {quoted(value)}, which is not a usable number", "a plain number")
     return value if isinstance(value, Measured) else float(value)
 
 
 def _points(values: object, key: str) -> tuple[float, ...]:
-    if isinstance(values, (str, bytes, dict)) or not hasattr(values, "__iter__") or not hasattr(values, "__len__"):
+    if (
+        isinstance(values, (str, bytes, dict, set, frozenset))
+        or not hasattr(values, "__iter__")
+        or not hasattr(values, "__len__")
+    ):
         raise _refused(key, f"given {quoted(values)}", "a list of numbers")
     if len(values) > _MOST_POINTS:
         raise _refused(key, f"given {len(values)} points", f"at most {_MOST_POINTS}", "Thin the log out.")

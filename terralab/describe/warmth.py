@@ -48,16 +48,16 @@ def _rooms(box: Box, wanted: Temperatures | None) -> Iterator[str]:
         if low < ROOM_LOW_C or high > ROOM_HIGH_C:
             far = low if low < ROOM_LOW_C else high
             yield (
-                f"is it true that {name} has {typed(far)}? Rooms people live in have {quantity('°C', 'g', ROOM_LOW_C, ROOM_HIGH_C)}. "
+                f"is it true that {name} is at {typed(far)}? Rooms people live in are at {quantity('°C', 'g', ROOM_LOW_C, ROOM_HIGH_C)}. "
                 f"{CHECK}."
             )
         elif wanted is not None and high > wanted.most:
             yield (
-                f"{name} has {typed(high)}, and {_most(box, wanted)}. No vent, fan or water keeps a box much cooler than "
+                f"{name} is at {typed(high)}, and {_most(box, wanted)}. No vent, fan or water keeps a box much cooler than "
                 "its room: cool the room first."
             )
         elif wanted is not None and low < wanted.least and not warmed:
-            yield f"{name} has {typed(low)} and nothing warms the box, but {_band(wanted)} is wanted."
+            yield f"{name} is at {typed(low)} and nothing warms the box, but {_band(wanted)} is wanted."
 
 
 def _thermostats(box: Box, wanted: Temperatures | None) -> Iterator[str]:

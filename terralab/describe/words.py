@@ -177,7 +177,7 @@ def _opening(opening: Opening) -> str:
 
 
 def _room(room: Room) -> str:
-    seasons = [f"The room has {_state(room.now)}."]
+    seasons = [f"The room is at {_state(room.now)}."]
     seasons += [
         f"In {name}: {_state(state)}."
         for name, state in (("winter", room.winter), ("summer", room.summer))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -43,13 +44,18 @@ ROWS_MIN = 15.0  # min between rows of a record: fans that run a quarter of each
 STEPS_A_DAY = 4_000  # soil steps a run may take; a usual day takes about a hundred
 DEPTHS = (0.01, 0.3, 0.6, 0.8, 0.9, 0.99)  # shares of the soil's depth: suction bends where it is least
 _GRID_C = np.arange(-15.0, 65.01, 0.05)
-_GRID_PA = np.array([saturation_pressure(float(t)) for t in _GRID_C])
 _DEVICES = ("mists", "lamps", "heaters", "fans")
+
+
+@cache
+def _grid_pa() -> np.ndarray:
+    """Worked out when a log is first read: to call a compiled function takes half a second of `import terralab`."""
+    return np.array([saturation_pressure(float(t)) for t in _GRID_C])
 
 
 def saturated(t_c: np.ndarray) -> np.ndarray:
     """Vapour pressure of saturated air [Pa] at t_c [C], -15 to 65, off by less than a millionth part."""
-    return np.interp(t_c, _GRID_C, _GRID_PA)
+    return np.interp(t_c, _GRID_C, _grid_pa())
 
 
 def daylight(hours: np.ndarray) -> np.ndarray:

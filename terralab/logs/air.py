@@ -105,9 +105,9 @@ def _wanted(sheet: Sheet, named: Mapping[str, str | None], taken: set[int]) -> d
 def place_named(option: str, where: object) -> str:
     """Return one of `PLACES`, as a keeper may write it; raises UnknownName."""
     low = " ".join(str(where).lower().replace("_", " ").split()) if isinstance(where, str) else where
-    if low not in PLACES:
+    if not isinstance(low, str) or low not in PLACES:
         raise UnknownName.among(f"place of a sensor (option {option})", where, PLACES)
-    return str(low)
+    return low
 
 
 def _placed(

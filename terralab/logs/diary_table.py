@@ -15,12 +15,13 @@ from typing import Any
 
 import numpy as np
 
-from terralab.atomic_files import reason
+from terralab.atomic_files import read_whole
 from terralab.errors import FileError, TerralabError, advice, quoted
 from terralab.logs.diary_words import SAID
 from terralab.logs.source import refuse_endless
 
 LARGEST_FILE = 2_000_000
+LARGEST_UNPACKED = 20_000_000  # bytes, of a spreadsheet's parts together
 MOST_ROWS = 20_000
 SEPARATORS = {"\t": "tabs", ";": "semicolons", ",": "commas", "|": "bars"}
 SPREADSHEETS = (".xlsx", ".xls", ".xlsm", ".ods")
@@ -36,6 +37,7 @@ HEADINGS = {
     **dict.fromkeys(("amount", "quantity", "value", "measure", "how many", "qty", "reading", "number"), "how much"),
     **dict.fromkeys(("notes", "comment", "comments", "remark", "remarks", "which"), "note"),
 }
+_MOST = 10**300  # no amount; and Python writes no whole number of more than 4300 digits
 _PLAIN = (bool, int, float, date, time)  # what a cell of a DataFrame may hold besides text
 _UNIT = re.compile(r"(.*?)\s*(?:[\[(]\s*(.+?)\s*[\])]|,\s*(\S+))")
 
@@ -80,20 +82,13 @@ def table_of(source: object) -> Table:
 
 def _bytes(path: Path) -> bytes:
     shown = quoted(str(path))
-    try:
-        if path.is_dir():
-            raise FileError(f"{shown} is a folder. Give the file inside it.")
-        if not path.exists():
-            raise FileError(f"There is no file {shown}. `terralab diary BOX` writes an empty diary to fill in.")
-        with open(path, "rb") as stream:
-            content = stream.read(LARGEST_FILE + 1)
-    except (OSError, ValueError) as error:
-        if isinstance(error, FileError):
-            raise
-        raise FileError(f"{shown} cannot be read: {reason(error)}. Check the name and the rights.") from None
-    if len(content) > LARGEST_FILE:
-        raise FileError(f"{shown} is larger than 2 MB, which is no diary. Give the table that you filled in by hand.")
-    return content
+    return read_whole(
+        path,
+        LARGEST_FILE,
+        missing=f"There is no file {shown}. `terralab diary BOX` writes an empty diary to fill in.",
+        larger=f"{shown} is larger than 2 MB, which is no diary. Give the table that you filled in by hand.",
+        wanted="a CSV file, a text file or a spreadsheet (.xlsx)",
+    )
 
 
 def _decoded(content: bytes, name: str) -> str:
@@ -119,8 +114,8 @@ def _from_spreadsheet(path: Path) -> Table:
 
         if zipfile.is_zipfile(packed := io.BytesIO(content)):
             with zipfile.ZipFile(packed) as parts:
-                refuse_endless(parts, path.name)
-        frame = pd.read_excel(path, dtype=object)
+                refuse_endless(parts, path.name, LARGEST_UNPACKED)
+        frame = pd.read_excel(io.BytesIO(content), dtype=object, nrows=MOST_ROWS + 1)
     except ImportError:
         raise FileError(
             f"{path.name}: reading a spreadsheet needs a library that is not here. Save it as CSV."
@@ -136,7 +131,7 @@ def _from_spreadsheet(path: Path) -> Table:
 def _from_frame(frame: Any, name: str) -> Table:
     headings = [" ".join(str(one).split()) for one in frame.columns]
     if len(frame) > MOST_ROWS:
-        raise TerralabError(f"{name} has {len(frame)} rows, which is no diary; allowed are {MOST_ROWS}.")
+        raise TerralabError(f"{name} has more than {MOST_ROWS} rows, which is no diary.")
     columns = [list(frame.iloc[:, k]) for k in range(len(headings))]
     rows = [Row(n + 2, tuple(map(_cell, cells))) for n, cells in enumerate(zip(*columns, strict=True))]
     return _table(headings, rows, name, "")
@@ -150,6 +145,8 @@ def _cell(value: Any) -> Any:
         return "" if np.isnat(value) else value.astype("datetime64[s]").item()
     if isinstance(value, np.generic):
         value = value.item()
+    if isinstance(value, int) and abs(value) > _MOST:
+        return "a number that is too long to be shown"
     if value is None or str(value) in ("nan", "NaT", "<NA>"):
         return ""
     return value.strip() if isinstance(value, str) else value if isinstance(value, _PLAIN) else str(value)[:60]

@@ -9,7 +9,7 @@ import numpy as np
 from terralab.errors import TerralabError, quoted
 from terralab.logs import tidy
 from terralab.logs.log import ROOM, Log, SensorLog
-from terralab.units import HOUR_S
+from terralab.units import HOUR_S, as_float, is_number
 
 _GAP_S = HOUR_S  # no reading is made up across a longer gap than that, or than three rows
 
@@ -60,11 +60,7 @@ def shifted(log: Log, minutes: float) -> Log:
     """
     if not isinstance(log, Log):
         raise TerralabError(f"A log that tl.read_log read is needed; {quoted(log)} was given.")
-    if (
-        isinstance(minutes, bool)
-        or not isinstance(minutes, (int, float, np.integer, np.floating))
-        or not abs(minutes) <= 26 * 60
-    ):
+    if not is_number(minutes) or not abs(as_float(minutes)) <= 26 * 60:
         raise TerralabError(f"minutes must be a number from -1560 to 1560; {quoted(minutes)} was given.")
     if minutes == 0:
         return log

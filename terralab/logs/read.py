@@ -265,7 +265,7 @@ def _check(
 ) -> None:
     if unit is not None and (not isinstance(unit, str) or unit.strip("° ").upper() not in ("C", "F", "K")):
         raise TerralabError(f'unit must be "C", "F" or "K", the unit of the temperatures; {quoted(unit)} was given.')
-    if decimal is not None and decimal not in (".", ","):
+    if decimal is not None and (not isinstance(decimal, str) or decimal not in (".", ",")):
         raise TerralabError(f'decimal must be "." or ","; {quoted(decimal)} was given.')
     if day_first is not None and not isinstance(day_first, bool):
         raise TerralabError(f"day_first must be True or False; {quoted(day_first)} was given.")
@@ -284,6 +284,8 @@ def _day(given: object) -> np.datetime64 | None:
     if given is None:
         return None
     if isinstance(given, datetime):
+        if given != given:  # pandas' time that is none
+            return _no_day(given)
         given = given.date()
     try:
         return (

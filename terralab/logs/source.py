@@ -6,6 +6,7 @@ Nothing in a file is executed: a formula counts with the value last computed for
 from __future__ import annotations
 
 import datetime
+import io
 import os
 import zipfile
 from collections.abc import Iterator
@@ -14,7 +15,7 @@ from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from terralab.atomic_files import reason
+from terralab.atomic_files import read_whole
 from terralab.errors import FileError, TerralabError, UnknownName, quoted
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ def opened(source: object, sheet: str | None) -> Source:
     shown = quoted(str(source))
     content = _content(Path(source), shown)
     if content.startswith(_ZIP):
-        return Source(shown, sheets=_spreadsheet(Path(source), shown, sheet))
+        return Source(shown, sheets=_spreadsheet(content, shown, sheet))
     if sheet is not None:
         raise FileError(f"sheet: {quoted(sheet)} was given, but {shown} is no spreadsheet. Leave it out.")
     if content.startswith(_OLD_SHEET):
@@ -77,21 +78,13 @@ def opened(source: object, sheet: str | None) -> Source:
 
 
 def _content(path: Path, shown: str) -> bytes:
-    try:
-        if path.is_dir():
-            raise FileError(f"{shown} is a folder. Give the file inside it.")
-        if not path.exists():
-            raise FileError(f"There is no file called {shown}. Check its name and folder.")
-        if not path.is_file():
-            raise FileError(f"{shown} is not an ordinary file. Give a CSV file, a text file or a spreadsheet (.xlsx).")
-        if path.stat().st_size > LARGEST_FILE:
-            raise FileError(f"{shown} is larger than {LARGEST_FILE // 1_000_000} MB. Cut the log, or thin it out.")
-        with open(path, "rb") as stream:
-            content = stream.read(LARGEST_FILE + 1)
-    except (OSError, ValueError) as error:
-        if isinstance(error, FileError):
-            raise
-        raise FileError(f"{shown} cannot be read: {reason(error)}. Check the name and the rights.") from None
+    content = read_whole(
+        path,
+        LARGEST_FILE,
+        missing=f"There is no file called {shown}. Check its name and folder.",
+        larger=f"{shown} is larger than {LARGEST_FILE // 1_000_000} MB. Cut the log, or thin it out.",
+        wanted="a CSV file, a text file or a spreadsheet (.xlsx)",
+    )
     if not content.strip(b"\x00 \t\r\n"):
         raise FileError(f"{shown} is empty. Read the logger out again.")
     return content
@@ -152,13 +145,13 @@ def _column(values: object) -> list[str]:
     return [written(one) for one in values.tolist()]  # type: ignore[attr-defined]
 
 
-def _spreadsheet(path: Path, shown: str, sheet: str | None) -> dict[str, list[Row]]:
+def _spreadsheet(content: bytes, shown: str, sheet: str | None) -> dict[str, list[Row]]:
     try:
-        with zipfile.ZipFile(path) as packed:
+        with zipfile.ZipFile(io.BytesIO(content)) as packed:
             if "xl/workbook.xml" not in packed.namelist():
                 raise FileError(f"{shown} is packed, but no spreadsheet (.xlsx). Save the log as .xlsx or as CSV.")
-            refuse_endless(packed, shown)
-        return _sheets(path, shown, sheet)
+            refuse_endless(packed, shown, LARGEST_UNPACKED)
+        return _sheets(io.BytesIO(content), shown, sheet)
     except TerralabError:
         raise
     except Exception as error:  # whatever a broken file does to the library that reads it
@@ -167,11 +160,11 @@ def _spreadsheet(path: Path, shown: str, sheet: str | None) -> dict[str, list[Ro
         ) from None
 
 
-def refuse_endless(packed: zipfile.ZipFile, shown: str) -> None:
-    """Refuse a spreadsheet that would unpack to far more than it is, called `shown`. Raises `FileError`."""
+def refuse_endless(packed: zipfile.ZipFile, shown: str, most: int) -> None:
+    """Refuse a spreadsheet that would unpack to more than `most` bytes, called `shown`. Raises `FileError`."""
     parts = packed.infolist()
-    if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > LARGEST_UNPACKED:
-        raise FileError(f"{shown} unpacks to more than {LARGEST_UNPACKED // 1_000_000} MB. Save its table as CSV.")
+    if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > most:
+        raise FileError(f"{shown} unpacks to more than {most // 1_000_000} MB. Save its table as CSV.")
     for part in parts:
         if part.filename.endswith((".xml", ".rels")):
             with packed.open(part) as stream:
@@ -180,14 +173,14 @@ def refuse_endless(packed: zipfile.ZipFile, shown: str) -> None:
                     raise FileError(f"{shown} holds what no spreadsheet needs. Save its table as CSV.")
 
 
-def _sheets(path: Path, shown: str, sheet: str | None) -> dict[str, list[Row]]:
+def _sheets(file: io.BytesIO, shown: str, sheet: str | None) -> dict[str, list[Row]]:
     import warnings
 
     import openpyxl
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of styles and extensions it does not know; values are all that counts
-        book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
+        book = openpyxl.load_workbook(file, read_only=True, data_only=True, keep_links=False)
         try:
             tables = {one.title: one for one in book.worksheets}
             if sheet is not None and sheet not in tables:

@@ -14,6 +14,8 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
+import numpy as np
+
 from terralab.errors import TerralabError, UnknownName, advice, quoted
 from terralab.materials.checks import problem_of
 from terralab.materials.number import GRADES, Entry, Number
@@ -74,7 +76,9 @@ def read_table(table: str, lines: Iterable[str]) -> dict[str, Entry]:
 
     `table` decides which properties are needed (see `schema.py`). The first row at fault raises `TableError`.
     """
-    held_lines = None if isinstance(lines, str) or not isinstance(lines, Iterable) else list(lines)
+    held_lines = (
+        None if isinstance(lines, str) or not (isinstance(lines, Iterable) and np.iterable(lines)) else list(lines)
+    )
     if held_lines is None or not all(isinstance(line, str) for line in held_lines):
         raise TableError(f"Table {table}: {quoted(lines)} was given; the lines of a table are needed, each a text.")
     reader = csv.reader(held_lines, strict=True)

@@ -30,7 +30,7 @@ from terralab.engine.schedule import working
 from terralab.engine.settings import ACCURACY, clock_at, run_settings
 from terralab.engine.settle import settle, settling
 from terralab.engine.tables import CELL_STATE, FLOW, MOVED, SURFACE_STATE, ZONE_STATE, Work
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 from terralab.simulation.logs import needs_logs
 from terralab.simulation.raw import Raw
 from terralab.simulation.record import Record
@@ -87,7 +87,7 @@ def start_s(start_at: object) -> float:
     """Return the seconds after midnight at which a run begins."""
     found = float(start_at) if is_real(start_at) else parse(start_at, "time of day", "s", field="start_at")  # type: ignore[arg-type]
     if not 0.0 <= found < DAY_S:
-        raise TerralabError(f'start_at must be a time of day such as "14:00"; {start_at!r} was given.')
+        raise TerralabError(f'start_at must be a time of day such as "14:00"; {quoted(start_at)} was given.')
     return found
 
 
@@ -102,7 +102,7 @@ def span_of(begins: float, days: float, every: float) -> Span:
     rows = days * DAY_S / every
     if abs(rows - round(rows)) * every > NEAR or round(rows) < 1:
         raise TerralabError(
-            f"days must be a whole number of rows of the record, of {every / 60.0:g} minutes each; {days!r} was given."
+            f"days must be a whole number of rows of the record, of {every / 60.0:g} minutes each; {quoted(days)} was given."
         )
     return Span(first, (round(begins / every) + round(rows)) * every, every)
 

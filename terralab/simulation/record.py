@@ -298,8 +298,12 @@ class Record(SoilCells, Places):
         return where_it_goes.a_day(self.raw, rows, where_it_goes.vapour_out_kg(self.raw)[rows])
 
     def given_ml_a_day(self) -> float:
-        """Water [ml a day] sprayed, misted and topped up, averaged over the whole run: all but what is poured."""
-        rows = np.arange(1, len(self.raw.t))
+        """Water [ml a day] sprayed, misted and topped up, all but what is poured: the mean of the run, from its end back over as
+        many days as sprays come round in.
+        """
+        round_s, run_s = DAY_S * self.box.routine.sprays_come_round_days, float(self.raw.t[-1] - self.raw.t[0])
+        counted = round(max(1, run_s // round_s) * round_s / self.step_s)
+        rows = np.arange(max(1, len(self.raw.t) - counted), len(self.raw.t))
         return where_it_goes.a_day(self.raw, rows, where_it_goes.given_kg(self.raw)[rows])
 
     @property

@@ -15,9 +15,10 @@ from pathlib import Path
 
 import numpy as np
 
+from terralab.atomic_files import read_whole
 from terralab.engine.carry import EndState
 from terralab.engine.tables import BOX, FLOW, MOVED, SURFACE, SURFACE_STATE, ZONE, ZONE_STATE
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, visible
 from terralab.simulation.raw import ARRAYS, PARTS, Raw
 from terralab.version import VERSION
 
@@ -28,6 +29,7 @@ _TABLES = {
 }  # fmt: skip
 #: Of what a run with changes holds for each of its parts.
 _PART_TABLES = {"part_constants": BOX, "part_zone": ZONE, "part_surface": SURFACE}
+LARGEST_FILE = 4_000_000_000  # bytes; two years with a row each minute take half of it
 _END = "end "  # before the names of the arrays in which the run stood at its end
 #: Arrays with one row a saved time.
 _BY_TIME = ("t", "zones", "surfaces", "chain", "water", "head", "flow", "moved")
@@ -49,40 +51,54 @@ def packed(box: str, season: str, settings: Mapping[str, object], raw: Raw) -> b
 
 def unpacked(path: Path) -> tuple[str, str, dict[str, object], Raw]:
     """Return what `packed` was given. Raises `TerralabError`: no file, no record, cut or altered, of another version."""
-    try:
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise TerralabError(f"There is no file {path}.") from None
-    except (OSError, ValueError) as error:
-        raise TerralabError(f"{path} cannot be read ({getattr(error, 'strerror', None) or error}).") from None
+    shown = visible(str(path))
+    data = read_whole(
+        path,
+        LARGEST_FILE,
+        missing=f"There is no file {shown}.",
+        larger=f"{shown} is larger than {LARGEST_FILE // 10**9} GB, and no record is.",
+        wanted="a record (.npz) that terralab saved",
+    )
     if not zipfile.is_zipfile(io.BytesIO(data)):
-        raise TerralabError(f"{path} is not a record that terralab saved, or it was cut short.")
+        raise TerralabError(f"{shown} is not a record that terralab saved, or it was cut short.")
     try:
-        with np.load(io.BytesIO(data), allow_pickle=False) as found:
-            kept = {name: found[name] for name in found.files}
-        about = json.loads(bytes(kept["about"]).decode())
-        box, season, settings = about["box"], about["season"], dict(about["settings"])
-        days, version, end = settings["days"], settings["version"], about.get("end")
+        return _read(data, shown)
+    except TerralabError:
+        raise
     except Exception:  # whatever bytes of a stranger make the readers of zips, arrays and texts say
         raise TerralabError(
-            f"{path} is not a record that terralab saved, or it was cut or altered since. Nothing of it was read."
+            f"{shown} is not a record that terralab saved, or it was cut or altered since. Nothing of it was read."
         ) from None
-    again = f"Run its box again: tl.simulate(box, {days})."
+
+
+def _read(data: bytes, shown: str) -> tuple[str, str, dict[str, object], Raw]:
+    """What `unpacked` gives, out of the bytes of the file called `shown`."""
+    with np.load(io.BytesIO(data), allow_pickle=False) as found:
+        # terralab packs nothing, and a file that was packed by somebody else may unpack to any size
+        if sum(part.file_size for part in found.zip.infolist()) > len(data):
+            raise ValueError("packed")
+        kept = {name: found[name] for name in found.files}
+    about = json.loads(bytes(kept["about"]).decode())
+    box, season, settings = about["box"], about["season"], dict(about["settings"])
+    days, version, end = float(settings["days"]), settings["version"], about.get("end")
+    again = f"Run its box again: tl.simulate(box, {days:g})."
     # an older file knows no sum; one of today without it was altered, and has to be made anew all the same
     if version != VERSION or "sum" not in kept or not _of_today(kept):
         raise TerralabError(
-            f"{path} was saved by another terralab ({version}); this is {VERSION}, which holds other quantities. {again}"
+            f"{shown} was saved by another terralab ({visible(str(version))[:20]}); this is {VERSION}, which holds other "
+            f"quantities. {again}"
         )
     arrays = {name: array for name, array in kept.items() if name not in ("about", "sum")}
     if kept["sum"].tobytes() != _sum(kept["about"], arrays).tobytes():
-        raise TerralabError(f"{path} was altered since terralab saved it, so none of its numbers is read. {again}")
+        raise TerralabError(f"{shown} was altered since terralab saved it, so none of its numbers is read. {again}")
     arrays["constants"] = arrays["constants"][()]
+    state = None
     if end is not None:
         states = {name.removeprefix(_END): array for name, array in arrays.items() if name.startswith(_END)}
         t, wanted, size, devices, surfaces = end
         state = EndState(states, t, wanted, size, tuple(devices), tuple(map(tuple, surfaces)))
     whole = {name: arrays[name] for name in (*ARRAYS, *PARTS) if name in arrays}
-    return box, season, settings, Raw(**whole, end=None if end is None else state)
+    return box, season, settings, Raw(**whole, end=state)
 
 
 def _of_today(kept: Mapping[str, np.ndarray]) -> bool:

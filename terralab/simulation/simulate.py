@@ -127,11 +127,11 @@ def run_many(
     ways = {"raise": run_job, "none": _run_or_none, "error": _run_or_error}
     one = ways.get(failed) if isinstance(failed, str) else None
     if one is None:
-        raise TerralabError(f'failed must be one of "raise", "none" or "error"; {failed!r} was given.')
+        raise TerralabError(f'failed must be one of "raise", "none" or "error"; {quoted(failed)} was given.')
     whole("threads", threads, 1, MOST_THREADS)
     if isinstance(jobs, str) or not isinstance(jobs, Sequence) or not all(isinstance(job, Job) for job in jobs):
         raise TerralabError(f"run_many needs a list of jobs, such as [tl.Job(box, 14)]; it was given {quoted(jobs)}.")
-    if executor is not None and not hasattr(executor, "map"):
+    if executor is not None and not (hasattr(executor, "map") and hasattr(executor, "submit")):
         raise TerralabError(f"executor must be one of concurrent.futures, or None; {quoted(executor)} was given.")
     if executor is not None:
         return list(executor.map(one, jobs))
@@ -208,17 +208,17 @@ def _check(job: Job) -> chain.Before | None:
     needs_box(job.box, "simulate")
     if not is_real(job.days) or not 0.0 < job.days <= LONGEST_DAYS:
         raise TerralabError(
-            f"days must be above 0 and at most {LONGEST_DAYS}, such as 14 or 1.5; {job.days!r} was given."
+            f"days must be above 0 and at most {LONGEST_DAYS}, such as 14 or 1.5; {quoted(job.days)} was given."
         )
     chosen.check(job.overrides, job.box)
     if not isinstance(job.accuracy, str) or job.accuracy not in ACCURACY:
-        raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {job.accuracy!r} was given.")
+        raise TerralabError(f"accuracy must be one of {', '.join(ACCURACY)}; {quoted(job.accuracy)} was given.")
     whole("cells", job.cells, 10, 200)
     if job.most_steps is not None:
         whole("most_steps", job.most_steps, 1, MOST_STEPS)
     every = job.record_every_min
     if not (is_real(every) and 1 <= every <= 60) or abs(60 / every - round(60 / every)) > 1e-9:
-        raise TerralabError(f"record_every_min must be 1 to 60 minutes, dividing an hour; {every!r} was given.")
+        raise TerralabError(f"record_every_min must be 1 to 60 minutes, dividing an hour; {quoted(every)} was given.")
     needs_events(job.events)
     if dated := next((event for event in job.events if event.dated), None):
         raise TerralabError(f'An event begins on {dated.begins}: give the run its start_date, such as "2026-08-01".')

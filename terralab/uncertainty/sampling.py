@@ -20,7 +20,7 @@ from terralab.uncertainty.learned import draws_taken
 from terralab.uncertainty.spread import quantile
 from terralab.validate import whole
 
-MEMBERS = 128  # twice as many move no end of a range by more than 6 % of its width; see reference/uncertainty.md
+MEMBERS = 128  # twice as many move no end of a range by more than 5 % of its width; see reference/uncertainty.md
 SEED = 20
 MOST_MEMBERS = 8192
 #: What decided the answers most in the study of reference/uncertainty.md, by how its key ends. A box has each of these

@@ -18,9 +18,10 @@ from numbers import Integral
 import numpy as np
 from numpy.polynomial.legendre import legvander
 
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 from terralab.folded import fold, page, paragraph, table
 from terralab.uncertainty.sampling import uniform
+from terralab.units import is_number
 
 MOST_ORDER = 7
 GROUPS = 10  # of members, left out in turn to judge the estimate
@@ -45,7 +46,7 @@ class Reading:
 
     def __post_init__(self) -> None:
         if not np.all(np.asarray(self.error) >= 0.0):
-            raise TerralabError(f"error: {self.error!r} was given; a reading's error is 0 or more.")
+            raise TerralabError(f"error: {quoted(self.error)} was given; a reading's error is 0 or more.")
 
 
 def narrowing(y: np.ndarray, readings: Sequence[Reading]) -> tuple[float, float]:
@@ -228,13 +229,8 @@ def sobol(
     from scipy.stats import sobol_indices  # late: half a second to load
 
     size = sum(len(columns) for columns in blocks.values())
-    if not (
-        isinstance(samples, Integral)
-        and not isinstance(samples, bool)
-        and samples >= 8
-        and samples & (samples - 1) == 0
-    ):
-        raise TerralabError(f"samples must be a power of two from 8, such as 128; {samples!r} was given.")
+    if not (isinstance(samples, Integral) and is_number(samples) and samples >= 8 and samples & (samples - 1) == 0):
+        raise TerralabError(f"samples must be a power of two from 8, such as 128; {quoted(samples)} was given.")
     both = uniform(samples, 2 * size, seed)
     a, b = both[:, :size], both[:, size:]
     mixed = []

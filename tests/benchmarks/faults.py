@@ -10,26 +10,36 @@ import argparse
 import json
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
 import tempfile
+import time
 import tomllib
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 COMMAND = [sys.executable, "-m", "terralab"]
 MINE = "mine, and to be kept"
-#: Commands that write, and how long one takes on a free machine [s].
+#: Commands that write.
 WRITING = {
-    "water": (["water", "moss-jar", "--picture", "new.png"], 6.0),
-    "report": (["report", "moss-jar", "--file", "new.html"], 14.0),
-    "notebooks": (["notebooks", "books", "--no-open"], 3.0),
-    "box": (["box", "moss-jar", "new.toml"], 2.5),
-    "diary": (["diary", "moss-jar", "new.csv"], 2.5),
-    "learn": (["learn", "--runs", "64", "--members", "16", "--to", "new.toml", "--picture", "new.png"], 12.0),
-    "normal": (["normal", "moss-jar", "--reading", "80 % 23 C", "--at", "21:30"], 5.0),
+    "water": ["water", "moss-jar", "--picture", "new.png"],
+    "report": ["report", "moss-jar", "--file", "new.html"],
+    "report --pdf": ["report", "moss-jar", "--file", "new.html", "--pdf"],
+    "notebooks": ["notebooks", "books", "--no-open"],
+    "box": ["box", "moss-jar", "new.toml"],
+    "diary": ["diary", "moss-jar", "new.csv"],
+    "learn": ["learn", "--runs", "64", "--members", "16", "--to", "new.toml", "--picture", "new.png"],
+    "away": ["away", "moss-jar", "--days", "7", "--sheet", "new.html", "--picture", "new.png"],
+    "forecast": ["forecast", "moss-jar", "--days", "7", "--picture", "new.png"],
+}
+#: Commands that only read and say.
+SAYING = {
+    "normal": ["normal", "moss-jar", "--reading", "80 % 23 C", "--at", "21:30"],
+    "sensor": ["sensor", "--reads", "78 %", "--temperature", "21 C"],
 }
 #: Told over the first kernels of a cache folder: whether they can be read and run, and whether a lock was left behind.
 KERNELS = (
@@ -41,17 +51,26 @@ SAVING = (
     "import terralab as tl\nrecord = tl.simulate(tl.load('moss-jar'), 1, accuracy='preview', record_every_min=60)\n"
     "tl.save(record.box, 'new.toml')\nfor i in range(200): record.save('new.npz', overwrite=True)\n"
 )
-SIGNALS = ("SIGINT", "SIGTERM", "SIGKILL")
+FILM = (
+    "import terralab as tl\nfrom terralab import show\nrecord = tl.simulate(tl.load('moss-jar'), 1, accuracy='preview')\n"
+    "show.save_report(show.section_film(record, frames=12).html + '</html>', 'new.html')\n"
+)
+SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGKILL")
 GIB = 2**30
 
 
 @dataclass
 class Tried:
-    """How often one thing was tried, and what was found wrong."""
+    """How often one thing was tried, and what was found wrong.
+
+    `early`: stops that fell into the start of Python itself, which are told in its own words. `left`: drafts, and folders of
+    a browser, of what was killed.
+    """
 
     times: int = 0
     finished: int = 0
-    drafts: int = 0
+    early: int = 0
+    left: int = 0
     wrong: list[str] = field(default_factory=list)
 
 
@@ -65,6 +84,8 @@ def whole(path: Path) -> bool:
     data = path.read_bytes()
     if path.suffix == ".png":
         return data.startswith(b"\x89PNG") and data.endswith(b"IEND\xaeB`\x82")
+    if path.suffix == ".pdf":
+        return data.startswith(b"%PDF") and data.rstrip().endswith(b"%%EOF")
     if path.suffix == ".html":
         return data.rstrip().endswith(b"</html>")
     if path.suffix == ".ipynb":
@@ -84,7 +105,9 @@ def judged(folder: Path, err: str, code: int, allowed: tuple[int, ...], killed: 
     tried.finished += code == 0
     if code not in allowed:
         tried.wrong.append(f"{what}: ended with {code}: {err[-300:]}")
-    if "Traceback" in err or "Exception ignored" in err:
+    if err.rstrip().endswith("KeyboardInterrupt") and "terralab" not in err:
+        tried.early += 1
+    elif "Traceback" in err or "Exception ignored" in err:
         tried.wrong.append(f"{what}: lines of Python: {err[-600:]}")
     if not (folder / "mine.txt").exists():
         tried.wrong.append(f"{what}: a file of the keeper is gone")
@@ -92,33 +115,59 @@ def judged(folder: Path, err: str, code: int, allowed: tuple[int, ...], killed: 
         if path.is_dir():
             continue
         if path.suffix == ".part":  # hidden, and beside the file it was to become
-            tried.drafts += 1
+            tried.left += 1
             if not killed:
                 tried.wrong.append(f"{what}: left {path.name}")
         elif not whole(path):
             tried.wrong.append(f"{what}: half a file, {path.name}")
 
 
-def stopped(words: list[str], usual_s: float, name: str, moment: float, tried: Tried) -> None:
-    """Send the signal `name` at `moment` (0 to 1) of the usual time of a command."""
+def for_a_while(folder: Path, killed: bool, tried: Tried, what: str) -> None:
+    """Look at the folder that a command had for what it needs for a while, and for programs that still use it."""
+    if any(folder.iterdir()):
+        tried.left += 1
+        if not killed:
+            tried.wrong.append(f"{what}: left {[path.name for path in folder.iterdir()]}")
+    for one in Path("/proc").glob("[0-9]*"):
+        with suppress(OSError):
+            if str(folder).encode() in (one / "cmdline").read_bytes():
+                if not killed:
+                    tried.wrong.append(f"{what}: a program runs on")
+                os.kill(int(one.name), signal.SIGKILL)
+
+
+def seconds(words: list[str]) -> float:
+    """How long a command takes on this machine as it is now."""
     with tempfile.TemporaryDirectory() as place:
+        began = time.monotonic()
+        subprocess.run(words, cwd=place, env=environment(), capture_output=True, check=True)
+        return time.monotonic() - began
+
+
+def stopped(words: list[str], after_s: float, name: str, tried: Tried) -> None:
+    """Send the signal `name` so long after a command began."""
+    with tempfile.TemporaryDirectory() as place, tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as while_at_it:
         folder = Path(place)
         (folder / "mine.txt").write_text(MINE)
         running = subprocess.Popen(
-            words, cwd=folder, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+            words,
+            cwd=folder,
+            env=environment(TMPDIR=while_at_it),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
         )
         try:
-            _, err = running.communicate(timeout=moment * usual_s)
+            _, err = running.communicate(timeout=after_s)
         except subprocess.TimeoutExpired:
             running.send_signal(getattr(signal, name))
             _, err = running.communicate(timeout=120)
         number = int(getattr(signal, name))
         # a script of somebody's own that is told to end is ended by the system, which lets nobody tidy up
-        abruptly = name == "SIGKILL" or (name == "SIGTERM" and "-c" in words)
-        judged(
-            folder, err, running.returncode, (0, -number, 128 + number), abruptly, tried,
-            f"{words[-4:]} {name} at {moment * usual_s:.2f} s",
-        )  # fmt: skip
+        abruptly = name == "SIGKILL" or (name in ("SIGTERM", "SIGHUP") and "-c" in words)
+        what = f"{words[-4:]} {name} at {after_s:.2f} s"
+        judged(folder, err, running.returncode, (0, -number, 128 + number), abruptly, tried, what)
+        for_a_while(Path(while_at_it), abruptly, tried, what)
 
 
 def stopped_while_compiling(name: str, after_s: float, tried: Tried) -> None:
@@ -126,7 +175,7 @@ def stopped_while_compiling(name: str, after_s: float, tried: Tried) -> None:
     with tempfile.TemporaryDirectory() as place, tempfile.TemporaryDirectory() as cache:
         folder, with_cache = Path(place), environment(XDG_CACHE_HOME=cache)
         (folder / "mine.txt").write_text(MINE)
-        words = [*COMMAND, *WRITING["water"][0]]
+        words = [*COMMAND, *WRITING["water"]]
         running = subprocess.Popen(
             words, cwd=folder, env=with_cache, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
         )
@@ -187,32 +236,40 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("times", type=int, nargs="?", default=6)
     asked.add_argument("--seed", type=int, default=1)
-    asked.add_argument("--only", help="part of the name of what is tried")
+    asked.add_argument("--only", help="a pattern for the name of what is tried")
     to = asked.parse_args()
+    # what a shell starts aside is told to ignore Ctrl-C, and so would be all that it starts
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     chance = random.Random(to.seed)
     rows: dict[str, Tried] = {}
-    writing = {**{name: ([*COMMAND, *words], s) for name, (words, s) in WRITING.items()}}
-    writing["save"] = ([sys.executable, "-c", SAVING], 6.0)
+    commands = {name: [*COMMAND, *words] for name, words in {**WRITING, **SAYING}.items()}
+    scripts = {"saving a record": SAVING, "saving a film": FILM}
+    stops = {**commands, **{name: [sys.executable, "-c", text] for name, text in scripts.items()}}
+    asked_for = re.compile(to.only or "")
 
     def one(name: str) -> Tried | None:
-        return rows.setdefault(name, Tried()) if not to.only or to.only in name else None
+        return rows.setdefault(name, Tried()) if asked_for.search(name) else None
 
-    for what, (words, usual_s) in writing.items():
-        for name in SIGNALS:
-            # somebody's own script ends as Python ends it
-            if (what, name) != ("save", "SIGINT") and (tried := one(f"{name} during {what}")):
-                for _ in range(to.times):
-                    # in the first tenth of a second Python itself is starting, and its words are its own
-                    stopped(words, usual_s, name, chance.uniform(0.15 / usual_s, 1.0), tried)
+    for what, words in stops.items():
+        # somebody's own script ends as Python ends it
+        names = [n for n in SIGNALS if (what not in scripts or n != "SIGINT") and one(f"{n} during {what}")]
+        if not names:
+            continue
+        seconds(words)  # the first start of anything is slower
+        usual_s, start_s = seconds(words), 1.5 * seconds([sys.executable, "-c", "pass"])
+        for name in names * to.times:
+            # in its first moments Python itself is starting, and its words are its own
+            stopped(words, chance.uniform(start_s, 1.05 * usual_s), name, rows[f"{name} during {what}"])
+        told(f"{what}: {usual_s:.1f} s; {table({n: rows[n] for n in rows if n.endswith(f' during {what}')})}")
     for name in SIGNALS:
         if tried := one(f"{name} while the engine is compiled for the first time"):
             for _ in range(to.times):
                 stopped_while_compiling(name, chance.uniform(0.0, 30.0), tried)
+            told(f"{name} while compiling")
     few = max(1, to.times // 3)
-    commands = [[*COMMAND, *words] for words, _ in WRITING.values()]
     small = can_mount()
     for _ in range(few):
-        for words in commands:
+        for words in commands.values():
             if tried := one("standard output closed"):
                 finished(words, "true ", (0,), tried)
             if tried := one("memory limited to 1 GB"):
@@ -223,9 +280,27 @@ def main() -> None:
                 finished([words[0], "-O", *words[1:]], "true", (0,), tried)
             if small and (tried := one("full disk")):
                 full_disk(words, chance.choice((4, 8, 40, 400)), tried)
-    lines = ["| what | tried | ran to its end | drafts left | wrong |", "| --- | --- | --- | --- | --- |"]
-    lines += [f"| {n} | {t.times} | {t.finished} | {t.drafts} | {len(t.wrong)} |" for n, t in rows.items()]
-    sys.stdout.write("\n".join(lines) + "\n\n" + "\n".join(wrong for t in rows.values() for wrong in t.wrong) + "\n")
+    sys.stdout.write(table(rows) + "\n\n" + "\n".join(wrong for t in rows.values() for wrong in t.wrong) + "\n")
+
+
+def told(what: str) -> None:
+    """Say how far it is."""
+    sys.stderr.write(f"{what}\n")
+    sys.stderr.flush()
+
+
+def table(rows: dict[str, Tried]) -> str:
+    """The table of `reference/faults.md`."""
+    lines = [
+        "| what | tried | ran to its end | while Python started | left behind | wrong |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    lines += [
+        f"| {n} | {t.times} | {t.finished} | {t.early} | {t.left} | {len(t.wrong)} |"
+        for n, t in rows.items()
+        if t.times
+    ]
+    return "\n".join(lines)
 
 
 if __name__ == "__main__":

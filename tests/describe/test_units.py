@@ -138,7 +138,8 @@ BY_SCIPY = {
     ("length", "m"): {"cm": sc.centi, "mm": sc.milli, "m": 1.0, "in": sc.inch, "ft": sc.foot},
     ("area", "m2"): {"cm2": sc.centi**2, "m2": 1.0, "in2": sc.inch**2, "ft2": sc.foot**2},
     ("volume", "m3"): {
-        "ml": sc.milli * sc.liter, "l": sc.liter, "gal": sc.gallon_US, "fl oz": sc.fluid_ounce_US, "m3": 1.0,
+        "ml": sc.milli * sc.liter, "l": sc.liter, "gal": sc.gallon_US, "fl oz": sc.fluid_ounce_US,
+        "tsp": sc.fluid_ounce_US / 6, "tbsp": sc.fluid_ounce_US / 2, "m3": 1.0,
     },
     ("weight", "kg"): {"g": sc.gram, "kg": 1.0, "oz": sc.oz, "lb": sc.lb},
     ("temperature difference", "K"): {"K": 1.0, "F": sc.degree_Fahrenheit},

@@ -11,7 +11,7 @@ import pytest
 
 import terralab as tl
 from terralab.errors import TerralabError
-from terralab.logs import source
+from terralab.logs import diary_table
 from terralab.logs.diary import WHATS
 from terralab.logs.diary_words import SAID, what_of
 
@@ -224,7 +224,7 @@ def test_a_small_spreadsheet_that_unpacks_without_end_is_refused_before_it_does(
         path, index=False
     )
     assert tl.read_diary(path).entries[0].amount == 120.0
-    monkeypatch.setattr(source, "LARGEST_UNPACKED", 20_000)
+    monkeypatch.setattr(diary_table, "LARGEST_UNPACKED", 20_000)
     assert path.stat().st_size < 20_000
     with pytest.raises(TerralabError, match="unpacks to more than"):
         tl.read_diary(path)
