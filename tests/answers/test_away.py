@@ -44,6 +44,11 @@ def jar() -> tl.Answer:
     return tl.away(tl.load("moss-jar"), 7, "summer", [3], members=4)
 
 
+def test_a_fan_in_bursts_is_seen_in_its_bursts(tank: tl.Answer) -> None:
+    """Its fan runs 15 minutes of each hour: rows an hour apart all fell into its pauses, 2.4 points too damp."""
+    assert tank.record.step_s <= 900.0
+
+
 def test_what_is_said_holds_in_either_system_and_the_screen_is_short(tank: tl.Answer, jar: tl.Answer) -> None:
     for answer in (tank, jar):
         check(answer)

@@ -18,7 +18,6 @@ from terralab.answers.away.absence import (
     WORSE_AIR,
     Absence,
     days_of,
-    dish_dry_day,
     refills,
 )
 from terralab.answers.away.judged import tried_all
@@ -33,6 +32,7 @@ from terralab.answers.away.preparations import (
 )
 from terralab.answers.common.limits import OUT_OF_BAND, limits_of
 from terralab.answers.common.temperature import heat_of, worse_than
+from terralab.answers.common.vessels import dish_dry_day
 from terralab.answers.fans.fresh_air import STUFFY_PPM, breathed, sources
 from terralab.describe.hot import hot_at_lid
 from tests.keepers import keepers_box

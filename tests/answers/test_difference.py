@@ -8,12 +8,12 @@ import pytest
 import terralab as tl
 from tests.asked import asked
 
-MEMBERS = 32
+MEMBERS = 32  # as the notebook on water asks
 
 
 @pytest.fixture(scope="module")
 def answer() -> tl.Answer:
-    return tl.daily_water(tl.load("fern-hollow"), members=MEMBERS)
+    return asked("daily_water", "fern-hollow", members=MEMBERS)
 
 
 def test_taking_the_fan_away_saves_what_it_carried_off(answer: tl.Answer) -> None:
@@ -22,7 +22,7 @@ def test_taking_the_fan_away_saves_what_it_carried_off(answer: tl.Answer) -> Non
     Each answer alone leaves some 90 ml open; the difference leaves a tenth of that, and no pair says the fan saves water.
     """
     box = tl.load("fern-hollow")
-    still = tl.daily_water(box.change(**{"routine.fans": None}), members=MEMBERS)
+    still = asked("daily_water", box.change(**{"routine.fans": None}), members=MEMBERS)
     found = tl.difference(answer, still)
     assert found.low <= found.value <= found.high <= 0.0
     assert found.smaller > 0.95
@@ -42,8 +42,8 @@ def test_a_box_does_not_differ_from_itself(answer: tl.Answer) -> None:
 def test_knowing_a_number_better_never_widens_a_range(answer: tl.Answer) -> None:
     """Leaves traced: with the same draws of all else the range shrinks or stays; it once seemed to widen by luck."""
     own = [{"of": "enclosure.plants.leaf_area", "low": "3300 cm2", "high": "3700 cm2"}]
-    traced = tl.daily_water(tl.load("fern-hollow").change(ranges=own), members=MEMBERS)
-    drawn, known = (np.nanstd(one.sample.results["pour"]) for one in (answer, traced))
+    traced = tl.daily_water(tl.load("fern-hollow").change(ranges=own), members=MEMBERS // 2)
+    drawn, known = (np.nanstd(one.sample.results["pour"][: MEMBERS // 2]) for one in (answer, traced))
     assert known <= drawn * 1.005
 
 

@@ -43,7 +43,7 @@ def siphoning(box: tl.Box, answer: tl.Answer) -> list[str]:
 
 def season_row(box: tl.Box, answer: tl.Answer) -> str:
     water = tl.daily_water(box, members=2)
-    page = seasons_table(SimpleNamespace(box=box, water=water, fans=None, drainage=answer, away=None))
+    page = seasons_table(SimpleNamespace(box=box, water=water, fans=None, drainage=answer, away=None, pours=None))
     return next((row for row in page.split("<tr") if ">Siphon<" in row), "")
 
 

@@ -10,12 +10,13 @@ from terralab.answers.common import ensemble as sampling
 from terralab.answers.common.balance import with_pour
 from terralab.answers.common.draws import Failure, by_reason, in_common, left_out_words, why_words
 from terralab.answers.common.ensemble import measured, sampled
-from terralab.answers.common.recommended import _recommended
+from terralab.answers.common.recommended import _drawn, _recommended
 from terralab.answers.fans import ranges
 from terralab.answers.fans.fan_schedules import fan_schedules
 from terralab.errors import RunError
 from terralab.simulation.simulate import TOO_MANY_STEPS
 from terralab.uncertainty import ensemble
+from tests.asked import asked
 
 WHY = "the flow of water in the soil found no solution even in very short steps"
 HOTTEST = lambda record: float(record.air_c.max())  # noqa: E731
@@ -33,6 +34,7 @@ def failing(monkeypatch):
 
     # what another test has asked already would be remembered as it ran there
     _recommended.cache_clear()
+    _drawn.cache_clear()
 
     def overrides(*numbers: int) -> None:
         run, whole = sampling.run_many, sampling.measured
@@ -55,7 +57,9 @@ def failing(monkeypatch):
         monkeypatch.setattr(ranges, "drawn_runs", from_the_first)
         monkeypatch.setattr(sampling, "run_many", some_fail)
 
-    return overrides
+    yield overrides
+    _recommended.cache_clear()  # nor may another test remember what failed here
+    _drawn.cache_clear()
 
 
 def test_a_sample_that_cannot_be_fair_is_given_up_early_and_says_why(monkeypatch):
@@ -132,24 +136,23 @@ def test_each_draw_is_run_or_named(failing):
 
 def test_every_answer_says_how_many_draws_stand_behind_it(failing):
     box = tl.load("moss-jar")
-    failing(2, 5)
-    named = f"14 of the 16 draws ran; the others could not be run and are left out: {WHY} (draws 2, 5)."
-    water = tl.daily_water(box, members=16)
+    failing(5)
+    named = f"7 of the 8 draws ran; the others could not be run and are left out: {WHY} (draw 5)."
+    water = tl.daily_water(box, members=8)
     assert named in water.text("all")
-    assert (water.spread["members"], water.spread["ran"], water.spread["failed"]) == (16, 14, 2)
-    fans = fan_schedules(box, members=16, pour_members=16)
+    assert (water.spread["members"], water.spread["ran"], water.spread["failed"]) == (8, 7, 1)
+    fans = fan_schedules(box, members=8, pour_members=8)
     assert named in fans.text("all")
-    assert "How sure, over 14 draws" in fans.text("all")
-    alone = tl.away(box, 2, prepare=False, members=16)
+    assert "How sure, over 7 draws" in fans.text("all")
+    alone = tl.away(box, 2, prepare=False, members=8)
     # it comes to rest in two parts, and a draw that fails in one is missing in the next
-    assert alone.spread["ran"] == 16 - 2 * 2
-    assert f"12 of the 16 draws ran; the others could not be run and are left out: {WHY} (draws" in alone.text("all")
+    assert alone.spread["ran"] == 8 - 2
+    assert f"6 of the 8 draws ran; the others could not be run and are left out: {WHY} (draws" in alone.text("all")
 
 
 def test_a_few_draws_are_said_to_be_few():
     # where nothing comes down typically four draws stood for the sixty-four that were told
-    box = tl.load("dry-ledge")
-    answer = tl.drainage(box, members=8, pour_members=8)
+    answer = asked("drainage", "dry-ledge", members=8, pour_members=8)
     assert f"The depth rests on {answer.spread['ran']} draws" in answer.text("why")
     assert answer.spread["members"] == answer.spread["ran"] + answer.spread["failed"]
 
@@ -157,10 +160,10 @@ def test_a_few_draws_are_said_to_be_few():
 def test_rescue_tells_what_it_left_out(failing):
     box = tl.load("moss-jar")
     failing(1)
-    answer = tl.rescue(box, members=16)
-    assert answer.text("all").count("15 of the 16 draws ran") == len(answer.table)
-    assert all(row["draws"]["ran"] == 15 for row in answer.table)
-    assert answer.spread["ran"] == 15
+    answer = tl.rescue(box, members=8)
+    assert answer.text("all").count("7 of the 8 draws ran") == len(answer.table)
+    assert all(row["draws"]["ran"] == 7 for row in answer.table)
+    assert answer.spread["ran"] == 7
 
 
 def test_reasons_are_counted_and_named_in_words():

@@ -137,9 +137,9 @@ def row(name: str, minutes: float, inside: float, water: float, faults: int = 0,
     mild = {part: np.full(24, 22.0) for part in ("air", "ground", "glass")}
     seen = {
         "heat": judged(mild, np.arange(24) < 12, None),
-        "faults": ["x"] * faults,
+        "faults": [Fault(FaultKind.FRONT_ALL_DAY)] * faults,
         "hours": {"day inside": inside, "night inside": 0.0},
-        "rh_day": {"mean": 60.0},
+        "rh_day": {"mean": 3.0 * inside},  # more hours inside are as many points more: no border decides
         "rh_night": {"mean": 60.0},
         "water_ml": water,
     }
@@ -375,7 +375,7 @@ def test_a_fault_is_the_same_in_another_schedule_and_said_with_its_own_numbers()
     long, longer = (Fault(FaultKind.DRY_LATE, "leaves", hours) for hours in (13.0, 14.0))
     assert long.same_as == longer.same_as != Fault(FaultKind.DRY_LATE, "front", 13.0).same_as
     assert longer.words() == "the leaves stay wet for 14 h after a spray"
-    assert said(Fault(FaultKind.TOP_DRIES).words(), us=True) == "the top 0.79 in dry out"
+    assert said(Fault(FaultKind.TOP_DRIES).words(), us=True) == "the top 3/4 in dry out"
     assert len({kind.mark for kind in FaultKind}) == len(FaultKind)
     assert kinds_of([longer, Fault(FaultKind.FRONT_ALL_DAY), long]) == [FaultKind.FRONT_ALL_DAY, FaultKind.DRY_LATE]
 
@@ -441,7 +441,7 @@ def test_a_fan_that_leaves_it_too_hot_is_not_said_to_end_the_heat() -> None:
 
     reason = reason_words(row(32.9, 13), row(34.2, 14), None, None, "of water")
     assert "that ends" not in reason
-    assert "cooler by 1.3 K by day than without a fan, still dangerous" in said(reason)
+    assert "cooler by 1.3 °C by day than without a fan, still dangerous" in said(reason)
     assert "cooler by 2.3 °F by day than without a fan, still dangerous" in said(reason, us=True)
     gone = row(23.0, 1)
     gone["now"] |= {

@@ -7,7 +7,7 @@ import pytest
 
 import terralab as tl
 from terralab.answers.common.drying import days_in_store
-from terralab.answers.common.ensemble import last_day
+from terralab.answers.common.ensemble import settled_rows
 from terralab.answers.common.temperature import heat_of, last_days
 
 
@@ -19,7 +19,7 @@ def runs() -> tuple[tl.Record, tl.Record]:
     return whole, tl.simulate(box, 12, start=tl.simulate(box, 8, record_every_min=60), record_every_min=60)
 
 
-@pytest.mark.parametrize("rows_of", [last_day, last_days])
+@pytest.mark.parametrize("rows_of", [settled_rows, last_days])
 def test_the_last_days_are_those_at_the_end(runs, rows_of) -> None:
     whole, rest = runs
     assert np.array_equal(whole.times_s[rows_of(whole)], rest.times_s[rows_of(rest)])

@@ -138,7 +138,7 @@ def test_a_bound_of_a_refusal_is_said_in_the_units_of_the_box_and_kept_in_metric
     fit = refused("fern-hollow", replace(NO_ML, why=f"At most {quantity('ml', '.0f', 112.0)} a day, likely."))
     answer = answer_of(fit)
     assert "At most 112 ml a day" in answer.text("why")
-    assert "At most 3.8 fl oz a day" in replace(answer, us=True).text("why")
+    assert "At most 3 3/4 fl oz a day" in replace(answer, us=True).text("why")
     assert "At most 112 ml a day" in answer.json()
     assert "At most 112 ml a day" in answer.reason
     kept = replace(made(), refusals=fit.refusals)

@@ -15,6 +15,7 @@ from matplotlib.text import Text
 import terralab as tl
 from terralab import show
 from terralab.answers.away.words import longest_cell, longest_words, season_words
+from terralab.answers.common.recommended import seen_rows
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.statement import Kind
 from terralab.answers.common.words import amount_span
@@ -105,9 +106,7 @@ def test_panes_and_airs_are_one_number(faces: Faces) -> None:
     water = faces.answers.water
     data = faces.data["daily water"]["details"]
     for pane, seen in data["panes"].items():
-        assert seen["hours"] == pytest.approx(
-            water.record.fogged_hours_a_day(pane, water.record.rows(7, 14)), abs=0.006
-        )
+        assert seen["hours"] == pytest.approx(water.record.fogged_hours_a_day(pane, seen_rows(water.record)), abs=0.006)
     for kind in (Kind.GLASS, Kind.PLACES):
         for one in water.of_kind(kind):
             assert one.said() in faces.terminal
@@ -154,12 +153,14 @@ def test_the_pour_is_one_number(faces: Faces) -> None:
         assert {room: own[room]["water_ml"] for room in ROOMS} == pours
 
 
-def test_a_question_asked_alone_has_the_number_of_the_report(faces: Faces) -> None:
-    box, few = faces.answers.box, MEMBERS
+def test_a_question_asked_alone_has_the_number_of_the_report() -> None:
+    """Of the jar alone: the same lines put every box's questions together."""
+    answers, few = asked("all_answers", "moss-jar", members=MEMBERS), MEMBERS
+    box = answers.box
     for one, alone in (
-        (faces.answers.water, tl.daily_water(box, members=few)),
-        (faces.answers.drainage, tl.drainage(box, members=few, pour_members=few)),
-        (faces.answers.soak, tl.first_soak(box, members=few)),
+        (answers.water, tl.daily_water(box, members=few)),
+        (answers.drainage, tl.drainage(box, members=few, pour_members=few)),
+        (answers.soak, tl.first_soak(box, members=few)),
     ):
         assert one.text("all") == alone.text("all")
         assert one.to_dict() == alone.to_dict()

@@ -59,6 +59,10 @@ def test_the_times_of_fog_are_read_off_the_day() -> None:
     assert front.spans == ((5.0, 8.0), (22.5, 3.0))
     assert front.hours == pytest.approx(7.5)
     assert front.clause() == "05:00 to 08:00 and 22:30 to 03:00 (7.5 h a day)"
+    # hours that the times do not come to are told as what they are
+    longer, seldom = (replace(front, hours=hours).clause() for hours in (10.4, 5.0))
+    assert "on most days, on other days longer or at other times (10.4 h a day on the mean of all days)" in longer
+    assert "on most days, not on all of them (5.0 h a day on the mean of all days)" in seldom
 
 
 @pytest.mark.parametrize("seed", range(40))

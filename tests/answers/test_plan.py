@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 import warnings
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 import terralab as tl
-from terralab.answers.common.heat_words import first_lines
+from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.temperature import judged
-from terralab.answers.together.plan import Chore, Part, week_plan
+from terralab.answers.together.plan import WEEK, Chore, Part, before_a_season, week_plan
 from terralab.describe.hot import hot_at_lid
 from terralab.describe.wanted import temperatures_wanted
 from terralab.quantities import said
@@ -24,6 +25,7 @@ SEEDS = range(40)
 #: What the first line says of a device, in its own words: these are orders against how it runs now.
 AGAINST = re.compile(
     r'turn (?:the heater )?((?:"[^"]+"(?: and )?)+) down|let ("[^"]+") rest|raise the thermostat of ("[^"]+")'
+    r'|let ("[^"]+") work for more hours|("[^"]+") never reaches its set point'
 )
 
 
@@ -106,5 +108,34 @@ def test_a_tank_is_filled_in_the_plan():
     mist = {"name": "fogger", "flow": "60 ml/min", "timer": ["1 min every 6 h"], "tank": "2 l", "refill": "3 d"}
     plan = week_plan(tl.load("moss-jar").change(**{"routine.mists": [mist]}), POURS, None)
     tank = next(chore for chore in plan if chore.what == "Tank of fogger")
-    assert tank.when == "09:00, every 3 days"
+    assert tank.when == "09:00, every 3 days (after this week: Wednesday)"
     assert tank.days == ("fill up", "", "", "fill up", "", "", "fill up")
+
+
+@pytest.mark.parametrize("every", range(1, 16))
+def test_what_is_done_every_few_days_is_as_far_apart_over_the_end_of_the_week(every):
+    """A spray of every second day stood on Sunday and on the Monday after it."""
+    box = tl.load("moss-jar").change(**{"routine.sprays.1.every": f"{every} d"})
+    (spray,) = (chore for chore in week_plan(box, POURS, None) if chore.what == "Spray by hand")
+    last = max(day for day, what in enumerate(spray.days) if what)
+    if every in (1, 7):
+        assert "after this week" not in spray.when
+        return
+    named = re.search(r"after this week: (\w+)(?: in (\d) weeks)?\)", spray.when)
+    assert 7 * int(named[2] or 1) + WEEK.index(named[1]) - last == every
+
+
+def test_a_warning_about_another_season_is_no_work_of_this_week():
+    box = tl.load("moss-jar")
+    w = temperatures_wanted(box)
+    fine, hot = (
+        np.where(DAY, day, night) for day, night in ((w.day_high, w.night_high), (w.day_high + 6.0, w.night_high))
+    )
+    now, summer = (judged({"air": air, "ground": air, "glass": air}, DAY, w) for air in (fine, hot))
+    lines = first_lines(box, now, {"summer": summer})
+    (line,) = lines
+    answer = SimpleNamespace(first=lines, heat=heat_fields(now, lines)["heat"], of_kind=lambda *_: (), question="")
+    assert before_a_season([answer]) == (line,)
+    assert line not in answer.first[: answer.heat["first_now"]]
+    plan = week_plan(box, POURS, None, later=before_a_season([answer]))
+    assert [chore.part for chore in plan if "summer" in chore.when and "Too hot" in chore.when] == [Part.LATER]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 import terralab as tl
 from terralab.answers.common import ensemble as drawn
-from terralab.answers.common.ensemble import last_day, sampled, sampled_pours
+from terralab.answers.common.ensemble import sampled, sampled_pours, settled_rows
 from terralab.answers.common.humidity_target import target_of
+from terralab.answers.common.recommended import typical_ml
 from terralab.answers.common.settled_day import HOURS, day_measures, hourly
 from terralab.simulation.simulate import simulate
 from tests.asked import asked
@@ -72,16 +75,16 @@ def test_an_hour_is_the_mean_of_its_rows(jar) -> None:
     by_hand = jar.humidity_shown[rows].reshape(2, 24, -1).mean(axis=(0, 2))
     np.testing.assert_allclose(found, by_hand)
     later = simulate(tl.load("moss-jar"), 2, start_at="14:00")
-    clock = hourly(later, later.times_s % 86400.0 / 3600.0, last_day(later))
+    clock = hourly(later, later.times_s % 86400.0 / 3600.0, settled_rows(later))
     np.testing.assert_array_less(np.abs(clock[1:23] - np.arange(1, 23) - 0.5), 0.51)
     going_on = simulate(tl.load("moss-jar"), 1, start=jar)
-    assert hourly(going_on, going_on.air_c, last_day(going_on)).shape == (24,)
+    assert hourly(going_on, going_on.air_c, settled_rows(going_on)).shape == (24,)
 
 
 def test_a_draw_whose_second_run_fails_has_no_hours(monkeypatch) -> None:
     """Of runs that all failed nothing tells how long a course would have been; the others keep theirs."""
     box, ml = tl.load("moss-jar"), 4.0
-    measures = day_measures(last_day)
+    measures = day_measures(settled_rows)
     pours = sampled_pours(box, ml, {}, members=8).results["pour"]
     far = np.sort(np.abs(pours - ml))
     monkeypatch.setattr(drawn, "FAR", 0.5 * (far[-1] + far[-2]) / ml)
@@ -105,6 +108,19 @@ def test_a_draw_whose_second_run_fails_has_no_hours(monkeypatch) -> None:
 
 def test_courses_of_draws_are_kept_row_by_row() -> None:
     box = tl.load("moss-jar")
-    sample = sampled(box, 1, {"one": lambda record: 1.0, **day_measures(last_day)}, members=2)
+    sample = sampled(box, 1, {"one": lambda record: 1.0, **day_measures(settled_rows)}, members=2)
     assert sample.results["one"].shape == (2,)
     assert sample.results["rh by hour"].shape == (2, 24)
+
+
+def test_a_pour_does_not_hang_on_the_day_on_which_the_sprays_fall() -> None:
+    """The same water, sprayed daily or every few days, leaves about the same pour: a whole round of sprays is looked at."""
+    jar = tl.load("moss-jar")
+
+    def sprayed(every: int) -> tl.Box:
+        spray = replace(jar.routine.sprays[0], amount_ml=10.0 * every, every_days=every)
+        return replace(jar, routine=replace(jar.routine, sprays=(spray,)))
+
+    daily, *rare = (typical_ml(sprayed(every)) for every in (1, 2, 3))
+    assert daily > 5.0
+    assert rare == pytest.approx([daily, daily], abs=0.4)

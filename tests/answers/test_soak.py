@@ -20,6 +20,7 @@ from terralab.describe import Layer
 from terralab.describe.capacity import capacity
 from terralab.physics.wetting import SHUT
 from terralab.simulation.dry_soil import dry_soil
+from tests.asked import asked
 from tests.describe.random_boxes import boxes
 from tests.keepers import keepers_box
 
@@ -62,7 +63,7 @@ def is_its_parts(answer: tl.Answer) -> None:
 
 @pytest.mark.parametrize("name", MOIST)
 def test_soak_ends_drained_moist(name: str) -> None:
-    answer = tl.first_soak(tl.load(name), members=32)
+    answer = asked("first_soak", name, members=32)
     assert answer.low <= answer.value <= answer.high
     assert answer.unit == "litres"
     assert answer.reachable

@@ -395,9 +395,9 @@ def test_the_bands_of_humid_groups_are_read_by_the_answers(group: str) -> None:
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"room.temperature": "-6 C"}, r"is it true that the room has -6 °C"),
-        ({"room.temperature": "60 C"}, r"is it true that the room has 60 °C"),
-        ({"room.summer": {"temperature": "30 C", "humidity": "50 %"}}, "the summer room has 30 °C, and 28 °C is the very most"),
+        ({"room.temperature": "-6 C"}, r"is it true that the room is at -6 °C"),
+        ({"room.temperature": "60 C"}, r"is it true that the room is at 60 °C"),
+        ({"room.summer": {"temperature": "30 C", "humidity": "50 %"}}, "the summer room is at 30 °C, and 28 °C is the very most"),
         ({"routine.heaters.panel.control.set_point": "60 C"}, r'the thermostat of "panel" is set to 60 °C'),
         ({"routine.heaters.panel.control.set_point": "29 C"}, "28 °C is the very most for rainforest-floor small frogs"),
         ({"group": "", "routine.heaters.panel.control.set_point": "45 C"}, "30 °C is the very most for its ferns"),

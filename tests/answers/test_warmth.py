@@ -117,7 +117,7 @@ def test_the_two_gates_agree_with_the_bands(seed: int) -> None:
 def test_a_place_that_gets_worse_is_refused_though_the_mix_is_right() -> None:
     before, after = heat_at(25.0, above=0.2, below=-0.2), heat_at(25.0, above=2.5, below=-2.5)
     assert keeps_temperature(before, before)
-    assert "the air above has 27.5 °C by day" in said(why_refused(after, before))
+    assert "the air above is at 27.5 °C by day" in said(why_refused(after, before))
     assert keeps_temperature(after, after), "nor does a box that is so already forbid all advice"
 
 
@@ -157,12 +157,12 @@ def test_where_nothing_passes_the_gate_the_reason_is_said() -> None:
     before = heat_at(22.0)
     after = heat_at(19.0)
     fan = Remedy("fan all day", (1, 2, 3), (1, 2, 3), (1, 1, 1), {}, 19.0, 20.0, False, RemedyKind.FAN, why_refused(after, before))  # fmt: skip
-    assert "with fan all day, the air has 19.0 °C by day" in said(none_allowed([fan], before))
+    assert "with fan all day, the air is at 19.0 °C by day" in said(none_allowed([fan], before))
     assert none_allowed([replace(fan, allowed=True, refused="")], before) == ""
     seen = {part: {"mean": 60.0} for part in ("day", "night")}
     lever = _Tried(Way.OTHER, "a fan switched off", -2.0, seen, after, False)
     told = said(_best("The best is", [lever], _Tried(Way.NOTHING, "", -10.0, seen, before, True), bare()))
-    assert "with a fan switched off, the air has 19.0 °C by day" in told
+    assert "with a fan switched off, the air is at 19.0 °C by day" in told
 
 
 def test_a_lid_that_is_right_now_and_too_hot_in_summer_is_refused() -> None:

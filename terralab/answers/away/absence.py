@@ -16,6 +16,7 @@ import numpy as np
 from terralab.answers.common.balance import kept_dry
 from terralab.answers.common.drying import days_span, top_dry_day, wilting_day
 from terralab.answers.common.ensemble import Course, EnsembleResults, fair, measured, settled
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.limits import (
     DANGEROUSLY_COLD,
@@ -27,8 +28,10 @@ from terralab.answers.common.limits import (
     limits_of,
 )
 from terralab.answers.common.temperature import heat_measures
+from terralab.answers.common.vessels import damp_hide, dish_dry_day, hide_dry_day, tank_dry_day
 from terralab.describe.box import Box
 from terralab.describe.events import Event
+from terralab.errors import TerralabError
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty import Ensemble, ensemble
@@ -39,8 +42,6 @@ BEFORE_D, LEAVES_D = 1.0, 2.0  # when the day before leaving begins, and when th
 HORIZON = 28  # days looked ahead for the longest absence
 SURE = 0.9  # the chance asked for there
 END_DAYS = 3  # at the end of an absence, whose air is told
-DISH_DRY_M = 1.0e-4  # of water in a dish: less wets its floor in part and cannot be drunk (a choice)
-HIDE_DRY_SHARE = 0.05  # of the water that the moss in a hide holds: with less it is dry to the touch (a choice)
 
 TOP_DRY, WILTING, DISH_DRY, HIDE_DRY = "top of the soil dry", "plants wilt", "dish dry", "moss in the hide dry"
 AT_END = "at the end, "  # stands before what is measured of the warmth of the last days
@@ -126,10 +127,11 @@ class Absence:
 
     def __init__(self, box: Box, days: int, season: str, members: int) -> None:
         self.box, self.days, self.season = box, days, season
+        self.every_min = fair_rows_min(box, 60.0, season)
         self.found: Ensemble = ensemble(box, members, season, SEED)
-        self.rest = settled(box, BEFORE_D, season, self.found)
+        self.rest = settled(box, BEFORE_D, season, self.found, every_min=self.every_min)
         self.typical_rest = self._typical(BEFORE_D, None, ())
-        self.home = settled(box, LEAVES_D - BEFORE_D, season, self.found, Course(starts=self.rest))
+        self.home = self._settled(Course(starts=self.rest))
         self.typical_home = self._typical(LEAVES_D - BEFORE_D, self.typical_rest, ())
 
     def branch(self, plan: Plan, days: int) -> Branch:
@@ -137,12 +139,12 @@ class Absence:
         begins = self.home
         if plan.before:
             course = Course(events=_within(plan, before=True), starts=self.rest)
-            begins = settled(self.box, LEAVES_D - BEFORE_D, self.season, self.found, course)
+            begins = self._settled(course)
         course = Course(events=_within(plan, before=False), starts=begins)
         boxes = [self.box] * self.found.size
         usual = [limits_of(one) if isinstance(one, Record) else None for one in self.home]
         measures = _measures(self.box, self.found, usual, self.days)
-        sample = fair(self.box, measured(boxes, days, measures, self.season, self.found, course=course))
+        sample = fair(self.box, measured(boxes, days, measures, self.season, self.found, self.every_min, course=course))
         return Branch(sample, days, self.typical(plan, days), plan)
 
     def typical(self, plan: Plan, days: float) -> Record:
@@ -153,8 +155,12 @@ class Absence:
         return self._typical(days, begins, _within(plan, before=False))
 
     def _typical(self, days: float, start: Record | None, events: tuple[Event, ...]) -> Record:
-        job = Job(self.box, days, self.season, accuracy="preview", record_every_min=60, start=start, events=events)
+        every = self.every_min
+        job = Job(self.box, days, self.season, accuracy="preview", record_every_min=every, start=start, events=events)
         return run_job(job)
+
+    def _settled(self, course: Course) -> Sequence[Record | TerralabError]:
+        return settled(self.box, LEAVES_D - BEFORE_D, self.season, self.found, course, self.every_min)
 
     @cached_property
     def alone(self) -> Record:
@@ -229,10 +235,7 @@ def days_of(record: Record, usual: Limits | None = None) -> dict[str, float]:
         out |= {f"{WORSE}{name}": limits.first_h(name, usual=same) / 24.0 for name in OUT_OF_BAND}
     out[TOP_DRY], out[WILTING] = (_or_never(day(record)) for day in (top_dry_day, wilting_day))
     out[DISH_DRY], out[HIDE_DRY] = dish_dry_day(record), hide_dry_day(record)
-    began = float(record.times_h[0])
-    for mist in record.box.routine.mists:
-        dry_h = record.ran_dry_h.get(mist.name, math.inf)
-        out[f"{TANK}{mist.name}"] = max(0.0, dry_h - began) / 24.0
+    out |= {f"{TANK}{mist.name}": tank_dry_day(record, mist.name) for mist in record.box.routine.mists}
     return out
 
 
@@ -245,27 +248,6 @@ def _repeated(day: Limits, rows: int) -> Limits:
     at = np.arange(rows) % (len(next(iter(day.passed.values()))) - 1)
     at[at == 0] = len(next(iter(day.passed.values()))) - 1
     return Limits({name: flags[at] for name, flags in day.passed.items()}, day.step_h)
-
-
-def dish_dry_day(record: Record) -> float:
-    """The day from the first row of a record on which its dish holds no water to drink any more; inf for never or no dish."""
-    dish = record.box.enclosure.dish
-    if dish is None:
-        return math.inf
-    dry = np.flatnonzero(record.stored_kg["dish"] <= 1000.0 * DISH_DRY_M * dish.area_cm2 / 1e4)
-    return float(record.times_days[dry[0]] - record.times_days[0]) if len(dry) else math.inf
-
-
-def damp_hide(box: Box) -> bool:
-    """Whether the box has a hide with damp moss, which somebody wets every day."""
-    return box.enclosure.hide is not None and box.enclosure.hide.floor == "damp moss"
-
-
-def hide_dry_day(record: Record) -> float:
-    """The day from the first row of a record on which the moss in its hide has lost nearly all its water; inf for never."""
-    water = record.stored_kg["hide"]
-    dry = np.flatnonzero(water <= HIDE_DRY_SHARE * water[0]) if damp_hide(record.box) else ()
-    return float(record.times_days[dry[0]] - record.times_days[0]) if len(dry) else math.inf
 
 
 def refills(box: Box, at_d: float) -> tuple[Event, ...]:

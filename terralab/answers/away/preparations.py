@@ -30,11 +30,10 @@ from terralab.answers.common.temperature import heat_of, keeps_temperature, why_
 from terralab.answers.common.words import ml as ml_words
 from terralab.answers.drainage.sizing import LEAST_DRAWN_CM, LOWEST_SIPHON_CM, clear_cm
 from terralab.answers.fails.flood import tank_room_ml
-from terralab.answers.fans.fresh_air import STUFFY_PPM, breathed, sources
+from terralab.answers.fans.fresh_air import TOO_LITTLE, grows_stuffy
 from terralab.describe.box import Box
 from terralab.describe.events import Event
 from terralab.describe.hot import hot_at_lid, hot_words
-from terralab.describe.wanted import PLANTS
 from terralab.errors import RunError
 from terralab.simulation.record import Record
 from terralab.units import DAY_S
@@ -262,7 +261,7 @@ def _cover(absence: Absence, base: Branch) -> Iterator[Preparation]:
             why = why or f"with {100 * share:.0f} % covered {why_refused(heat, before)}"
             continue
         if grows_stuffy(record, base.record):
-            why = why or f"with {100 * share:.0f} % covered too little fresh air comes in (terralab fans)"
+            why = why or f"with {100 * share:.0f} % covered {TOO_LITTLE}"
             continue
         out = limits_of(record).share(*OUT_OF_BAND)
         if best is None or (out, soil_lost_ml(record, absence.days)) < best[0]:
@@ -271,19 +270,6 @@ def _cover(absence: Absence, base: Branch) -> Iterator[Preparation]:
         yield Preparation(Prep.COVER, FEW_MIN, best[2], {"share": best[1]})
     elif why:
         yield Preparation(Prep.COVER, FEW_MIN, refused=why)
-
-
-def grows_stuffy(record: Record, before: Record) -> bool:
-    """Whether the air of a box in which animals may live comes to hold more carbon dioxide than the mark of a stuffy room.
-
-    The mark, and what soil and leaves in the dark give off, are those of `fan_schedules`; animals are not even counted.
-    """
-    box = before.box
-    if box.group in PLANTS:
-        return False
-    source = sources(box)["all"]
-    then, now = (breathed(one, source)["co2_ppm"] for one in (record, before))
-    return then > max(STUFFY_PPM, now + 1.0)
 
 
 def _below(absence: Absence, base: Branch) -> Iterator[Preparation]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 from terralab import wording
-from terralab.answers.away.absence import SURE, damp_hide
+from terralab.answers.away.absence import SURE
 from terralab.answers.away.dates import day_of
 from terralab.answers.away.orders import vessels
 from terralab.answers.away.words import animals
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.humidity_target import target_of
+from terralab.answers.common.vessels import damp_hide
 from terralab.answers.common.words import ml
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_words

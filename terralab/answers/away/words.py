@@ -8,7 +8,7 @@ from terralab import wording
 from terralab.answers.away.absence import DISH_DRY, HARMS, HIDE_DRY, LEAVES_D, SURE, TANK, TOP_DRY, WILTING, Branch
 from terralab.answers.away.judged import STAY, Tried
 from terralab.answers.away.orders import day_count, joined, name_of, order, span_words, visits_words
-from terralab.answers.away.preparations import Visit
+from terralab.answers.away.preparations import Prep, Visit
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import TOP_CM, kept_dry
 from terralab.answers.common.brief import brief, from_box, nothing_today
@@ -237,7 +237,7 @@ def season_words(a: Answer) -> str:
     return (
         f"{where[:1].upper()}{where[1:]}: with nothing prepared {of_100(before['out of danger'])} of 100 such boxes stay out of "
         f"danger for {wording.days(a.details['days'])}, and {longest_cell(a)} is the longest for nine in ten; at the end the air "
-        f"has {' and '.join(parts)}."
+        f"is at {' and '.join(parts)}."
     )
 
 
@@ -252,7 +252,7 @@ def level_words(a: Answer) -> str:
     if a.details["gap_cm"] is None:
         return ""
     low, middle, high = a.details["gap_cm"]
-    span = "" if low == high else f" (likely {quantity('cm', '.1f', low, high)})"
+    span = "" if wording.level(low) == wording.level(high) else f" (likely {wording.levels(low, high)})"
     return f"On your return the water below stands {wording.level(middle)}{span}."
 
 
@@ -265,7 +265,12 @@ def _table(box: Box, tried: Sequence[Tried]) -> list[Statement]:
             rows.append(f"{name_of(one.prep.kind)}, {one.prep.minutes:.0f} min: recommended; {gain_words(one)}")
         else:
             what = "" if one.branch is None else f" ({order(box, one.prep)}: {gain_words(one)})"
-            rows.append(f"{name_of(one.prep.kind)}, {one.prep.minutes:.0f} min: not recommended, {one.why_not}{what}")
+            still = (
+                f" for soil and air ({DAILY[0].lower()}{DAILY[1:]} all the same)" if one.prep.kind is Prep.VISIT else ""
+            )
+            rows.append(
+                f"{name_of(one.prep.kind)}, {one.prep.minutes:.0f} min: not recommended{still}, {one.why_not}{what}"
+            )
     return state(
         Kind.TABLE,
         "What can be prepared, the most useful first, with the time it takes (a guess):",
@@ -277,7 +282,7 @@ def _table(box: Box, tried: Sequence[Tried]) -> list[Statement]:
 def _likely_air(a: Answer) -> str:
     likely = a.details["rh_likely"]
     parts = [
-        f"{low:.0f} to {high:.0f} % at {quantity('°C', '.0f', *_ends(a, part))} by {part}"
+        f"{wording.span(low, high)} % at {quantity('°C', '.0f', *_ends(a, part))} by {part}"
         for part, (low, _, high) in likely.items()
     ]
     return f"In {RANGE} the mean at the end is {' and '.join(parts)}."

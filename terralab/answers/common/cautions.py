@@ -27,8 +27,8 @@ SUN = (
 )
 LIGHT = "Do not look into a lamp that gives UV."
 MIST = (
-    "Mister and fogger water sits at temperatures at which Legionella grows: take fresh water, clean often, never use "
-    "drain water again."
+    "Mister and fogger water sits at temperatures at which Legionella grows: take fresh water, clean often, never put "
+    "drain water into them."
 )
 LINES = (
     "A mister's line is under pressure: push every hose home and secure it, keep plugs and timer above the tank and out of "
@@ -51,10 +51,14 @@ DRAIN = (
 )
 TIPPED = "Drain water from amphibians is disinfected and never tipped outdoors."
 ALARMS = "An alarm only tells: it replaces no guard, no fuse, no thermostat and no vet. Mains work is an electrician's, by local codes."
+HEAVY = (
+    "A box full of wet soil is heavy; the answer on the drainage layer says how heavy. Never lift it alone, nor with animals in "
+    "it. Before a large one stands upstairs or on a shelf, ask a structural engineer (common practice, no source)."
+)
 SOUR = "A sour smell from the soil: animals out first, then look for the cause."
 
 _SHORT = {DRAIN: SIPHON, MAINS: UNPLUG}
-EVERY = (AID, ALONE, MAINS, ALARMS, SUN, HEAT, LIGHT, MIST, LINES, TANK, DRAIN, TIPPED, SOUR)
+EVERY = (AID, ALONE, MAINS, ALARMS, SUN, HEAT, LIGHT, MIST, LINES, TANK, DRAIN, TIPPED, SOUR, HEAVY)
 
 
 def for_box(box: Box, about: str = "") -> tuple[str, ...]:
@@ -96,3 +100,4 @@ def _all(box: Box) -> Iterator[tuple[str, tuple[str, ...]]]:
         if any(word in box.group for word in AMPHIBIANS):
             yield TIPPED, ("drainage", "rescue")
         yield SOUR, ("drainage",)
+    yield HEAVY, ()

@@ -13,6 +13,7 @@ from terralab.units import DAY_S, clock
 
 DIFFER_H = 1.0  # hours a day by which the lower and the upper part of a pane must differ to be told apart (a choice)
 LEAST_H = 0.05  # hours a day: less is said as clear
+AGREE_H = 0.5  # hours by which the spans and the mean of all days may differ and still be said as one (a choice)
 MOST_SPANS = 3  # spans of the day that one sentence names
 WORDS = {"front": "the front pane", "sides": "the side panes", "back": "the back pane", "lid": "the glass of the lid"}
 
@@ -40,6 +41,11 @@ class Fogged:
         """True where its lower and its upper part differ by an hour a day or more."""
         return abs(self.lower - self.upper) >= DIFFER_H
 
+    @property
+    def usual_h(self) -> float:
+        """Hours of all spans together."""
+        return sum(_length(span) for span in self.spans)
+
     def when(self) -> str:
         """The times of day, such as "05:00 to 08:00"; longest first where there are more than are named."""
         if self.always:
@@ -54,11 +60,16 @@ class Fogged:
         return f"{_and(named)}{more}"
 
     def clause(self) -> str:
-        """When it fogs and for how long: "05:00 to 08:00 (3.0 h a day)"."""
+        """When it fogs and for how long: "05:00 to 08:00 (3.0 h a day)". Where days differ, so that the hours are not those of the
+        spans, it says so.
+        """
         if self.always or self.hours < LEAST_H:
             return self.when()
         parts = f"; its lower part {self.lower:.1f} h, its upper part {self.upper:.1f} h" if self.in_parts else ""
-        return f"{self.when()} ({self.hours:.1f} h a day{parts})"
+        if not self.spans or len(self.spans) > MOST_SPANS or abs(self.hours - self.usual_h) <= AGREE_H:
+            return f"{self.when()} ({self.hours:.1f} h a day{parts})"
+        seldom = "not on all of them" if self.hours < self.usual_h else "on other days longer or at other times"
+        return f"{self.when()} on most days, {seldom} ({self.hours:.1f} h a day on the mean of all days{parts})"
 
     def to_dict(self) -> dict[str, Any]:
         """The same as plain data."""

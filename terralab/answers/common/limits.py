@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terralab.answers.common.humidity_target import REACHES, is_day, target_of
-from terralab.answers.common.temperature import BEYOND_K, DANGER_H, FAR_K
+from terralab.answers.common.temperature import BEYOND_K, DANGER_H, FAR_K, READ_K
 from terralab.describe.wanted import ANYONE, temperatures_wanted
 from terralab.simulation.record import Record
 
@@ -83,8 +83,8 @@ def limits_of(record: Record) -> Limits:
     pond = record.cell_water_m[:, 0] - (record.pore_space * record.cell_m)[0]
     never = np.zeros(len(every), bool)
     passed = {
-        DANGEROUSLY_HOT: (air > t.most) | (surfaces > t.surface_most + FAR_K),
-        DANGEROUSLY_COLD: air < t.least,
+        DANGEROUSLY_HOT: (air > t.most + READ_K) | (surfaces > t.surface_most + FAR_K),
+        DANGEROUSLY_COLD: air < t.least - READ_K,
         TOO_HOT: never if wanted is None else air > np.where(day, t.day_high, t.night_high) + BEYOND_K,
         TOO_COLD: never if wanted is None else air < np.where(day, t.day_low, t.night_low) - BEYOND_K,
         TOO_DRY: never,

@@ -86,7 +86,7 @@ def assumptions_of(box: Box, band_words: str, given_ml: float, zones: Sequence[s
         *(
             [
                 f"The temperature wanted: {warm.in_words()}, {warm.source}. Too hot and too cold are judged by means and by "
-                "peaks, a choice of this tool."
+                "peaks, a choice of terralab."
             ]
             if warm
             else []

@@ -13,8 +13,8 @@ from functools import lru_cache
 import numpy as np
 
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, last_day, sampled_pours
-from terralab.answers.common.fair_rows import fair_rows_min
+from terralab.answers.common.ensemble import EnsembleResults, sampled_pours, settle_days, settled_rows
+from terralab.answers.common.fair_rows import fair_days, fair_rows_min
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.settled_day import day_measures
@@ -26,7 +26,6 @@ from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty.sampling import MEMBERS
 
 SHOWN_DAYS = 14
-SEEN_FROM = 7  # the day from which the shown run is averaged: by then it repeats itself
 TRIES = 4
 BOXES_KEPT, RUNS_KEPT = 64, 12  # pours are small; a run of two weeks takes some megabytes
 
@@ -61,8 +60,18 @@ def with_recommended(box: Box, season: str = "now", members: int = MEMBERS) -> B
 
 
 def shown_run(box: Box, season: str = "now", members: int = MEMBERS) -> Record:
-    """Two weeks of the typical box with its recommended pour: what answers show and describe. Its last week counts."""
+    """Two weeks of the typical box with its recommended pour: what answers show and describe. Its last days count (`seen_rows`)."""
     return _run(with_recommended(box, season, members), season)
+
+
+def seen_rows(record: Record) -> np.ndarray:
+    """The rows of a run of two weeks that count: its last week, or whole periods of what is done every few days."""
+    return record.rows(first_seen(record), SHOWN_DAYS)
+
+
+def first_seen(record: Record) -> float:
+    """The day from which these rows begin."""
+    return float(SHOWN_DAYS - fair_days(record.box))
 
 
 def described_ml(box: Box) -> float:
@@ -86,8 +95,8 @@ def typical_ml(box: Box, season: str = "now") -> float:
         return 0.0
     ml = described_ml(box) if season == "now" else typical_ml(box, "now")
     for _ in range(TRIES):
-        record = run_job(Job(with_pour(box, ml), SETTLE_DAYS, season))
-        new = balancing_ml(record, last_day(record))
+        record = run_job(Job(with_pour(box, ml), settle_days(box), season))
+        new = balancing_ml(record, settled_rows(record))
         settled = abs(new - ml) <= max(1.0, 0.01 * ml)
         ml = new
         if settled:
@@ -98,9 +107,18 @@ def typical_ml(box: Box, season: str = "now") -> float:
 @lru_cache(maxsize=BOXES_KEPT)
 def _recommended(box: Box, season: str, members: int) -> Recommended:
     start = typical_ml(box, season)
-    sample = sampled_pours(box, start, _measures(box), season, members)
+    fewer = [one for one in _drawn(box, season) if one.ensemble.size < members]
+    known = max(fewer, key=lambda one: one.ensemble.size, default=None)
+    sample = sampled_pours(box, start, _measures(box), season, members, known=known)
+    _drawn(box, season).append(sample)
     low, ml, high = (jug(x) for x in sample.range_of("pour"))
     return Recommended(ml, low, high, start, sample)
+
+
+@lru_cache(maxsize=BOXES_KEPT)
+def _drawn(box: Box, season: str) -> list[EnsembleResults]:
+    """The samples of this box that were drawn before: a rough answer's are the first of the whole one's."""
+    return []
 
 
 @lru_cache(maxsize=RUNS_KEPT)
@@ -109,18 +127,19 @@ def _run(poured: Box, season: str) -> Record:
 
 
 def _measures(box: Box) -> dict[str, Callable[[Record], float | np.ndarray]]:
-    """Mean humidity by day and by night, air changes an hour, and the course of the last day; and how warm it is."""
+    """Mean humidity by day and by night, air changes an hour, and the course of the last days; and how warm it is."""
     target, _ = target_of(box)
-    mean = lambda part: lambda record: humidity(record, last_day(record), target)[part]["mean"]  # noqa: E731
+    mean = lambda part: lambda record: humidity(record, settled_rows(record), target)[part]["mean"]  # noqa: E731
     return {
         "day": mean("day"),
         "night": mean("night"),
         "exchange": _air_changes,
         **heat_measures(),
-        **day_measures(last_day),
+        **day_measures(settled_rows),
     }
 
 
 def _air_changes(record: Record) -> float:
-    exchanged = record.air_exchanged_kg[last_day(record)].sum()
-    return float(exchanged / record.air_mass_kg / 24.0)
+    rows = settled_rows(record)
+    exchanged = record.air_exchanged_kg[rows].sum()
+    return float(exchanged / record.air_mass_kg / (len(rows) * record.step_s / 3600.0))

@@ -84,4 +84,6 @@ def seen_air(
     heat = heat_of(record, rows, wanted_in).with_likely(likely)
     warm = (place_words(heat, airs_of(record, rows, target)), chance_words(heat))
     hot = too_hot_words(record.box, basking_of(record, rows, target), heat)
-    return SeenAir(humidity(record, rows, target), heat, target, first_lines(record.box, heat), hot, warm)
+    return SeenAir(
+        humidity(record, rows, target), heat, target, first_lines(record.box, heat, room=record.season), hot, warm
+    )

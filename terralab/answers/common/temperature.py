@@ -38,6 +38,7 @@ LONG_H = 3.0
 DANGER_H = 1.0
 FAR_K = 3.0
 SHOWN_K = 0.02  # a mean no farther outside than that is shown as inside, in tenths of °C and of °F
+READ_K = 0.05  # what is past a limit by less reads like the limit itself, in tenths of a degree
 MOVED_K = 0.1  # what a box that is outside already may move further out and still be shown as much the same
 SAME_K = 0.5  # what a household thermometer may be off; a change that small makes nothing worse
 
@@ -84,6 +85,7 @@ class Heat:
     sentences, what is dangerous first, empty where it is not; both may hold. `over_k` and `under_k`:
     how far out it is at worst, in degrees; 0 inside. `wanted` is None where nothing is known, and then nothing is judged,
     unless it is past what not one group of the tables bears. `likely`: the same over draws, None where none were made.
+    `why_danger`: those of the halves of sentences that are dangerous.
     """
 
     verdict: Verdict
@@ -95,6 +97,7 @@ class Heat:
     seen: Mapping[str, Mapping[str, Mapping[str, float]]]
     wanted: Temperatures | None
     likely: LikelyHeat | None = None
+    why_danger: tuple[str, ...] = ()
 
     @property
     def hot(self) -> bool:
@@ -294,10 +297,10 @@ def _verdict(course: Mapping[str, np.ndarray], day: np.ndarray, seen: dict, w: T
     for time, low, high in (("day", w.day_low, w.day_high), ("night", w.night_low, w.night_high)):
         mean = seen["air"][time]["mean"]
         if mean > high + NEAR_K:
-            hot.append(f"the air has {degrees(mean)} by {time} on average, at most {typed(high)} is wanted")
+            hot.append(f"the air is at {degrees(mean)} by {time} on average, at most {typed(high)} is wanted")
             over = max(over, mean - high)
         if mean < low - NEAR_K:
-            cold.append(f"the air has {degrees(mean)} by {time} on average, at least {typed(low)} is wanted")
+            cold.append(f"the air is at {degrees(mean)} by {time} on average, at least {typed(low)} is wanted")
             under = max(under, low - mean)
         here = day if time == "day" else ~day
         above, below = hours(here & (air > high + BEYOND_K)), hours(here & (air < low - BEYOND_K))
@@ -312,16 +315,17 @@ def _verdict(course: Mapping[str, np.ndarray], day: np.ndarray, seen: dict, w: T
     for part, words in (("air", "the air"), ("ground", "the ground"), ("glass", "the glass")):
         limit = w.most if part == "air" else w.surface_most
         peak = float(course[part].max())
-        if peak > limit:
-            past = peak > limit + FAR_K or (part == "air" and hours(air > limit) > DANGER_H)
+        if peak > limit + READ_K:
+            past = peak > limit + FAR_K or (part == "air" and hours(air > limit + READ_K) > DANGER_H)
             (worst if past else hot).append(f"{words} reaches {degrees(peak)}, {typed(limit)} is the very most")
             over = max(over, peak - limit)
             danger |= past
     hot = [*worst[:1], *hot, *worst[1:]]  # the air itself, then its means, then what else is dangerous
-    if hours(air < w.least) > DANGER_H:
+    if hours(air < w.least - READ_K) > DANGER_H:
         cold.insert(0, f"the air falls to {degrees(float(air.min()))}, under {typed(w.least)} it is dangerous")
         under = max(under, w.least - float(air.min()))
         danger = True
+        worst.append(cold[0])
     verdict = (
         Verdict.DANGEROUS
         if danger
@@ -331,7 +335,7 @@ def _verdict(course: Mapping[str, np.ndarray], day: np.ndarray, seen: dict, w: T
         if cold
         else Verdict.FINE
     )  # fmt: skip
-    return Heat(verdict, tuple(hot), tuple(cold), danger, over, under, seen, w)
+    return Heat(verdict, tuple(hot), tuple(cold), danger, over, under, seen, w, why_danger=tuple(worst))
 
 
 def keeps_temperature(after: Heat, before: Heat | None = None) -> bool:
@@ -381,7 +385,7 @@ def worse_than(after: Heat, before: Heat) -> str:
 
 
 def _stray_words(heat: Heat, part: str, time: str) -> str:
-    where = {"air": "the air has", "hide": "the air in the hide has"}.get(part, f"the air {part} has")
+    where = {"air": "the air is at", "hide": "the air in the hide is at"}.get(part, f"the air {part} is at")
     low, high = heat.wanted.band(time)
     end = f"at least {typed(low)}" if heat.out_k(time, part) < 0.0 else f"at most {typed(high)}"
     return f"{where} {degrees(heat.seen[part][time]['mean'])} by {time} on average, {end} is wanted"

@@ -15,7 +15,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import balancing_ml, with_pour
-from terralab.answers.common.ensemble import EnsembleResults, last_day
+from terralab.answers.common.ensemble import EnsembleResults, settled_rows
 from terralab.answers.common.measure_next import WITH_THE_BOX
 from terralab.answers.drainage.weight import weight
 from terralab.describe.box import Box
@@ -53,7 +53,7 @@ def error_of_weighing(box: Box, sample: EnsembleResults, season: str = "now") ->
     pours = np.array([ml for ml, _ in kept])
     records = [record for _, record in kept]
     at = int(np.argmin(np.abs(pours - middle)))
-    balance = balancing_ml(records[at], last_day(records[at]))
+    balance = balancing_ml(records[at], settled_rows(records[at]))
     # a member that needs less than the middle gets too much of it, as the box of the tables does of a larger pour
     off = middle - sample.results["pour"]
     ways = [*BOTTLE, WITH_THE_BOX] if weight(box).total <= _typical("kitchen scale", "bears") else BOTTLE

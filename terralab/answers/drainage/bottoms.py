@@ -11,6 +11,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import AIR_WANTED
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.describe.box import Box
 from terralab.describe.enclosure import LEAST_AIR_CM, Drainage, Enclosure, Layer, Tube
 from terralab.describe.routine import Pour
@@ -325,7 +326,10 @@ def compare(
     wanted = bottoms(box)[: 3 if short else None]
     fitting = [bottom for bottom in wanted if isinstance(bottom.trial, Box)]
     left_out = [f"{bottom.name}: {bottom.trial}" for bottom in wanted if isinstance(bottom.trial, str)]
-    jobs = [Job(overwatered(bottom.trial), days, season, accuracy=accuracy, record_every_min=60) for bottom in fitting]
+    every = fair_rows_min(box, 60.0, season)
+    jobs = [
+        Job(overwatered(bottom.trial), days, season, accuracy=accuracy, record_every_min=every) for bottom in fitting
+    ]
     found = run_many(jobs, failed="error")
     if isinstance(found[0], TerralabError):
         raise found[0]  # every other row is held against the layer itself

@@ -114,7 +114,8 @@ def below_words(rows: list[BottomRow]) -> str:
         return ""
     r, tube = rows[0], _of_kind(rows, BottomKind.TUBE)
     wick = f", {ml(r.wick_ml_per_day)} by wick" if r.wick_ml_per_day else ""
-    open_tube = "nothing" if tube is None else quantity("ml", ".2f", tube.tube_ml_per_day)
+    gives = 0.0 if tube is None else round(tube.tube_ml_per_day, 2)
+    open_tube = quantity("ml", ".2f", gives) if gives > 0.0 else "nothing"
     return (
         f"From the water below to the roots, a day, {r.name}: {_vapour_words(r)}, {ml(r.contact_ml_per_day)} by contact{wick}; "
         f"to the air by an open corner tube {open_tube}."

@@ -9,6 +9,7 @@ from terralab import materials
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import begun_as_kept
 from terralab.answers.common.cautions import for_box
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.no_number import without_number
 from terralab.answers.common.recommended import described_ml, recommended, with_recommended
@@ -132,7 +133,7 @@ def drainage(box: Box, *, members: int = SIZED_BY, pour: str = RECOMMENDED, pour
 def _shown(box: Box, needless: bool) -> Job:
     """The run behind the first row of the comparison, so that what is drawn is what is printed; or the box as it is."""
     shown = box if needless else overwatered(with_bottom(box, layer_of(box)))
-    return Job(shown, DAYS, accuracy="preview", record_every_min=60)
+    return Job(shown, DAYS, accuracy="preview", record_every_min=fair_rows_min(shown, 60.0))
 
 
 def _no_room(box: Box) -> Answer:
@@ -157,7 +158,7 @@ def _no_room(box: Box) -> Answer:
         f"{then}: no drainage layer of {least} or more fits under the soil of this glass.",
         "No layer fits.",
         reason,
-        run_job(Job(box, DAYS, accuracy="preview", record_every_min=60)),
+        run_job(Job(box, DAYS, accuracy="preview", record_every_min=fair_rows_min(box, 60.0))),
         more=tuple(state(Kind.WEIGHT, heavy.sentence())),
         details={"weight_kg": {name: round(v, 2) for name, v in asdict(heavy).items()}},
     )

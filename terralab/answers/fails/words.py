@@ -128,7 +128,9 @@ def _sure(found: Fails) -> str:
     if not found.failing:
         return ""
     one = found.failing[0].worst
-    span = next((span for span in (one.danger, one.warm, one.band) if not math.isinf(span[1])), one.band)
+    # the hours of what the headline tells of: a danger in the worst tenth, else what most boxes come to
+    told = (one.danger,) if not math.isinf(one.danger[0]) else (one.warm, one.band)
+    span = next((span for span in told if not math.isinf(span[1])), told[-1])
     if hours_figure(span[0]) == hours_figure(span[2]):
         return ""
     if math.isinf(span[2]):
@@ -191,9 +193,7 @@ def _farthest(one: InSeason) -> str:
     k, points = one.far_k, one.far_points
     warm = f"{quantity('K', '.1f', abs(k))} {'warmer' if k > 0.0 else 'colder'}" if abs(k) >= 0.05 else "as warm"
     damp = f"{wording.points(points)} {'damper' if points > 0.0 else 'drier'}" if abs(points) >= 0.5 else "as damp"
-    return (
-        f"at its farthest from ordinary days the air has {degrees(one.far_c)} ({warm}) and {one.far_rh:.0f} % ({damp})"
-    )
+    return f"at its farthest from ordinary days the air is at {degrees(one.far_c)} ({warm}) and {one.far_rh:.0f} % ({damp})"
 
 
 def _brief_of(one: InSeason) -> str:

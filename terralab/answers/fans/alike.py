@@ -16,7 +16,7 @@ import numpy as np
 
 from terralab.answers.common.optional import known
 from terralab.answers.common.temperature import SAME_K, rank
-from terralab.answers.fans.choice import SAME_HOURS, SAME_ML, inside
+from terralab.answers.fans.choice import SAME_HOURS, SAME_MEANS, SAME_ML, inside
 from terralab.answers.fans.fresh_air import STUFFY_PPM
 from terralab.uncertainty import middle_range
 
@@ -39,7 +39,7 @@ MEASURES: dict[str, Callable[[Seen], float]] = {
 }
 #: The largest difference of each that a keeper would not see: points, °C, hours a day, hours, ml a day.
 SAME = {
-    "rh day": 2.0, "rh night": 2.0, "c day": SAME_K, "c night": SAME_K, HOURS: SAME_HOURS, "fog h": 0.5,
+    "rh day": SAME_MEANS, "rh night": SAME_MEANS, "c day": SAME_K, "c night": SAME_K, HOURS: SAME_HOURS, "fog h": 0.5,
     "dry h": 1.0, "water ml": SAME_ML,
 }  # fmt: skip
 SAME_SHARE = 0.1  # and a tenth of what there is of fog, of drying and of water, where that is more

@@ -6,14 +6,19 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from terralab.answers.common.humidity_target import REACHES
-from terralab.answers.common.temperature import keeps_temperature, rank, worse_than
+from terralab.answers.common.temperature import Heat, keeps_temperature, worse_than
+from terralab.answers.fans.faults import FaultKind
 from terralab.answers.fans.schedules import AS_DESCRIBED
 from terralab.describe.box import HumidityTarget
 
 NEAR = 1.0  # RH points by which a mean may miss the band and still count as there
 SAME_HOURS = 1.0  # hours a day, too few to run a fan for
 SAME_POINTS = 5.0  # RH points by which a household hygrometer may be off (common practice)
+SAME_MEANS = 2.0  # RH points between two means that a hygrometer does not tell apart (a choice)
 SAME_ML = 5.0
+NOTED_K = (
+    1.0  # what less heat or cold must bring to be worth a fan: both readings of a thermometer may be off by half of it
+)
 
 
 def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None:
@@ -54,8 +59,8 @@ def first_of(
     """The row that comes first in the room now; `now` is what is done today (see `today`), where it is not among `rows`.
 
     Warmth goes before all: nothing that is worse off than the box as it is (`worse_than`) comes before what is not. Then no
-    danger, then the fewest degrees outside what is wanted, then what passes the one gate for all advice (`keeps_temperature`)
-    beside the box as it is. Then the fewest faults count. Of those that pass, all stay that have as many hours inside the
+    danger, then the fewest degrees outside what is wanted, but for one (`NOTED_K`), then what passes the one gate for all advice (`keeps_temperature`)
+    beside the box as it is. Then the fewest other faults count. Of those that pass, all stay that have as many hours inside the
     humidity wanted as the best of them, but for an hour, and come as near to it; of these the one with the least water
     and the fewest minutes of fan is taken, and among those alike to it the plainest. It must be `sound` too: no worse off in
     winter and summer. Where it is not, the next is taken, and where none is, the first.
@@ -77,20 +82,60 @@ def first_of(
 def _safest(rows: list[dict[str, Any]], now: dict[str, Any]) -> list[dict[str, Any]]:
     """Those rows before which no other comes for its warmth or for its faults."""
     good = [row for row in rows if not worse_than(row["now"]["heat"], now["now"]["heat"])] or rows
-    safest = min(rank(row["now"]["heat"]) for row in good)
-    good = [row for row in good if rank(row["now"]["heat"]) == safest]
-    for before in (None, now["now"]["heat"]):
-        if kept := [row for row in good if keeps_temperature(row["now"]["heat"], before)]:
-            good = kept
-            break
-    fewest = min(len(row["now"]["faults"]) for row in good)
-    return [row for row in good if len(row["now"]["faults"]) == fewest]
+    if calm := [row for row in good if not row["now"]["heat"].danger]:
+        good = calm
+    for out in ("over_k", "under_k"):
+        least = min(getattr(row["now"]["heat"], out) for row in good)
+        good = [row for row in good if getattr(row["now"]["heat"], out) <= least + NOTED_K]
+    good = _passing(good, now)
+    fewest = min(_count(row) for row in good)
+    return [row for row in good if _count(row) == fewest]
+
+
+def _passing(rows: list[dict[str, Any]], now: dict[str, Any]) -> list[dict[str, Any]]:
+    """Those rows that may be advised for their warmth; all where none may.
+
+    Where it is too hot or too cold today, those that change that by a degree come first. Where none does, what is done today
+    stays among them: a fan that ends half a degree of it ends nothing that a keeper could see, and dimming a lamp does.
+    """
+    heat = now["now"]["heat"]
+    for before in (None, heat):
+        kept = [row for row in rows if keeps_temperature(row["now"]["heat"], before)]
+        if not kept or not (heat.hot or heat.cold) or not any(row is now for row in rows):
+            if kept:
+                return kept
+            continue
+        eased = [row for row in kept if _eases(row["now"]["heat"], heat) >= NOTED_K]
+        return eased or [row for row in rows if row is now or any(row is one for one in kept)]
+    return rows
+
+
+def _eases(after: Heat, before: Heat) -> float:
+    """By how many degrees the air, the ground or the glass is cooler where it was too hot, or warmer where it was too cold."""
+    sign, end = (1.0, "high") if before.hot else (-1.0, "low")
+    return max(
+        sign * (before.seen[part][time][one] - after.seen[part][time][one])
+        for part in ("air", "ground", "glass")
+        for time in ("day", "night")
+        for one in ("mean", end)
+    )
+
+
+def _count(row: dict[str, Any]) -> int:
+    """How many faults of water and glass a row has; those of warmth have been weighed by their degrees."""
+    return sum(fault.kind not in (FaultKind.TOO_HOT, FaultKind.TOO_COLD) for fault in row["now"]["faults"])
 
 
 def _as_good(rows: list[dict[str, Any]], target: HumidityTarget | None) -> list[dict[str, Any]]:
-    """Those rows whose humidity is as good as the best has it, within what is too little to run a fan for."""
-    most = max(inside(row["now"]) for row in rows)
-    good = [row for row in rows if inside(row["now"]) >= most - SAME_HOURS - 1e-6]
+    """Those rows whose humidity is as good as the best has it, within what is too little to run a fan for.
+
+    Hours inside hang on a sharp border: a row whose means lie within what a hygrometer shows of the best row's is as good.
+    """
+    best = max(rows, key=lambda row: inside(row["now"]))
+    most = inside(best["now"])
+    means = lambda row: [row["now"][part]["mean"] for part in ("rh_day", "rh_night")]  # noqa: E731
+    as_humid = lambda row: all(abs(a - b) <= SAME_MEANS for a, b in zip(means(row), means(best), strict=True))  # noqa: E731
+    good = [row for row in rows if inside(row["now"]) >= most - SAME_HOURS - 1e-6 or as_humid(row)]
     nearest = min(outside_points(row["now"], target) for row in good)
     return [row for row in good if outside_points(row["now"], target) <= nearest + SAME_POINTS]
 

@@ -16,7 +16,7 @@ from terralab.answers.common.heat_words import first_lines, heat_fields
 from terralab.answers.common.humidity_target import shortfall, target_of
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.rationale import assumptions_of
-from terralab.answers.common.recommended import recommended, with_recommended
+from terralab.answers.common.recommended import recommended, seen_rows, with_recommended
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import percent
 from terralab.answers.common.temperature import Heat, why_refused
@@ -33,7 +33,7 @@ from terralab.answers.fans.runs import LATER, Compare, anchored, covers_of, each
 from terralab.answers.fans.schedules import Schedule, assumed_fan, circulating_fan, exchange_fan, schedules, with_fans
 from terralab.answers.fans.side_by_side import MEMBERS as SIDE_BY_SIDE
 from terralab.answers.fans.side_by_side import drawn_side_by_side
-from terralab.answers.fans.warmth_gates import DAYS, JUDGED_FROM, lid_for_all_seasons, opening_refused, safest_first
+from terralab.answers.fans.warmth_gates import DAYS, lid_for_all_seasons, opening_refused, safest_first
 from terralab.answers.fans.water_cost import dearer_by, into_rows, shift, shifts
 from terralab.answers.fans.words import fan_statements
 from terralab.describe.box import Box, HumidityTarget
@@ -41,7 +41,7 @@ from terralab.describe.needed import needs_box
 from terralab.describe.routine import Fan
 from terralab.describe.seasons import is_own, room_in_words, room_of
 from terralab.describe.system import speaks_us
-from terralab.errors import TerralabError
+from terralab.errors import TerralabError, quoted
 from terralab.simulation.simulate import Job, run_job
 from terralab.uncertainty.sampling import MEMBERS as WATER_MEMBERS
 from terralab.uncertainty.sampling import MOST_MEMBERS
@@ -80,11 +80,11 @@ def fan_schedules(
     """
     needs_box(box, "fan_schedules")
     if not (is_real(dry_within_h) and 0.5 <= dry_within_h <= 24.0):
-        raise TerralabError(f"dry_within_h must be 0.5 to 24 hours; {dry_within_h!r} was given.")
+        raise TerralabError(f"dry_within_h must be 0.5 to 24 hours; {quoted(dry_within_h)} was given.")
     members = whole("members", members, 2, MOST_MEMBERS)
     pour_members = whole("pour_members", pour_members, 2, MOST_MEMBERS)
     if progress is not None and not callable(progress):
-        raise TerralabError(f"progress must be a function of (done, of); {progress!r} was given.")
+        raise TerralabError(f"progress must be a function of (done, of); {quoted(progress)} was given.")
     box = begun_as_kept(box)
     source = fresh_air.sources(box, animals_g)
     target, band_words = target_of(box)
@@ -149,7 +149,7 @@ def fan_schedules(
     told(before + of + after)
     shown_box = with_recommended(best_tried[0].box, "now", pour_members)
     record = run_job(Job(shown_box, DAYS, record_every_min=DETAIL_MIN))
-    shown = record.rows(JUDGED_FROM, DAYS)
+    shown = seen_rows(record)
     result = "hours in band" if target is not None else "humidity by day"
     span = ranges[best["name"]][result]
     first_said = first_lines(box, best["now"]["heat"], {room: best[room]["heat"] for room in ROOMS[1:]})

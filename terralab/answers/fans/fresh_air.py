@@ -7,7 +7,8 @@ from typing import Any
 from terralab import materials
 from terralab.answers.fans.measure import steps_of_day
 from terralab.describe.box import Box
-from terralab.errors import TerralabError
+from terralab.describe.wanted import PLANTS
+from terralab.errors import TerralabError, quoted
 from terralab.physics.gases import exchange_for, litres_per_hour, oxygen_lost, periodic
 from terralab.simulation.record import Record
 from terralab.validate import is_real
@@ -17,8 +18,7 @@ from terralab.validate import is_real
 STUFFY_PPM, WORK_LIMIT_PPM = 1000.0, 5000.0
 OXYGEN_PERCENT = 20.95  # of dry air (from memory)
 MOST_ANIMALS_G = 50_000.0
-#: Groups of plants: a box kept for one of them is taken to hold no animals unless their mass is given.
-WITHOUT_ANIMALS = ("mosses", "orchids", "ferns")
+TOO_LITTLE = "too little fresh air comes in (terralab fans)"
 
 
 def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
@@ -29,7 +29,7 @@ def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
     high ends are a wide bracket, wider than 80 % of boxes.
     """
     if animals_g is not None and not (is_real(animals_g) and 0.0 <= animals_g <= MOST_ANIMALS_G):
-        raise TerralabError(f"animals_g must be 0 to {MOST_ANIMALS_G:,.0f} g; {animals_g!r} was given.")
+        raise TerralabError(f"animals_g must be 0 to {MOST_ANIMALS_G:,.0f} g; {quoted(animals_g)} was given.")
     number = lambda name, prop: materials.get("defaults", name)[prop]  # noqa: E731
     soil, leaf = number("soil life", "carbon_dioxide"), number("leaf breath", "carbon_dioxide")
     breath, quotient = number("frog breath", "oxygen"), number("animal breath", "quotient")
@@ -42,7 +42,7 @@ def sources(box: Box, animals_g: float | None = None) -> dict[str, Any]:
         out["animals"][end] = grams * out["gram"][end]
         out["all"][end] = sum(out[name][end] for name in ("soil", "leaves in the dark", "animals"))
     out["animals_g"] = grams
-    out["asked"] = animals_g is None and box.group not in WITHOUT_ANIMALS
+    out["asked"] = animals_g is None and box.group not in PLANTS
     return out
 
 
@@ -75,3 +75,16 @@ def matters_below(box: Box, source_l_h: dict[str, float]) -> dict[str, float]:
         for end in ("typical", "high"):
             out[f"{name}, {end}"] = exchange_for(source_l_h[end], volume, (mark - room) * 1e-6)
     return out
+
+
+def grows_stuffy(record: Record, before: Record) -> bool:
+    """Whether the air of a box in which animals may live comes to hold more carbon dioxide than the mark of a stuffy room.
+
+    The mark, and what soil and leaves in the dark give off, are those of `fan_schedules`; animals are not even counted.
+    """
+    box = before.box
+    if box.group in PLANTS:
+        return False
+    source = sources(box)["all"]
+    then, now = (breathed(one, source)["co2_ppm"] for one in (record, before))
+    return then > max(STUFFY_PPM, now + 1.0)

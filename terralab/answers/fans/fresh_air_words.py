@@ -7,9 +7,10 @@ from typing import Any
 
 from terralab import materials
 from terralab.answers.common.optional import known
-from terralab.answers.fans.fresh_air import OXYGEN_PERCENT, STUFFY_PPM, WITHOUT_ANIMALS, WORK_LIMIT_PPM, matters_below
+from terralab.answers.fans.fresh_air import OXYGEN_PERCENT, STUFFY_PPM, WORK_LIMIT_PPM, matters_below
 from terralab.answers.fans.schedules import NO_FAN
 from terralab.describe.box import Box
+from terralab.describe.wanted import PLANTS
 from terralab.quantities import quantity
 
 
@@ -60,7 +61,7 @@ def _ppm(row: Mapping[str, Any], name: str) -> str:
 
 
 def _kept_for(box: Box) -> str:
-    return f", since the box is kept for {box.group}" if box.group in WITHOUT_ANIMALS else ""
+    return f", since the box is kept for {box.group}" if box.group in PLANTS else ""
 
 
 def _asks(source: Mapping[str, Any], none: Mapping[str, Any]) -> str:

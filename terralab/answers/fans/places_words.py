@@ -55,7 +55,7 @@ def stirring_words(c: Compared) -> str:
 
 
 def _apart(seen: Row) -> str:
-    """How far below and above differ, at the time of day at which they do most: "9 points and 2.1 K"."""
+    """How far below and above differ, at the time of day at which they do most: "9 points and 2.1 °C"."""
     most = max(seen["apart"].values(), key=lambda one: abs(one["points"]) / 3.0 + abs(one["k"]))
     return f"{wording.points(most['points'])} and {quantity('K', '.1f', abs(most['k']))}"
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.balance import with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, EnsembleResults, fair
+from terralab.answers.common.ensemble import EnsembleResults, fair, settle_days
 from terralab.answers.common.ensemble import measured as drawn_runs
 from terralab.answers.common.fair_rows import ROWS_MIN, fair_rows_min
 from terralab.answers.common.humidity_target import hours, humidity
@@ -51,7 +51,9 @@ def _sampled(
 ) -> EnsembleResults:
     """What each draw of a box gave, NaN where it could not be run."""
     seen = None if progress is None else lambda number: progress(done + number, of)
-    return drawn_runs([box] * drawn.size, SETTLE_DAYS, measures, "now", drawn, fair_rows_min(box, ROWS_MIN[1]), seen)
+    return drawn_runs(
+        [box] * drawn.size, settle_days(box), measures, "now", drawn, fair_rows_min(box, ROWS_MIN[1]), seen
+    )
 
 
 def lid_ranges(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from terralab import wording
 from terralab.answers.common.difference import span_words
 from terralab.answers.common.optional import dry_words, known
 from terralab.answers.common.temperature import Heat, degrees, keeps_temperature
@@ -16,20 +17,26 @@ from terralab.describe.box import HumidityTarget
 from terralab.quantities import quantity
 
 LEAST_COOLER_K = 0.1  # what the shown figures can tell
+LEAST_NEARER = 1.0  # RH points, likewise
 
 
 def why(c: Compared) -> str:
     """The reason for the recommended schedule of a comparison."""
-    return reason_words(c.best, c.none, c.target, c.details["dearer_than"].get(NO_FAN), c.water)
+    most = max((inside(row["now"]) for row in c.rows), default=0.0)
+    return reason_words(c.best, c.none, c.target, c.details["dearer_than"].get(NO_FAN), c.water, most)
 
 
-def reason_words(best: Row, none: Row, target: HumidityTarget | None, dearer: Span | None, water: str) -> str:
-    """What the schedule `best` does against `none`; `dearer`: how much more water it takes, draw by draw [ml a day]."""
+def reason_words(
+    best: Row, none: Row, target: HumidityTarget | None, dearer: Span | None, water: str, most: float = 0.0
+) -> str:
+    """What the schedule `best` does against `none`; `dearer`: how much more water it takes, draw by draw [ml a day]; `most`: the
+    most hours a day that any schedule keeps inside the humidity wanted.
+    """
     seen, still = best["now"], none["now"]
     if best["mode"] == "none":
         part = f"without one the air is changed {still['air_changes']['mean']:.1f} times an hour anyway"
         wet = f", leaves and front pane are {dry_words(still)}" if known(still["dry_out_h"]) else ""
-        more = "" if target is None else ", and no schedule gives over an hour a day more inside the humidity wanted"
+        more = "" if target is None else f", and {_no_gain(best, most)}"
         return f"{part}{wet}{more}."
     left = {fault.same_as for fault in seen["faults"]}
     cured = [fault.words() for fault in still["faults"] if fault.same_as not in left]
@@ -42,6 +49,11 @@ def reason_words(best: Row, none: Row, target: HumidityTarget | None, dearer: Sp
         parts.append(
             f"it gives {abs(gain):.1f} hours a day {'more' if gain > 0 else 'fewer'} inside the humidity wanted"
         )
+    nearer = outside_points(still, target) - outside_points(seen, target)
+    if nearer >= LEAST_NEARER and gain < SAME_HOURS:
+        parts.append(
+            f"by day and by night together it brings the air {wording.points(nearer)} nearer to the humidity wanted"
+        )
     cost = seen["water_ml"] - still["water_ml"] if dearer is None else dearer[1]
     if abs(cost) >= 1.0:
         likely = "" if dearer is None else f" (likely {span_words(dearer if cost > 0 else [-x for x in dearer])})"
@@ -49,6 +61,16 @@ def reason_words(best: Row, none: Row, target: HumidityTarget | None, dearer: Sp
     if not parts:
         parts.append("it comes out level with no fan in everything that is compared here")
     return "; ".join(parts) + "."
+
+
+def _no_gain(best: Row, most: float) -> str:
+    """That no schedule brings clearly more of the humidity wanted than `best`."""
+    if most <= inside(best["now"]) + SAME_HOURS:
+        return "no schedule gives over an hour a day more inside the humidity wanted"
+    return (
+        f"no schedule is worth it: the best has {most - inside(best['now']):.1f} hours a day more inside the humidity wanted, but its "
+        "humidity is so near to this one's that no household hygrometer shows it"
+    )
 
 
 def _still_hot(before: Heat, after: Heat) -> list[str]:

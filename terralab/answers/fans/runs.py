@@ -8,14 +8,14 @@ from typing import Any
 from terralab.answers.common.balance import with_pour
 from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.humidity_target import shortfall
-from terralab.answers.common.recommended import Recommended
+from terralab.answers.common.recommended import Recommended, first_seen
 from terralab.answers.fans import fresh_air
 from terralab.answers.fans.choice import no_worse_in
 from terralab.answers.fans.compared import ROOM_WORDS
 from terralab.answers.fans.faults import faults_of
 from terralab.answers.fans.measure import measured
 from terralab.answers.fans.schedules import AS_DESCRIBED, NO_FAN, Schedule, shares_to_try, with_fans
-from terralab.answers.fans.warmth_gates import DAYS, JUDGED_FROM
+from terralab.answers.fans.warmth_gates import DAYS
 from terralab.answers.fans.water_cost import shift
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.seasons import SEASONS
@@ -119,7 +119,7 @@ class Compare:
         return out | {"now": self._seen(record)}
 
     def _seen(self, record: Record) -> dict[str, Any]:
-        seen = measured(record, self.target, JUDGED_FROM, self.store)
+        seen = measured(record, self.target, first_seen(record), self.store)
         seen |= fresh_air.breathed(record, self.source["all"])
         seen["faults"] = faults_of(seen, self.within)
         return seen
@@ -146,7 +146,7 @@ class Compare:
 
     def lid(self, cover: Cover, record: Record) -> Row:
         """One lid in the room now, as plain numbers."""
-        seen = measured(record, self.target, JUDGED_FROM, 0.0)
+        seen = measured(record, self.target, first_seen(record), 0.0)
         gap = 0.0 if self.target is None else shortfall({"day": seen["rh_day"], "night": seen["rh_night"]}, self.target)
         out = {"fan": cover[0], "covered": cover[1], "gap_points": gap, **{key: seen[key] for key in _OF_A_LID}}
         return {**out, "refused": "", "sprays": seen["sprays"], "faults": faults_of(seen, self.within)}

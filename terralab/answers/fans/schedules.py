@@ -147,7 +147,7 @@ def schedules(box: Box, own: Mapping[str, Fan] | None = None) -> tuple[list[Sche
         for words, timer in timings(box):
             tried = with_timer(fan, Timer(timer))
             out.append(Schedule(f"{mode} {words}", mode, words, with_fans(box, tried)))
-    out += _owned(box, own or {}, {NO_FAN, AS_DESCRIBED, *(one.name for one in out)})
+    out += _owned(box, {} if own is None else own, {NO_FAN, AS_DESCRIBED, *(one.name for one in out)})
     return out, blocked
 
 
@@ -191,9 +191,11 @@ def _owned(box: Box, own: Mapping[str, Fan], taken: set[str]) -> list[Schedule]:
         if not isinstance(name, str) or not name.strip() or name in taken:
             raise TerralabError(f"own, the name must be a text not used yet; {quoted(name)} was given.")
         if not isinstance(fan, Fan):
-            raise TerralabError(f"own, {name} must be a Fan(name, mode, timer, ...); {quoted(fan)} was given.")
+            raise TerralabError(f"own, {quoted(name)} must be a Fan(name, mode, timer, ...); {quoted(fan)} was given.")
         known = [opening.name for opening in box.enclosure.openings]
         if fan.opening and fan.opening not in known:
-            raise TerralabError(f"own, {name}, the opening must be one of {known}; {quoted(fan.opening)} was given.")
+            raise TerralabError(
+                f"own, {quoted(name)}, the opening must be one of {known}; {quoted(fan.opening)} was given."
+            )
         out.append(Schedule(name, fan.mode, str(fan.timer), with_fans(box, fan)))
     return out

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.balance import with_pour
-from terralab.answers.common.recommended import Recommended, recommended
+from terralab.answers.common.recommended import SHOWN_DAYS, Recommended, recommended, seen_rows
 from terralab.answers.common.temperature import OFTEN, Heat, heat_of, likely_heat, worse_than
 from terralab.answers.fans.choice import first_lid
 from terralab.answers.fans.schedules import Schedule
@@ -18,8 +18,7 @@ from terralab.describe.trial import opened_a_little
 from terralab.simulation.record import Record
 from terralab.simulation.simulate import Job, run_many
 
-DAYS = 14  # of every run that schedules and lids are compared by
-JUDGED_FROM = 7.0  # the day from which they are judged
+DAYS = SHOWN_DAYS  # of every run that schedules and lids are compared by
 
 
 def safest_first(
@@ -62,12 +61,12 @@ def lid_for_all_seasons(
 def opening_refused(box: Box, now: Heat) -> str:
     """Why a shut box is not to be opened a little, as a clause with its °C; "" where it may be."""
     record = run_many([Job(opened_a_little(box), DAYS, accuracy="preview")], failed="none")[0]
-    return "it could not be run" if record is None else worse_than(heat_of(record, record.rows(JUDGED_FROM, DAYS)), now)
+    return "it could not be run" if record is None else worse_than(heat_of(record, seen_rows(record)), now)
 
 
 def _refused(record: Record | None, room: str, now: Heat) -> str:
     """Why a lid is refused in one season, as a clause; "" where it is not."""
     if record is None:
         return f"in {room} it could not be run"
-    why = worse_than(heat_of(record, record.rows(JUDGED_FROM, DAYS)), now)
+    why = worse_than(heat_of(record, seen_rows(record)), now)
     return f"in {room} {why}" if why else ""

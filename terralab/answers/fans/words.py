@@ -15,7 +15,7 @@ from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdi
 from terralab.answers.common.surfaces import too_hot_words
 from terralab.answers.common.words import amount_span, ml, target_in_words
 from terralab.answers.fans.alike_words import alike_in_short, alike_words
-from terralab.answers.fans.choice import inside
+from terralab.answers.fans.choice import NOTED_K, inside
 from terralab.answers.fans.compared import ROOM_WORDS, Compared
 from terralab.answers.fans.faults import Fault, FaultKind
 from terralab.answers.fans.fresh_air_words import fresh_air_words, renewal_words
@@ -25,6 +25,7 @@ from terralab.answers.fans.reason_words import stirring_instead
 from terralab.answers.fans.schedules import AS_DESCRIBED, NO_FAN
 from terralab.answers.fans.table_words import legend, lid_table, table
 from terralab.describe.box import Box
+from terralab.quantities import quantity
 from terralab.units import DAY_S
 
 
@@ -105,7 +106,7 @@ def _do(a: Answer, c: Compared) -> str:
     later = f"{plan[0].lower()}{plan[1:]}"
     if c.heat.hot:
         out = f"Move {c.heat.wanted.whose} out until it is cooler, and bring" if c.heat.danger else "Bring"
-        return f"{out} the heat down: no schedule keeps it cool enough. Best of them: {_with(c)}."
+        return f"{out} the heat down: {_no_cure(c)}. Best of them: {_with(c)}."
     if c.heat.danger:
         return f"Move {c.heat.wanted.whose} to a warmer place first. Then {later}"
     if a.reachable is not False:
@@ -131,7 +132,7 @@ def _decision(a: Answer, c: Compared) -> str:
     """What to do, at length."""
     plan = _plan(c)
     if c.heat.hot:
-        return f"No schedule keeps it cool enough; the heat itself must come down first. Of the schedules this is the best: {plan}"
+        return f"{_upper(_no_cure(c))}; the heat itself must come down first. Of the schedules this is the best: {plan}"
     if a.reachable is not False:
         return plan
     first = ""
@@ -144,11 +145,25 @@ def _decision(a: Answer, c: Compared) -> str:
     )
 
 
+def _no_cure(c: Compared) -> str:
+    """That no schedule ends the heat, or none by as much as a keeper could see."""
+    if all(row["now"]["heat"].hot for row in c.rows):
+        return "no schedule keeps it cool enough"
+    return f"no schedule takes it down by {quantity('K', 'g', NOTED_K)}"
+
+
 def _with(c: Compared) -> str:
     return "your fans as they are" if c.best["name"] == AS_DESCRIBED else c.best["name"]
 
 
 # ---- what is wrong
+
+#: What is most wrong by the first fault that is left; all others are glass and leaves that stay wet.
+_VERDICTS = {
+    FaultKind.TOO_HOT: Verdict.TOO_HOT,
+    FaultKind.TOO_COLD: Verdict.TOO_COLD,
+    FaultKind.TOP_DRIES: Verdict.TOO_DRY,
+}
 
 
 def _wrong(a: Answer, c: Compared) -> tuple[Verdict, list[str]]:
@@ -164,10 +179,9 @@ def _wrong(a: Answer, c: Compared) -> tuple[Verdict, list[str]]:
     for room, words in ROOM_WORDS.items():
         faults: list[Fault] = c.best[room]["faults"]
         if faults:
-            dry = faults[0].kind is FaultKind.TOP_DRIES
             where = "" if room == "now" else f"{words} "
             said = " and ".join(fault.words() for fault in faults)
-            return (Verdict.TOO_DRY if dry else Verdict.TOO_DAMP), [f"even so {where}{said}."]
+            return _VERDICTS.get(faults[0].kind, Verdict.TOO_DAMP), [f"even so {where}{said}."]
     return nothing_today(a.first, c.heat)
 
 

@@ -24,6 +24,7 @@ from terralab.answers.common.limits import (
     limits_of,
 )
 from terralab.answers.common.temperature import heat_measures, last_days
+from terralab.answers.common.vessels import damp_hide, dish_dry_day, hide_dry_day, tank_dry_day
 from terralab.describe.box import Box
 from terralab.describe.wanted import temperatures_wanted
 from terralab.simulation.record import Record
@@ -36,7 +37,8 @@ THIN_CM = 3.0  # soil no deeper than this is looked at as a whole
 DANGER, FLOOD, MESH, WILTING, TOP, HUMIDITY, DRY, DAMP, WARMTH, HOT, COLD = (
     "danger", "flood", "mesh", "wilting", "top", "humidity", "dry", "damp", "warmth", "hot", "cold",
 )  # fmt: skip
-DAYS_OF = (DANGER, FLOOD, MESH, WILTING, TOP, HUMIDITY, DRY, DAMP, WARMTH, HOT, COLD)
+DISH, TANK, HIDE = "dish", "tank", "hide"  # what a keeper fills
+DAYS_OF = (DANGER, FLOOD, MESH, WILTING, TOP, DISH, TANK, HIDE, HUMIDITY, DRY, DAMP, WARMTH, HOT, COLD)
 #: Of what is judged hour by hour: the share of the time in which it is as wanted.
 KEPT = {HUMIDITY: "humid as wanted", WARMTH: "warm as wanted"}
 
@@ -54,29 +56,35 @@ def facts_of(record: Record) -> dict[str, float]:
     """Days from the first row until a limit is passed (inf: not in this run, NaN: no such limit), and what it comes to at the end.
 
     "top", "wilting", "thirst", "empty": see `common.drying`. "mesh", "flood": water from below at the mesh, water on the
-    soil. "dry", "damp", "hot", "cold": out of what is wanted, "humidity" and "warmth": the first of two; "danger": hot or
-    cold past what is borne. "humid as wanted", "warm as wanted": share of the time. "litres": water in the soil at the end.
+    soil. "dish", "tank", "hide": the dish, the first of the tanks, the moss in the hide without water. "dry", "damp", "hot", "cold":
+    out of what is wanted, "humidity" and "warmth": the first of two; "danger": hot or cold past what is borne. "humid as wanted", "warm as wanted": share of the time. "litres": water in the soil at the end.
     "day", "night": mean humidity then [%].
     """
     box, limits = record.box, limits_of(record)
     days = lambda *names: min(limits.first_h(name) for name in names) / DAY_H  # noqa: E731
     damp_known, warm_known = target_of(box)[0] is not None, temperatures_wanted(box) is not None
     only = lambda known, day: day if known else math.nan  # noqa: E731
+    # hot ground and hot glass are as little wanted as hot air
+    unfit = (TOO_HOT, TOO_COLD, DANGEROUSLY_HOT, DANGEROUSLY_COLD)
+    tanks = [mist.name for mist in box.routine.mists if mist.tank_ml is not None]
     seen = record.humidity_shown[last_days(record)]
     day = is_day(record, last_days(record), target_of(box)[0])
     return {
         **{name: measure(record) for name, measure in MEASURES.items()},
         MESH: only(record.has_reservoir, days(WATER_AT_MESH)),
         FLOOD: days(WATER_IN_SOIL),
+        DISH: only(box.enclosure.dish is not None, dish_dry_day(record)),
+        TANK: min((tank_dry_day(record, name) for name in tanks), default=math.nan),
+        HIDE: only(damp_hide(box), hide_dry_day(record)),
         HUMIDITY: only(damp_known, days(TOO_DRY, TOO_DAMP)),
-        WARMTH: only(warm_known, days(TOO_HOT, TOO_COLD)),
+        WARMTH: only(warm_known, days(*unfit)),
         DRY: only(damp_known, days(TOO_DRY)),
         DAMP: only(damp_known, days(TOO_DAMP)),
         HOT: only(warm_known, days(TOO_HOT)),
         COLD: only(warm_known, days(TOO_COLD)),
         DANGER: days(DANGEROUSLY_HOT, DANGEROUSLY_COLD),
         KEPT[HUMIDITY]: only(damp_known, 1.0 - limits.share(TOO_DRY, TOO_DAMP)),
-        KEPT[WARMTH]: only(warm_known, 1.0 - limits.share(TOO_HOT, TOO_COLD)),
+        KEPT[WARMTH]: only(warm_known, 1.0 - limits.share(*unfit)),
         "litres": litres_of(record)[1],
         "day": float(seen[day].mean()),
         "night": float(seen[~day].mean()),

@@ -26,20 +26,11 @@ def soil_words(a: Answer, record: Record, days: int) -> str:
     text = f"Water in the soil, by volume, now and after {wording.days(days)}: {'; '.join(parts)}."
     if record.has_reservoir:
         low, middle, high = last["gap"]
-        between = f" ({_levels(low, high)})" if wording.level(low) != wording.level(high) else ""
+        between = f" ({wording.levels(low, high)})" if wording.level(low) != wording.level(high) else ""
         text += (
             f" The water below stands {wording.level(first['gap'][1])} now and {wording.level(middle)} then{between}."
         )
     return text
-
-
-def _levels(low_cm: float, high_cm: float) -> str:
-    """Two gaps under the mesh [cm] as levels of water; the unit once where both are on the same side."""
-    if wording.under_mesh(low_cm):
-        return quantity("cm", ".1f", low_cm, high_cm)
-    if high_cm <= 0.0:
-        return quantity("cm", ".1f", -high_cm, -low_cm)
-    return f"{wording.level(low_cm)} to {wording.level(high_cm)}"
 
 
 def wanted_words(details: Mapping[str, Any], as_now: bool) -> str:

@@ -22,12 +22,15 @@ from terralab.answers.forecast.course import (
     COLD,
     DAMP,
     DANGER,
+    DISH,
     DRY,
     FLOOD,
+    HIDE,
     HOT,
     HUMIDITY,
     KEPT,
     MESH,
+    TANK,
     TOP,
     WARMTH,
     WILTING,
@@ -49,6 +52,9 @@ PASSED = {
     MESH: ("the water below stands at the mesh", "water at the mesh"),
     WILTING: ("plants wilt", "wilting"),
     TOP: (f"the top {_TOP} are dry", f"dry top {_TOP}"),
+    DISH: ("the dish is dry", "dry dish"),
+    TANK: ("a tank is dry", "dry tank"),
+    HIDE: ("the moss in the hide is dry", "dry hide"),
     HUMIDITY: ("the humidity leaves what is wanted", "humidity outside what is wanted"),
     WARMTH: ("the temperature leaves what is wanted", "temperature outside what is wanted"),
     DRY: ("at times the air is too dry:", "air too dry"),
@@ -59,11 +65,14 @@ PASSED = {
 AS_WANTED = {HUMIDITY: "humidity as wanted", WARMTH: "temperature as wanted"}
 HOURLY_DAYS = 2.0  # what is out of its band sooner is so for some hours of every day
 IN_THE_SOIL = (FLOOD, MESH, WILTING, TOP)
+FILLED = (DISH, TANK, HIDE)
+GRAVE = (DANGER, *IN_THE_SOIL, *FILLED)
 #: What the short screen tells, and what the long answer tells in place of its last two.
-SHORT = (DANGER, *IN_THE_SOIL, HUMIDITY, WARMTH)
-LONG = (DANGER, *IN_THE_SOIL, DRY, DAMP, HOT, COLD)
+SHORT = (*GRAVE, HUMIDITY, WARMTH)
+LONG = (*GRAVE, DRY, DAMP, HOT, COLD)
 VERDICTS = {
-    DANGER: Verdict.DANGEROUS, FLOOD: Verdict.NO_AIR, MESH: Verdict.NO_AIR, WILTING: Verdict.TOO_DRY, TOP: Verdict.TOO_DRY,
+    DANGER: Verdict.DANGEROUS, FLOOD: Verdict.NO_AIR, MESH: Verdict.NO_AIR,
+    **dict.fromkeys((WILTING, TOP, *FILLED), Verdict.TOO_DRY),
 }  # fmt: skip
 DO_LINES = 4  # of the short screen
 
@@ -254,7 +263,7 @@ def _do(s: Shown) -> str:
     """What comes, and what to do, for the short screen: as much of it as its lines hold, what to do always."""
     poured = f"{described_words(s.box)} a day" if described_ml(s.box) >= LEAST_ML else "nothing poured"
     poured += ", and the events given" if s.has_events else ""
-    gravest = s.of_these((DANGER, *IN_THE_SOIL))
+    gravest = s.of_these(GRAVE)
     soil = f"; the soil's {ml(1000.0 * litres_of(s.record)[0])} of water become {_litres(s.going_on)}"
     forms = [
         (passed_words(s.limits, s.of_these(SHORT), s.days), soil),
@@ -319,7 +328,7 @@ def _wrong(s: Shown) -> tuple[Verdict, list[str]]:
     if wrong:
         return verdict, wrong
     for at_all in (False, True):
-        for name in (DANGER, *IN_THE_SOIL):
+        for name in GRAVE:
             if name in s.of_these(LONG) and (s.limits[name].comes or (at_all and s.limits[name].may_come)):
                 return VERDICTS[name], [f"{PASSED[name][0]} {after_words(s.limits[name], s.days)}{_against(s, name)}."]
     if s.seen.outside:
@@ -333,6 +342,8 @@ LEVERS = "The answers on the daily water and on fans tell what helps."
 
 def _against(s: Shown, name: str) -> str:
     """What to do against it, as the end of the sentence; "" where what to do stands on the screen anyway."""
+    if name in FILLED:
+        return "; fill it before that"
     if name not in (MESH, FLOOD):
         return ""
     return "; siphon before that (terralab drainage)" if s.record.has_reservoir else "; pour less"

@@ -26,7 +26,7 @@ WHERE = {
 
 
 def amount_words(name: str, value: float) -> str:
-    """A difference of humidity or temperature as a mark: "1.8 points", "0.4 K"."""
+    """A difference of humidity or temperature as a mark: "1.8 points", "0.4 °C"."""
     return quantity(UNIT_OF[name], ".1f", abs(value))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terralab.answers.common.balance import DRY_HEAD_M, kept_dry, roots_have_air, top_suction_m
-from terralab.answers.common.ensemble import last_day
+from terralab.answers.common.ensemble import settled_rows
 from terralab.answers.common.limits import PUDDLE_M
 from terralab.answers.drainage.bottoms import litres_under_mesh
 from terralab.answers.drainage.sizing import LEAST_DRAWN_CM, LOWEST_SIPHON_CM, clear_cm
@@ -58,7 +58,7 @@ def below_of(record: Record, before: Below | None = None) -> Below:
         if ml > NOTHING_ML and drawn >= LEAST_DRAWN_CM:
             days = 1000.0 * litres_under_mesh(record, drawn) / ml
             every = days if days <= LONGEST_DAYS else None
-    suction = top_suction_m(record, last_day(record))
+    suction = top_suction_m(record, settled_rows(record))
     wrong = _too_often(every, before) or _dries(record, suction, before)
     return Below(ml, every, fits, _drowned(record, rows), wrong, suction)
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from terralab import materials
 from terralab.answers.common.balance import balancing_ml, kept_dry
-from terralab.answers.common.ensemble import SETTLE_DAYS, Course, EnsembleResults, fair, last_day, measured, settled
+from terralab.answers.common.ensemble import SETTLE_DAYS, Course, EnsembleResults, fair, measured, settled, settled_rows
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.temperature import heat_measures, heat_of
@@ -174,16 +174,16 @@ def _proven(base: Base, one: Tried, before: Below) -> Choice | str:
     """Two weeks of a plan with the pour that is still needed beside it, or why soil and layer do not bear it."""
     try:
         short = run_job(base.job(base.with_plan(one.plan)))
-        pour = 0.0 if kept_dry(base.box) else jug(balancing_ml(short, last_day(short)))
+        pour = 0.0 if kept_dry(base.box) else jug(balancing_ml(short, settled_rows(short)))
         record = run_job(base.job(base.with_plan(one.plan, pour), WATCHED_DAYS))
     except RunError as error:
         return error.why
     below = below_of(record, before)
     if below.why_not:
         return below.why_not
-    rows = last_day(record)
+    rows = settled_rows(record)
     lands = {where: 1000.0 * float(record.moved_kg(*names)[rows].sum()) for where, names in LANDS.items()}
-    more = record.vapour_out_ml_a_day(rows) - base.record.vapour_out_ml_a_day(last_day(base.record))
+    more = record.vapour_out_ml_a_day(rows) - base.record.vapour_out_ml_a_day(settled_rows(base.record))
     return Choice((), one, pour, record, below, lands, more, jug(base.pour_ml))
 
 
@@ -284,4 +284,4 @@ def _measures(base: Base) -> dict[str, Callable[[Record], float]]:
 
     names = tuple(one.name for one in fields(Seen))
     read = {name: (lambda record, name=name: getattr(look(record), name)) for name in names}
-    return read | heat_measures(last_day)
+    return read | heat_measures(settled_rows)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from terralab.answers.common.at_the_lid import hours_for_spraying
 from terralab.answers.common.balance import with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
+from terralab.answers.common.ensemble import SETTLE_DAYS, settled_rows
 from terralab.answers.common.humidity_target import hours, humidity
 from terralab.answers.common.recommended import typical_ml
 from terralab.answers.common.temperature import Heat, heat_of, keeps_temperature
@@ -119,7 +119,7 @@ class Tried:
 
 def seen_in(record: Record, target: HumidityTarget) -> Seen:
     """What the last day of a run shows."""
-    rows = last_day(record)
+    rows = settled_rows(record)
     h, rh, heat = hours(record, rows, target), humidity(record, rows, target), heat_of(record, rows)
     both = lambda where: h[f"day {where}"] + h[f"night {where}"]  # noqa: E731
     front = record.fogged_hours_a_day("front", rows)
@@ -140,13 +140,21 @@ def base_of(box: Box, target: HumidityTarget, nozzles: Nozzles, season: str) -> 
     record = run_job(Job(poured, SETTLE_DAYS, season, accuracy="preview", record_every_min=EVERY_MIN))
     free = hours_for_spraying(box, DAY_HOURS)
     return Base(
-        poured, nozzles, target, season, pour, record, seen_in(record, target), heat_of(record, last_day(record)), free
+        poured,
+        nozzles,
+        target,
+        season,
+        pour,
+        record,
+        seen_in(record, target),
+        heat_of(record, settled_rows(record)),
+        free,
     )
 
 
 def timers(base: Base) -> list[Plan]:
     """The plans by the clock that are worth trying: in the part of the day that is too dry, and in both where both are."""
-    rows = last_day(base.record)
+    rows = settled_rows(base.record)
     h = hours(base.record, rows, base.target)
     parts = [part for part in ("day", "night") if h[f"{part} too dry"] >= 0.5 * LACKING_H]
     if len(parts) == 2:
@@ -179,7 +187,7 @@ def tried(base: Base, plans: Sequence[Plan]) -> list[Tried]:
     for plan, record in zip(plans, records, strict=True):
         if record is not None:
             seen = seen_in(record, base.target)
-            found.append(Tried(plan, seen, _why_not(base, seen, heat_of(record, last_day(record)))))
+            found.append(Tried(plan, seen, _why_not(base, seen, heat_of(record, settled_rows(record)))))
     return found
 
 

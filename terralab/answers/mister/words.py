@@ -288,7 +288,7 @@ def _switch(choices: Sequence[Choice]) -> str:
     one = next((one for one in choices if one.plan.control is not None), None)
     if one is None:
         return (
-            "No humidity switch is needed: bursts by the clock lie on the best line of those that were tried. A switch helps most "
+            "No humidity switch is needed: none that was tried does better than bursts by the clock. A switch helps most "
             "where the room changes from week to week; then give it the same bursts, so that it can only leave some out."
         )
     control, pause = one.plan.control, one.plan.pause_h
@@ -296,7 +296,7 @@ def _switch(choices: Sequence[Choice]) -> str:
     return (
         f"{lead} the humidity switch to {one.plan.set_point:.0f} % with {control.hysteresis:.0f} points between on and off: a burst "
         f"begins only under {control.on_at:.0f} % and is then finished. Lock-out: no second burst within "
-        f"{wording.days(pause, 'hour')}, which the clock sees to. The air then has {_warm_words(one)}. Hang its sensor in the shade "
+        f"{wording.days(pause, 'hour')}, which the clock sees to. The air is then at {_warm_words(one)}. Hang its sensor in the shade "
         "and out of the spray, and check it with salt: household sensors are 3 to 5 points off and stick near saturation (common "
         "practice, no source)."
     )

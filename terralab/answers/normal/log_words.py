@@ -136,7 +136,7 @@ def _between(found: FoundInLog) -> str:
 
 
 def size_words(found: FoundInLog, size: np.ndarray) -> str:
-    """A step in words: "7 points drier and 0.3 K colder by day, 11 points drier by night"."""
+    """A step in words: "7 points drier and 0.3 °C colder by day, 11 points drier by night"."""
     places = dict.fromkeys(one.place for one in found.model.channels)
     out = []
     for place in places:

@@ -81,7 +81,7 @@ def reading_of(name: str, value: object) -> Typed:
 
 def time_of(value: object) -> tuple[str, float]:
     """Return the day ("" where none was given) and the seconds after midnight of "2026-08-05 21:30", "21:30" or a datetime."""
-    if isinstance(value, datetime.datetime):
+    if isinstance(value, datetime.datetime) and value == value:  # not pandas' time that is none
         return value.date().isoformat(), value.hour * 3600.0 + value.minute * 60.0 + value.second
     form = TerralabError(
         f'at must be when it was read, such as "2026-08-05 21:30" or "21:30"; {quoted(value)} was given.'

@@ -9,15 +9,18 @@ from typing import Any, NamedTuple
 
 from terralab.answers.drainage.bottoms import coarser_than
 from terralab.answers.drainage.sizing import LOWEST_SIPHON_CM
+from terralab.answers.fans.schedules import exchange_fan, with_timer
 from terralab.describe.box import Box
 from terralab.describe.enclosure import Enclosure
 from terralab.describe.opening import Opening
 from terralab.describe.routine import Fan, Siphon
 from terralab.describe.timer import Timer
 from terralab.describe.trial import Trial
+from terralab.simulation.before_a_run import fan_can_move
 
 DAYS = 42  # the longest time looked at
-FAN_M3_H = 3.0  # what a small fan really moves through mesh (a choice; weigh it against your own)
+# What a further remedy must save of the days, a tenth and a quarter of a day, to be worth its work (choices).
+SAVES_SHARE, SAVES_DAYS = 0.1, 0.25
 
 
 class RemedyKind(StrEnum):
@@ -95,9 +98,10 @@ def remedies(box: Box) -> list[Treated]:
         daily = Siphon(to_level_cm=min(LOWEST_SIPHON_CM, 0.5 * e.drainage.depth_cm), every_days=1)
         siphoned = lambda b: Trial.of(b, routine=replace(b.routine, siphons=(*b.routine.siphons, daily)))  # noqa: E731
         drained = add(RemedyKind.SIPHON, "siphon daily", siphoned)
-    if e.openings:
-        fan = Fan(name="rescue fan", mode="exchange", flow_m3_h=FAN_M3_H, timer=Timer(("always",)))
-        blown = lambda b: Trial.of(b, routine=replace(b.routine, fans=(*b.routine.fans, fan)))  # noqa: E731
+    fan = all_day(box)
+    if fan_can_move(fan, e):
+        others = tuple(one for one in r.fans if one.name != fan.name)
+        blown = lambda b: Trial.of(b, routine=replace(b.routine, fans=(*others, fan)))  # noqa: E731
         add(RemedyKind.FAN, "fan all day", blown)
     if e.cover is not None:
         bare = lambda b: Trial.of(b, enclosure=replace(b.enclosure, cover=None))  # noqa: E731
@@ -115,6 +119,22 @@ def remedies(box: Box) -> list[Treated]:
         again = Trial.of(drained, enclosure=replace(drained.enclosure, layers=layers))
         out.append(Treated(RemedyKind.NEW_MIX, name, again))
     return out
+
+
+def all_day(box: Box) -> Fan:
+    """The fan that is tried: the described one, or the one that the fan answer takes for granted, without a pause."""
+    return with_timer(exchange_fan(box)[0], Timer(("always",)))
+
+
+def worth_it(tried: Sequence[Remedy]) -> Remedy:
+    """The remedy to recommend: the quickest, or the plainest before it that is not clearly slower; never to go on as before.
+
+    `tried` stand in their order, the plainest first.
+    """
+    does = [one for one in tried if one.kind is not RemedyKind.GO_ON] or list(tried)
+    quickest = min(does, key=lambda one: one.until)
+    bounds = [days + SAVES_DAYS + SAVES_SHARE * days for days in quickest.until]
+    return next(one for one in does if all(days <= most for days, most in zip(one.until, bounds, strict=True)))
 
 
 def done(kind: RemedyKind, tried: Sequence[Treated]) -> str:

@@ -15,7 +15,7 @@ from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.seen_air import seen_air
 from terralab.answers.common.temperature import Heat, heat_measures, heat_of, why_refused
 from terralab.answers.drainage.bottoms import thirds
-from terralab.answers.rescue.remedies import DAYS, Remedy, RemedyKind, Treated, done, remedies
+from terralab.answers.rescue.remedies import DAYS, Remedy, RemedyKind, Treated, done, remedies, worth_it
 from terralab.answers.rescue.words import assumed, move_out, reason_words, rescue_statements
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
@@ -40,7 +40,7 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
 
     The wet state is that of the description where it is one: `start.soil = "wet"`, or a drainage level above the mesh
     as you measured it. Otherwise the soil is taken as soaked to its top with the layer full. value, low, high: days of
-    the quickest remedy that keeps the mix; None where none works within six weeks. table: `Remedy`, one a row. `members`
+    the quickest remedy that keeps the mix, or of a plainer one that is about as quick; None where none works within six weeks. table: `Remedy`, one a row. `members`
     (2 to 8192): draws of everything uncertain behind each remedy.
     """
     needs_box(box, "rescue")
@@ -62,7 +62,7 @@ def rescue(box: Box, *, members: int = MEMBERS) -> Answer:
         raise RunError(
             f"{box.name}: none of the remedies could be run. " + " ".join(f"{n}: {why}" for n, why in left_out.items())
         )
-    best = min([r for r in kept if r.allowed] or kept, key=lambda r: r.until)
+    best = worth_it([r for r in kept if r.allowed] or kept)
     low, middle, high = best.bottom_days
     record = run_job(Job(next(one.box for one in tried if one.kind is best.kind), LOOK_DAYS))
     seen = seen_air(record, likely=warmth[best.kind], wanted_in=box)

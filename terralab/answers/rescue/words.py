@@ -14,10 +14,12 @@ from terralab.answers.common.seen_air import SeenAir
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, View, state
 from terralab.answers.common.temperature import Heat
 from terralab.answers.common.words import RANGE
-from terralab.answers.rescue.remedies import DAYS, FAN_M3_H, Remedy, RemedyKind, Span, days_of, opened_words
+from terralab.answers.fans.schedules import exchange_fan
+from terralab.answers.rescue.remedies import DAYS, Remedy, RemedyKind, Span, all_day, days_of, opened_words
 from terralab.describe.box import Box
 from terralab.describe.hot import hot_at_lid, hot_words
 from terralab.quantities import as_typed, quantity, unit_word
+from terralab.simulation.before_a_run import fan_can_move
 
 NAME_WIDE = 26  # characters; the table then fits a terminal of 80
 CELL_WIDE = 18
@@ -188,9 +190,13 @@ def _quickest(found: Sequence[Remedy], best: Remedy) -> str:
     slow = "" if stop is None or stop is best else f" Only to stop pouring takes {days_words(stop.bottom_days)}."
     first = min([r for r in found if r.allowed] or found, key=lambda r: r.until)
     newer = "" if first is best else f" Quicker still, {days_words(first.bottom_days)}, is a {first.name}."
+    others = [r for r in found if r.kind is not RemedyKind.NEW_MIX and (r.allowed or not best.allowed)]
+    which = "The quickest that keeps the mix is"
+    if any(r.until < best.until for r in others):
+        which = "Nothing more that keeps the mix is clearly quicker than this"
     return (
-        "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. The quickest that keeps "
-        f"the mix is: {best.name}.{newer}{slow}"
+        "Water leaves soggy soil by two ways only: down, as far as there is room, and as vapour. "
+        f"{which}: {best.name}.{newer}{slow}"
     )
 
 
@@ -231,7 +237,7 @@ def move_out(found: Sequence[Remedy]) -> str:
 
 def assumed(box: Box, start: str) -> tuple[str, ...]:
     """What is taken for granted; `start`: how wet it is taken to be."""
-    fan = f"; the fan moves {quantity('m3/h', 'g', FAN_M3_H)} through the mesh." if box.enclosure.openings else "."
+    fan = f"; the fan is {exchange_fan(box)[1]}." if fan_can_move(all_day(box), box.enclosure) else "."
     return (
         start,
         f"Each remedy is kept up for two to six weeks in the room as described, with spraying and misting as they are{fan}",

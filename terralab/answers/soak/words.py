@@ -161,7 +161,7 @@ def _below(a: Answer, box: Box) -> str:
         return f"A run could not check this, since {a.details['unchecked']}. {watch}"
     if not layer:
         does = "runs out of the drain hole" if box.enclosure.drain_hole else "stays in its bottom"
-        return f"There is no reservoir: what the soil cannot hold {does}. Stop when the bottom is dark."
+        return f"There is no drainage layer: what the soil cannot hold {does}. Stop when the bottom is dark."
     if _near(a):
         return f"Watch the water below: it {_comes(a)}. Siphon between portions."
     if a.window["siphon_after"] is not None:

@@ -27,7 +27,7 @@ from terralab.answers.forecast.forecast import forecast
 from terralab.answers.mister.mister import MEMBERS as MISTER_MEMBERS
 from terralab.answers.mister.mister import mister
 from terralab.answers.soak.first_soak import first_soak
-from terralab.answers.together.plan import Chore, changes, first_of_all, lid_order, week_plan
+from terralab.answers.together.plan import Chore, before_a_season, changes, first_of_all, lid_order, week_plan
 from terralab.answers.water.daily_water import daily_water
 from terralab.answers.water.words import first_drain
 from terralab.describe.box import Box
@@ -169,9 +169,10 @@ def _planned(
 ) -> tuple[tuple[Chore, ...], Mapping[str, float], tuple[str, ...]]:
     """The week's plan, the pours in it by season, and what it does otherwise than the described routine."""
     fans = None if blown is None else _as_typed(box, blown.record.box.routine.fans)
-    first = first_of_all((water, blown, bottom, soak))
+    asked = (water, blown, bottom, soak)
+    first, later = first_of_all(asked), before_a_season(asked)
     heat = next((answer.heat for answer in (water, blown, bottom) if answer is not None), None)
-    more = {"soak": soak, "first": first, "heat": heat, "lid": lid_order(box, blown)}
+    more = {"soak": soak, "first": first, "later": later, "heat": heat, "lid": lid_order(box, blown)}
     if water is None:
         return week_plan(box, None, bottom, fans, **more), {}, ()
     planned = box if fans is None else with_fans(box, *fans)

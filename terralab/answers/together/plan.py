@@ -10,7 +10,7 @@ from typing import Any
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.at_the_lid import hours_for_spraying
 from terralab.answers.common.balance import MORNING_S, kept_dry
-from terralab.answers.common.heat_words import set_otherwise, set_too_high
+from terralab.answers.common.heat_remedies import set_otherwise, set_too_high
 from terralab.answers.common.recommended import described_ml, described_words
 from terralab.answers.common.rounding import jug
 from terralab.answers.common.statement import Kind
@@ -39,6 +39,7 @@ class Part(StrEnum):
     """Where a line of the plan belongs: before all else, once, in a season, by hand day by day, or left to a timer."""
 
     FIRST = "first of all"
+    LATER = "before another season"
     ONCE = "once"
     SEASON = "in another season"
     HAND = "by hand"
@@ -63,13 +64,20 @@ class Chore:
 
 
 def first_of_all(answers: Iterable[Answer | None]) -> tuple[str, ...]:
-    """What comes before all else, of some answers about a box: what they begin with, then a place that is too hot or too
-    cold, then soil or a layer that is too wet for any pour.
+    """What comes before all else, of some answers about a box: what they begin with about now, then a place that is too hot or
+    too cold, then soil or a layer that is too wet for any pour.
     """
     given = [answer for answer in answers if answer is not None]
+    now = next((answer.first[: answer.heat.get("first_now")] for answer in given), ())
     hot = next((found for answer in given if (found := answer.of_kind(Kind.HOT_PLACE))), ())
     wet = next((f"{wait}." for answer in given if (wait := first_drain(answer))), "")
-    return (*next((answer.first for answer in given), ()), *(one.text for one in hot), *((wet,) if wet else ()))
+    return (*now, *(one.text for one in hot), *((wet,) if wet else ()))
+
+
+def before_a_season(answers: Iterable[Answer | None]) -> tuple[str, ...]:
+    """What the same answers begin with about winter and summer: it is dealt with before then, and is no work of this week."""
+    first = next((answer for answer in answers if answer is not None), None)
+    return () if first is None else first.first[first.heat.get("first_now", len(first.first)) :]
 
 
 def week_plan(
@@ -81,6 +89,7 @@ def week_plan(
     *,
     soak: Answer | None = None,
     first: Sequence[str] = (),
+    later: Sequence[str] = (),
     drained_first: bool = False,
     heat: Mapping[str, Any] | None = None,
     lid: str = "",
@@ -92,7 +101,8 @@ def week_plan(
     (`lid_order`). `heat`: that of an answer; what its warning says of a lamp or heater stands in the line of that device. All
     else is as described. `given_ml`: what a run shows to be sprayed and misted a day. What is done every few days starts on
     Monday. What comes less than once a week has its words in place of a day. `first`: the warnings that the answers begin
-    with; they come first, and for dry soil that is to be moist the first `soak`. `drained_first`: it is too wet for any pour
+    with; they come first, and for dry soil that is to be moist the first `soak`. `later`: those on winter and summer, which are no work of
+    this week. `drained_first`: it is too wet for any pour
     yet, so that pours come later.
     """
     once = lambda what, when, day: Chore(what, when, (day,) + ("",) * 6, Part.ONCE)  # noqa: E731
@@ -122,7 +132,8 @@ def week_plan(
     for mist in box.routine.mists:
         each = f"{_daily(_minutes(mist.timer.on_s / 60.0), mist.control)[0]}, {given_words(box, mist, given_ml)}"
         out.append(Chore(f"Mister: {mist.name}", _all_year(mist), (each,) * 7, Part.TIMER))
-    return (*out, *_devices(box, blown, {} if heat is None else set_otherwise(box, heat)))
+    devices = _devices(box, blown, {} if heat is None else set_otherwise(box, heat))
+    return (*out, *devices, *(Chore("Before another season", warning, ("",) * 7, Part.LATER) for warning in later))
 
 
 def _devices(box: Box, fans: Sequence[Fan], otherwise: Mapping[str, str]) -> list[Chore]:
@@ -145,16 +156,35 @@ def _kept_up(box: Box) -> list[Chore]:
         out.append(Chore("Moss in the hide", "with the watering", ("wet it through",) * 7))
     dish = box.enclosure.dish
     if dish is not None and isinstance(dish.refill_days, int):
-        out.append(Chore("Water dish", "with the watering", _every(dish.refill_days, "fill up")))
+        out.append(
+            Chore("Water dish", f"with the watering{_rhythm(dish.refill_days)}", _every(dish.refill_days, "fill up"))
+        )
     for mist in box.routine.mists:
         if mist.refill_days is not None:
-            often = "" if mist.refill_days == 1 else f", every {mist.refill_days} days"
-            out.append(Chore(f"Tank of {mist.name}", f"09:00{often}", _every(mist.refill_days, "fill up")))
+            out.append(
+                Chore(f"Tank of {mist.name}", f"09:00{_rhythm(mist.refill_days)}", _every(mist.refill_days, "fill up"))
+            )
     return out
 
 
 def _every(days: int, what: str) -> tuple[str, ...]:
     return tuple(what if day % days == 0 else "" for day in range(7))
+
+
+def _rhythm(every: int) -> str:
+    """How often, and on which day it comes next after this week, since a week need not hold a whole number of its turns.
+
+    >>> _rhythm(2), _rhythm(7)
+    (', every 2 days (after this week: Tuesday)', ', every Monday')
+    """
+    if every == 1:
+        return ""
+    after = -(-7 // every) * every  # days from this Monday to its first turn that this week does not hold
+    weeks, day = divmod(after, 7)
+    if day == 0 and every == 7:
+        return f", every {WEEK[0]}"
+    when = WEEK[day] if weeks == 1 else f"{WEEK[day]} in {weeks} weeks"
+    return f", every {every} days (after this week: {when})"
 
 
 def lid_order(box: Box, blown: Answer | None) -> str:
@@ -216,7 +246,7 @@ def _pours(box: Box, pours: Mapping[str, float] | None, drained_first: bool) -> 
 
 
 def _watering(what: str, at: str, amount_ml: float, every: int) -> Chore:
-    return Chore(what, at + ("" if every == 1 else f", every {every} days"), _every(every, as_typed(amount_ml)))
+    return Chore(what, f"{at}{_rhythm(every)}", _every(every, as_typed(amount_ml)))
 
 
 def _not_on_hot_glass(box: Box, time_s: float) -> str:

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from terralab.answers.common.balance import balancing_ml, with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, last_day, sampled
+from terralab.answers.common.ensemble import SETTLE_DAYS, sampled, settled_rows
 from terralab.answers.common.humidity_target import humidity, target_of
 from terralab.answers.common.room_log import in_typical_room
 from terralab.describe.box import Box
 from terralab.describe.needed import needs_box
-from terralab.errors import TerralabError, UnknownName
+from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.simulation.record import Record
 from terralab.uncertainty import Ensemble, UncertainInput, uncertain_inputs
 from terralab.uncertainty.learned import draws_taken
@@ -43,18 +43,18 @@ def sensitivities(
     counts as one; of its single numbers only what knowing each would take away is given, and `note` says so. Raises TerralabError for bad input.
     """
     needs_box(box, "sensitivities")
-    if question not in QUESTIONS:
+    if not isinstance(question, str) or question not in QUESTIONS:
         raise UnknownName.among("question", question, QUESTIONS)
     most = whole("most", most, 1, 30)
     samples = whole("samples", samples, 8, MOST_SAMPLES)
     if samples & (samples - 1):
-        raise TerralabError(f"samples must be a power of two from 8, such as 128; {samples!r} was given.")
+        raise TerralabError(f"samples must be a power of two from 8, such as 128; {quoted(samples)} was given.")
     found = uncertain_inputs(box, season)
     target, _ = target_of(box)
     poured = with_pour(box, sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil"))
 
     def result(record: Record) -> float:
-        rows = last_day(record)
+        rows = settled_rows(record)
         if question == "water":
             return balancing_ml(record, rows)
         return humidity(record, rows, target)[question.split()[0]]["mean"]

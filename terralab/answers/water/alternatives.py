@@ -1,7 +1,7 @@
 """Can watering reach the humidity wanted, and if not, what can: the lid, the fan, moss, the room.
 
-Only what keeps air, ground and glass inside the temperatures wanted is named, and what is no worse for them in winter
-and summer. The lid's mesh is never to be covered where a hot lamp or heater stands over or under it, nor is water
+Only what keeps air, ground and glass inside the temperatures wanted is named, what is no worse for them in winter
+and summer, and what leaves animals their fresh air. The lid's mesh is never to be covered where a hot lamp or heater stands over or under it, nor is water
 sprayed while that is on. What is said to reach the band is shown inside it.
 """
 
@@ -15,7 +15,9 @@ from terralab import wording
 from terralab.answers.common.at_the_lid import hours_for_spraying, lid_words
 from terralab.answers.common.balance import kept_dry, with_pour
 from terralab.answers.common.humidity_target import REACHES, humidity, shortfall
-from terralab.answers.common.temperature import Heat, degrees, heat_of, keeps_temperature, why_refused, worse_than
+from terralab.answers.common.temperature import Heat, degrees, heat_of, why_refused, worse_than
+from terralab.answers.fans.choice import SAME_MEANS
+from terralab.answers.fans.fresh_air import TOO_LITTLE, grows_stuffy
 from terralab.answers.fans.schedules import COVERED
 from terralab.describe.box import Box, HumidityTarget
 from terralab.describe.enclosure import LEAST_AIR_CM, Cover
@@ -30,7 +32,7 @@ from terralab.simulation.simulate import Job, run_many
 
 DAYS = 4
 NEAR = 1.0  # RH points that count as reached
-HELPS = 0.5  # RH points that a lever must bring the air nearer to the band, or it is none (a choice)
+HELPS = SAME_MEANS  # RH points that a lever must bring the air nearer to the band: less shows on no hygrometer
 HALF = 0.5  # a part of the day with less than this share of its hours inside is told
 HOURLY = tuple(range(7, 22))
 EVERY_SECOND = HOURLY[::2]
@@ -120,7 +122,11 @@ class Way(StrEnum):
     NOTHING = "as it is"
     WATER = "more or less water"
     COVER = "a lid covered to some share"
+    NO_FAN = "an exchange fan at rest"
     OTHER = "something else"
+
+
+LESS_AIR = (Way.COVER, Way.NO_FAN)
 
 
 @dataclass(frozen=True)
@@ -144,6 +150,7 @@ class _Tried:
     heat: Heat
     allowed: bool
     trial: Trial | None = None
+    refused: str = ""
 
     def said(self) -> str:
         return (
@@ -154,16 +161,24 @@ class _Tried:
 
 def _tried(trials: list[Trial], target: HumidityTarget, before: Heat, described: Box) -> list[_Tried]:
     jobs = [Job(one.box, DAYS, overrides={"room.humidity": one.points}, accuracy="preview") for one in trials]
-    out = []
+    out, ran = [], []
     for trial, record in zip(trials, run_many(jobs, failed="none"), strict=True):
         if record is None:  # what cannot be run, such as a box that heats past all bounds, is nothing to recommend
             continue
         seen = humidity(record, record.rows(DAYS - 1, DAYS), target)
         heat = heat_of(record, record.rows(1, DAYS), described)
         out.append(_Tried(trial.way, trial.words, shortfall(seen, target), seen, heat, True, trial))
+        ran.append(record)
     # held against the box as it is in a run of the same kind, where there is one
-    alike = next((one.heat for one in out if one.way is Way.NOTHING), before)
-    return [replace(one, allowed=keeps_temperature(one.heat, alike)) for one in out]
+    as_it_is = next((n for n, one in enumerate(out) if one.way is Way.NOTHING), None)
+    alike = before if as_it_is is None else out[as_it_is].heat
+    judged = []
+    for one, record in zip(out, ran, strict=True):
+        why = why_refused(one.heat, alike)
+        if not why and as_it_is is not None and one.way in LESS_AIR and grows_stuffy(record, ran[as_it_is]):
+            why = TOO_LITTLE
+        judged.append(replace(one, allowed=not why, refused=why))
+    return judged
 
 
 def _with_and_without(
@@ -187,7 +202,7 @@ def _damper(box: Box, ml: float, target: HumidityTarget, now: _Tried) -> tuple[b
     has_fan = any(fan.mode == "exchange" for fan in box.routine.fans)
     trials = _sprayings(box, poured)
     if has_fan:
-        trials.append(Trial(Way.OTHER, "switching the exchange fan off", without_fan(poured)))
+        trials.append(Trial(Way.NO_FAN, "switching the exchange fan off", without_fan(poured)))
     if has_lid:
         for share in (share for share in COVERED if share >= 0.4):
             words = f"covering {100 * share:.0f} % of {lid_words(box)}"
@@ -254,11 +269,14 @@ def _best(lead: str, tried: list[_Tried], before: _Tried, box: Box) -> str:
         if before.heat.hot:
             return "No other lever is named, as it is too hot with each of them: bring the heat down first, then ask again."
         nearest = min(tried, key=lambda one: abs(one.gap))
+        if any(one.refused == TOO_LITTLE for one in tried):
+            return f"No other lever is named: with {nearest.words}, {nearest.refused}."
         why = why_refused(nearest.heat, before.heat)
         return (
             f"No other lever is named, since each of them leaves the temperatures wanted: with {nearest.words}, {why}."
         )
-    allowed = [one for one in allowed if abs(one.gap) <= abs(before.gap) - HELPS]
+    reaches = lambda one: abs(one.gap) <= REACHES < abs(before.gap)  # noqa: E731
+    allowed = [one for one in allowed if reaches(one) or abs(one.gap) <= abs(before.gap) - HELPS]
     if not allowed:
         return "None of the levers tried helps."
     reached = [one for one in allowed if abs(one.gap) <= REACHES]

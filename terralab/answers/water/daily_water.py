@@ -7,7 +7,9 @@ says what it holds: the soil at rest after a thorough watering and draining ("dr
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from copy import deepcopy
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -24,12 +26,13 @@ from terralab.answers.common.balance import (
 )
 from terralab.answers.common.cautions import for_box
 from terralab.answers.common.ensemble import EnsembleResults
+from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.heat_words import first_lines, heat_fields, water_words
 from terralab.answers.common.humidity_target import hours, humidity, shortfall, target_of
 from terralab.answers.common.light import light_of
 from terralab.answers.common.measure_next import measure_next
 from terralab.answers.common.rationale import assumptions_of, reason_of, sources_of
-from terralab.answers.common.recommended import SEEN_FROM, SHOWN_DAYS, recommended, shown_run
+from terralab.answers.common.recommended import BOXES_KEPT, recommended, seen_rows, shown_run
 from terralab.answers.common.room_log import in_typical_room
 from terralab.answers.common.rounding import jug_down, jug_up, percent
 from terralab.answers.common.seen_places import seen_places
@@ -72,7 +75,7 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     ml, sample = now.ml, now.sample
     target, band_words = target_of(box)
     record = shown_run(box, "now", members)
-    rows = record.rows(SEEN_FROM, SHOWN_DAYS)
+    rows = seen_rows(record)
     seen = humidity(record, rows, target)
     seasons = {season: _season(box, season, members) for season in ("winter", "summer")}
     heat = heat_of(record, rows).with_likely(sample.results)
@@ -96,8 +99,8 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
         reason=reason,
         window=window,
         seasons=seasons,
-        rh_day=_whole(seen["day"] | _likely(sample, "day")),
-        rh_night=_whole(seen["night"] | _likely(sample, "night")),
+        rh_day=_whole(seen["day"] | _likely(sample, "day", seen)),
+        rh_night=_whole(seen["night"] | _likely(sample, "night", seen)),
         **heat_fields(heat, first),
         hours_in_target=_rounded(hours(record, rows, target)) if target is not None else {},
         spread=sample.spread(now.typical_ml),
@@ -121,16 +124,16 @@ def daily_water(box: Box, *, members: int = MEMBERS) -> Answer:
     return replace(answer, verdict=verdict, statements=statements)
 
 
-def _likely(sample: EnsembleResults, part: str) -> dict[str, float]:
-    """The central 80 % of the members' mean humidity by day or by night."""
+def _likely(sample: EnsembleResults, part: str, seen: Mapping[str, Mapping[str, float]]) -> dict[str, float]:
+    """The central 80 % of the members' mean humidity by day or by night; its ends hold the mean that is shown, `seen`."""
     low, _, high = sample.range_of(part)
-    return {"mean_low": low, "mean_high": high}
+    return {"mean_low": min(low, seen[part]["mean"]), "mean_high": max(high, seen[part]["mean"])}
 
 
 def _season(box: Box, season: str, members: int) -> dict[str, object]:
     found = recommended(box, season, members)
     record = shown_run(box, season, members)
-    rows = record.rows(SEEN_FROM, SHOWN_DAYS)
+    rows = seen_rows(record)
     seen = humidity(record, rows, target_of(box)[0])
     heat = heat_of(record, rows).with_likely(found.sample.results)
     return {
@@ -150,6 +153,12 @@ def _season(box: Box, season: str, members: int) -> dict[str, object]:
 
 
 def _window(box: Box, ml: float) -> dict[str, object]:
+    """Least and most daily pour that work over 60 days; a copy, in the units of this box."""
+    return {**deepcopy(_found_window(box, ml)), "keeps": _keeps(box)}
+
+
+@lru_cache(maxsize=BOXES_KEPT)
+def _found_window(box: Box, ml: float) -> dict[str, object]:
     """Least and most daily pour that work over 60 days, by runs on a coarse ladder and in two rounds on a finer one."""
     scale = max(ml, 5.0)
     least = most = None
@@ -190,7 +199,7 @@ def _window(box: Box, ml: float) -> dict[str, object]:
         "unit": "ml a day",
         "days": WINDOW_DAYS,
         "least_is_none": none,
-        "unpoured": unpoured(kept[0.0]) if none else {},
+        "unpoured": unpoured(run_job(_watched(box, 0.0, fair_rows_min(box, 60.0)))) if none else {},
         "most_is_open": bool(works and most >= max(tried)),
         "keeps": _keeps(box),
         "why": "" if works else _why_none(moist, airy),
@@ -219,13 +228,13 @@ def _why_none(moist: list[float], airy: list[float]) -> str:
     if not moist:
         return "no pour tried keeps the top of the soil moist"
     if not airy:
-        return "no pour leaves the roots their air and the reservoir in bounds; even without pouring they are too wet"
-    return "what keeps the top moist is already too much for the roots or the reservoir"
+        return "no pour leaves the roots their air and keeps the water below clear of the mesh; even without pouring they are too wet"
+    return "what keeps the top moist is already too much for the roots or the layer below"
 
 
 def _siphon_words(box: Box) -> str:
     if box.enclosure.drainage is None:
-        return "no reservoir to watch"
+        return "no drainage layer to watch"
     by_gap = [s for s in box.routine.siphons if s.when_gap_below_cm is not None]
     if by_gap:
         return f"siphoning when less than {as_typed('length', 'cm', by_gap[0].when_gap_below_cm)} are left below the mesh, at most once a week"
@@ -269,8 +278,8 @@ def _watched_runs(box: Box, pours: Sequence[float]) -> list[Record | None]:
     return run_many([_watched(box, pour) for pour in pours], failed="none")
 
 
-def _watched(box: Box, pour: float) -> Job:
-    return Job(with_pour(box, pour), WINDOW_DAYS, accuracy="preview", record_every_min=60)
+def _watched(box: Box, pour: float, every_min: float = 60.0) -> Job:
+    return Job(with_pour(box, pour), WINDOW_DAYS, accuracy="preview", record_every_min=every_min)
 
 
 def _verdict(record: Record | None) -> tuple[bool, bool]:

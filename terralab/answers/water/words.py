@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from terralab import wording
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.brief import air_lines, brief, from_box, nothing_today, outside_words
 from terralab.answers.common.draws import drawn_words, left_out_words
 from terralab.answers.common.heat_words import clauses, warmth_line
 from terralab.answers.common.light import light_words
 from terralab.answers.common.measure_next import measure_sentence
+from terralab.answers.common.rounding import NARROW_ML
 from terralab.answers.common.seen_places import SeenPlaces
 from terralab.answers.common.statement import EVERYWHERE, Kind, Statement, Verdict, state
 from terralab.answers.common.temperature import Heat
@@ -23,11 +25,24 @@ from terralab.simulation.where_it_goes import ways_out
 
 DRY_NOW = "The soil is described as dry now. Soak it once first (terralab soak); this pour holds from then on."
 LEAST_ML = 0.5  # less is said as nothing
+# What counts as clearly more: a tenth, and of what is sprayed beyond what leaves 10 ml a day too (choices).
+MUCH_SHARE, MUCH_ML = 0.1, 10.0
 
 
 def first_drain(a: Answer) -> str:
     """What goes before any pour of the daily-water answer `a`, where it is too wet even without one; "" elsewhere."""
-    return drain_words(a.record.has_reservoir) if a.window.get("too_wet_unpoured") else ""
+    if not a.window.get("too_wet_unpoured"):
+        return ""
+    return ". ".join(text for text in (drain_words(a.record.has_reservoir), less_spray(a)) if text)
+
+
+def less_spray(a: Answer) -> str:
+    """That more is sprayed and misted than leaves, so that the box fills up without any pour; "" where that is not so."""
+    given = a.budget_ml_per_day["sprayed and misted"]
+    gone = sum(a.budget_ml_per_day.get(key, 0.0) for key in ways_out())
+    if given <= (1.0 + MUCH_SHARE) * gone + MUCH_ML:
+        return ""
+    return f"Spray and mist less: they bring {ml(given)} a day, and about {ml(gone)} leave"
 
 
 def drain_words(has_reservoir: bool) -> str:
@@ -94,14 +109,22 @@ def _soak_first(box: Box) -> bool:
 def _do(a: Answer, box: Box) -> str:
     """What to do, for the short screen."""
     pour = f"Pour {ml(a.value)} a day, all over the soil." if a.value >= LEAST_ML else "Pour nothing on the soil."
-    if a.details["warmth_first"]:
-        pour = f"{a.details['warmth_first']} Then: {pour}"
-    if wait := first_drain(a):
-        return f"{wait}. Then: {pour}"
+    wait = first_drain(a)
+    if not wait and clearly_over(a):
+        most = a.window["most_airy"]
+        over = f"more than {ml(most)} is" if most >= LEAST_ML else "any pour is"
+        pour = f"{pour[:-1]}, but not for long: over {a.window['days']} days {over} too wet."
+    soak = "Soak the dry soil once first (terralab soak)." if _soak_first(box) and not wait else ""
+    before = [text for text in (f"{wait}." if wait else "", a.details["warmth_first"], soak) if text]
+    return " Then: ".join([*before, pour])
+
+
+def clearly_over(a: Answer) -> bool:
+    """Whether the pour is more than roots and reservoir bear for weeks, by more than a jug and a hand are off."""
     most = a.window["most_airy"]
-    if most is not None and not a.window["most_is_open"] and a.value > most:
-        pour = f"{pour[:-1]}, but not for long: over {a.window['days']} days more than {ml(most)} is too wet."
-    return f"Soak the dry soil once first (terralab soak). Then: {pour}" if _soak_first(box) else pour
+    if most is None or a.window["most_is_open"]:
+        return False
+    return a.value > (1.0 + MUCH_SHARE) * most + NARROW_ML
 
 
 def _wrong(a: Answer, box: Box, heat: Heat, gap: float, outside: str) -> tuple[Verdict, list[str]]:
@@ -121,7 +144,8 @@ def _pour(a: Answer, box: Box) -> str:
     lead = f"{wait}. Then: " if wait else ""
     if a.value >= LEAST_ML:
         return f"{lead}Pour {ml(a.value)} a day ({likely(ml(a.low), ml(a.high))}) in the room as described ({room})."
-    return f"{lead}{ml(0.0)}: nothing needs to be poured (at most {ml(a.high)}) in the room as described ({room})."
+    most = f" (at most {ml(a.high)})" if a.high >= LEAST_ML else ""
+    return f"{lead}{ml(0.0)}: nothing needs to be poured{most} in the room as described ({room})."
 
 
 def _window(a: Answer, box: Box) -> list[str]:
@@ -130,8 +154,11 @@ def _window(a: Answer, box: Box) -> list[str]:
         none = f"No daily pour works for {w['days']} days: {w['why']}."
         return [f"{none} {ml(a.value)} a day only make up for what the soil loses." if a.value >= LEAST_ML else none]
     end = f"at least {ml(w['most'])}" if w["most_is_open"] else ml(w["most"])
-    out = [f"Anything from {ml(w['least'])} to {end} a day works for {w['days']} days. It keeps: {w['keeps']}."]
-    if not w["most_is_open"] and a.value > w["most"]:
+    works = f"Anything from {ml(w['least'])} to {end} a day works"
+    if not w["most_is_open"] and ml(w["least"]) == end:
+        works = f"Only {end} a day works" if w["most"] >= LEAST_ML else "Only to pour nothing works"
+    out = [f"{works} for {w['days']} days. It keeps: {w['keeps']}."]
+    if clearly_over(a):
         out.append(
             f"Mind that {ml(a.value)} is more than that: it replaces what the soil gives off, but over {w['days']} days the "
             "roots lose their air or the water below comes near the mesh. Pour less, or draw water off below more often."
@@ -145,8 +172,8 @@ def _air(a: Answer) -> str:
     parts = []
     for part, rh, warm in (("day", a.rh_day, a.temp_day), ("night", a.rh_night, a.temp_night)):
         parts.append(
-            f"{rh['mean']:.0f} % at {quantity('°C', '.1f', warm['mean'])} by {part} (likely {rh['mean_low']:.0f} to "
-            f"{rh['mean_high']:.0f} %, and over the {part} from {rh['low']:.0f} to {rh['high']:.0f})"
+            f"{rh['mean']:.0f} % at {quantity('°C', '.1f', warm['mean'])} by {part} (likely "
+            f"{wording.span(rh['mean_low'], rh['mean_high'])} %, and over the {part} {wording.span(rh['low'], rh['high'])})"
         )
     return f"Humidity then: {', '.join(parts)}."
 
@@ -174,7 +201,9 @@ def _where(a: Answer, box: Box) -> str:
     gone = ways or "almost nothing leaves"
     drained = b["drained into the reservoir"] if box.enclosure.drainage is not None else 0.0
     moved = (
-        f"{ml(drained)} drain into the reservoir" if drained > -LEAST_ML else f"{ml(-drained)} rise from the reservoir"
+        f"{ml(drained)} drain into the layer below"
+        if drained > -LEAST_ML
+        else f"{ml(-drained)} rise from the layer below"
     )
-    below = f"; {moved}." if box.enclosure.drainage is not None else ". There is no reservoir."
+    below = f"; {moved}." if box.enclosure.drainage is not None else ". There is no drainage layer."
     return f"Where it goes, a day: {gone}; {ml(b['condensed and returned'])} condense on the glass and come back{below}"
