@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from terralab.units import convert, parse, plain, show, written_as
 
-US_UNITS = frozenset({"in", "ft", "in2", "ft2", "gal", "fl oz", "F", "cfm", "ft/min", "gal/h", "fl oz/min", "inH2O"})
+US_UNITS = frozenset(
+    {"in", "ft", "in2", "ft2", "gal", "fl oz", "tsp", "tbsp", "F", "cfm", "ft/min", "gal/h", "fl oz/min", "inH2O"}
+)
 #: Quantities that are written in one way only, or whose text does not depend on how they were typed.
 _ONE_WAY = ("share", "humidity", "humidity difference", "time of day", "air changes")
 _PRETTY = {"C": "°C", "F": "°F"}

@@ -9,7 +9,7 @@ keeps its name in both systems.
 >>> said(sentence)
 'Pour 125 ml a day at 18 to 21 °C.'
 >>> said(sentence, us=True)
-'Pour 4.2 fl oz a day at 64 to 70 °F.'
+'Pour 4 1/4 fl oz a day at 64 to 70 °F.'
 >>> [one.value for one in quantities(sentence)]
 [125.0, 19.5]
 """
@@ -19,6 +19,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from terralab.measured import Measured
@@ -27,6 +28,14 @@ from terralab.units import convert, plain
 
 METRIC, US = "metric", "US"
 SYSTEMS = (METRIC, US)
+#: What a US keeper reads off a ruler, a measuring jug or a set of spoons: from so many units on, so many marks to the unit
+#: (common practice, no source). What is finer than half of the finest mark is said in decimals.
+_MARKS = {
+    "in": ((12.0, 2), (0.5, 8), (0.0, 16)),
+    "fl oz": ((16.0, 1), (8.0, 2), (1.0, 4), (0.0, 8)),
+    "tsp": ((1.0, 4), (0.0, 8)),
+}
+_OUNCE_FROM = 0.97  # fluid ounces; less is measured by the spoon, 6 teaspoons to the ounce
 _NOTHING = 0.005  # fluid ounces or gallons that nobody can pour
 _LITRES_A_GALLON_FROM = 3.0  # below that fluid ounces read better
 
@@ -47,6 +56,7 @@ _UNITS = {
     "kg": ("mass", "kg", "lb"),
     "kg/m2": ("mass", "kg/m2", "lb/ft2"),
 }
+_SAYS = {"K": "°C"}  # a difference of temperature too is told in degrees, which keepers know
 # Private characters of Unicode, which no keyboard has: around a mark, between its parts, around what is set in a column.
 _OPEN, _CLOSE, _PART, _COLUMN, _END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue004"
 _WORD = f"[^{_OPEN}{_CLOSE}{_PART}{_COLUMN}{_END}]*"
@@ -107,14 +117,17 @@ class Quantity:
             quantity, start, unit = _UNITS[unit]
             if start == "l" and numbers and abs(self.high) < _LITRES_A_GALLON_FROM:
                 unit = "fl oz"
+            if unit == "fl oz" and numbers and not self.bare and 0.0 < _ounces(self.high, start) < _OUNCE_FROM:
+                unit = "tsp"
             digits = 3 if self.whole else 1  # what is said in whole degrees is rounded once, below
-            numbers = tuple(_turned(text, quantity, start, unit.removeprefix("°"), digits) for text in numbers)
+            turned = _tenths if self.bare and unit == "in" else _turned
+            numbers = tuple(turned(text, quantity, start, unit.removeprefix("°"), digits) for text in numbers)
         if self.whole:
             numbers = tuple(_unsigned(f"{float(text):.0f}") for text in numbers)
         if numbers[:1] == numbers[1:]:
             numbers = numbers[:1]
         words = self.join.join(numbers)
-        return words if self.bare else f"{words} {unit}".strip()
+        return words if self.bare else f"{words} {_SAYS.get(unit, unit)}".strip()
 
 
 def quantity(unit: str, form: str, *values: float, join: str = " to ", bare: bool = False) -> str:
@@ -241,8 +254,31 @@ def _read(found: re.Match[str]) -> Quantity:
     return Quantity(tuple(numbers.split(_PART)[1:]), unit, join, "b" in flags, "t" in flags, "w" in flags)
 
 
+def _ounces(value: float, start: str) -> float:
+    return abs(convert(value, "volume", start, "fl oz"))
+
+
+def _on_marks(value: float, marks: tuple[tuple[float, int], ...]) -> str:
+    """A number at the nearest mark, with a fraction: "3/4", "4 1/4"."""
+    each = next(each for start, each in marks if abs(value) >= start)
+    if 0.0 < abs(value) < 0.5 / each:
+        return f"{float(f'{value:.1g}'):g}"
+    whole, part = divmod(round(abs(value) * each), each)
+    words = [str(whole)] if whole or not part else []
+    words += [str(Fraction(part, each))] if part else []
+    return ("-" if value < 0.0 and (whole or part) else "") + " ".join(words)
+
+
+def _tenths(text: str, quantity_: str, start: str, end: str, digits: int) -> str:
+    """A metric number as text in a US unit with one digit after the point: in a column numbers are compared, not held to a ruler."""
+    return _unsigned(f"{convert(float(text), quantity_, start, end):.{digits}f}")
+
+
 def _turned(text: str, quantity_: str, start: str, end: str, digits: int) -> str:
-    """A metric number as text in a US unit, with two figures; a temperature with at most so many digits after the point."""
+    """A metric number as text in a US unit, as it can be read: lengths and volumes with a fraction (`_MARKS`), others with two figures.
+
+    A temperature has at most so many digits after the point.
+    """
     value = float(text)
     if quantity_ == "mass":
         new = value / POUND_KG * (1.0 if end == "lb" else convert(1.0, "area", "ft2", "m2"))
@@ -251,7 +287,9 @@ def _turned(text: str, quantity_: str, start: str, end: str, digits: int) -> str
     if quantity_.startswith("temperature"):
         # a thermometer at home has one digit after the point at most
         return f"{new:.{min(digits, len(text.partition('.')[2]))}f}"
-    if quantity_ == "volume" and abs(new) < _NOTHING:
+    if quantity_ == "volume" and abs(convert(value, quantity_, start, "fl oz")) < _NOTHING:
         return "0"
+    if end in _MARKS:
+        return _on_marks(new, _MARKS[end])
     shown = float(f"{new:.2g}") if abs(new) < 100.0 else round(new)
     return f"{shown:g}"

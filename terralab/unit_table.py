@@ -59,6 +59,8 @@ QUANTITIES: Mapping[str, Mapping[str, Unit]] = MappingProxyType(
                 "l": Unit(1e-3, ("litre", "litres", "liter", "liters", "dm3")),
                 "gal": Unit(US_GALLON_L * 1e-3, ("gallon", "gallons", "usgal", "galus")),
                 "fl oz": Unit(US_FLUID_OUNCE_ML * 1e-6, ("usfloz", "fl.oz.", "fl.oz", "fluidounce", "fluidounces")),
+                "tsp": Unit(US_FLUID_OUNCE_ML * 1e-6 / 6, ("teaspoon", "teaspoons")),
+                "tbsp": Unit(US_FLUID_OUNCE_ML * 1e-6 / 2, ("tablespoon", "tablespoons")),
                 "m3": Unit(1.0, ("m^3",)),
             }
         ),

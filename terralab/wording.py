@@ -9,7 +9,7 @@ from terralab.quantities import quantity, said, split
 
 GLUE = "\u00a0"  # a blank at which no line ends
 _UNITS = (
-    "%", "°C", "°F", "C", "F", "K", "W", "Pa", "ppm", "points", "ml", "l", "litres", "gal", "gallons", "fl", "oz", "cm", "mm",
+    "%", "°C", "°F", "C", "F", "K", "W", "Pa", "ppm", "points", "ml", "l", "litres", "gal", "gallons", "fl", "oz", "tsp", "tbsp", "cm", "mm",
     "m", "in", "ft", "cm2", "m2", "in2", "ft2", "m3", "m3/h", "cfm", "cm/s", "ft/min", "ml/min", "l/h", "kg", "g", "lb",
     "s", "min", "minutes", "h", "hours", "hour", "d", "day", "days", "weeks", "am", "pm",
 )  # fmt: skip
@@ -17,6 +17,7 @@ _BEFORE_UNIT = re.compile(
     rf"(?<=\d) (?=(?:{'|'.join(sorted(map(re.escape, _UNITS), key=len, reverse=True))})(?![\w/]))"
 )
 _WITHIN_UNIT = re.compile(r"(?<=\bfl) (?=oz\b)")
+_WITHIN_NUMBER = re.compile(r"(?<=\d) (?=\d+/\d)")
 _COMMAND = re.compile(r"`[^`\n]{1,60}`")
 
 
@@ -26,7 +27,7 @@ def together(text: str) -> str:
     >>> together("pour 4 fl oz, see `terralab water`").count(GLUE)
     3
     """
-    text = _WITHIN_UNIT.sub(GLUE, _BEFORE_UNIT.sub(GLUE, text))
+    text = _WITHIN_NUMBER.sub(GLUE, _WITHIN_UNIT.sub(GLUE, _BEFORE_UNIT.sub(GLUE, text)))
     return _COMMAND.sub(lambda found: found[0].replace(" ", GLUE), text)
 
 
@@ -61,6 +62,16 @@ def points(count: float) -> str:
     return f"{whole} {'point' if whole == 1 else 'points'}"
 
 
+def span(low: float, high: float) -> str:
+    """Two ends of a range of per cent, rounded; one number where both read the same.
+
+    >>> span(39.7, 45.2), span(39.7, 40.1)
+    ('40 to 45', '40')
+    """
+    ends = f"{low:.0f}", f"{high:.0f}"
+    return ends[0] if ends[0] == ends[1] else " to ".join(ends)
+
+
 def under_mesh(length_cm: float) -> bool:
     """True where the gap under the mesh is one that can be said; else the water stands at the mesh or over it."""
     return round(length_cm, 1) > 0.0
@@ -85,6 +96,19 @@ def level(length_cm: float) -> str:
     ['2.6 cm under the mesh', 'at the mesh', '0.3 cm over the mesh']
     """
     return f"{gap(length_cm)} under the mesh" if under_mesh(length_cm) else gap(length_cm)
+
+
+def levels(low_cm: float, high_cm: float) -> str:
+    """Two gaps under the mesh as levels of the water below, as marks; the unit once where both are on one side of it.
+
+    >>> said(levels(1.2, 3.0)), said(levels(-4.6, -4.2)), said(levels(-0.3, 1.9))
+    ('1.2 to 3.0 cm', '4.2 to 4.6 cm', '0.3 cm over the mesh to 1.9 cm under the mesh')
+    """
+    if under_mesh(low_cm):
+        return quantity("cm", ".1f", low_cm, high_cm)
+    if high_cm <= 0.0:
+        return quantity("cm", ".1f", -high_cm, -low_cm)
+    return f"{level(low_cm)} to {level(high_cm)}"
 
 
 def instead_of(unit: str, form: str, now: float, before: float, of: str = "") -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 import re
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -48,7 +49,12 @@ def test_us_units_are_those_of_the_handbook(unit: str, metric: float, us: str) -
 def test_names_and_other_text_are_never_turned() -> None:
     text = f"My 60 cm box, clay 8-16 mm: {quantity('cm', '.0f', 10.0)} deep"
     assert said(text) == "My 60 cm box, clay 8-16 mm: 10 cm deep"
-    assert said(text, us=True) == "My 60 cm box, clay 8-16 mm: 3.9 in deep"
+    assert said(text, us=True) == "My 60 cm box, clay 8-16 mm: 3 7/8 in deep"
+
+
+def test_a_difference_of_temperature_is_told_in_degrees_not_in_kelvin() -> None:
+    assert said(quantity("K", ".1f", 1.0)) == "1.0 °C"
+    assert said(quantity("K", ".1f", 1.0), us=True) == "1.8 °F"
 
 
 def test_what_was_typed_in_us_units_stays_as_typed_in_both_systems() -> None:
@@ -67,6 +73,23 @@ def test_a_range_of_one_width_is_one_number() -> None:
 def test_nothing_has_no_minus() -> None:
     assert said(quantity("°C", ".0f", -0.0)) == "0 °C"
     assert said(quantity("ml", ".0f", 0.0), us=True) == "0 fl oz"
+
+
+@pytest.mark.parametrize(
+    ("unit", "metric", "us"),
+    [
+        ("cm", (2.0,), "3/4 in"), ("cm", (0.6,), "1/4 in"), ("cm", (1.4, 3.2), "1/2 to 1 1/4 in"), ("mm", (0.3,), "0.01 in"),
+        ("cm", (-5.0,), "-2 in"), ("cm", (50.0,), "19 1/2 in"), ("ml", (13.0,), "2 3/4 tsp"), ("ml", (1.0, 4.0), "1/4 to 3/4 tsp"),
+        ("ml", (8.0, 60.0), "1/4 to 2 fl oz"), ("ml", (125.0,), "4 1/4 fl oz"), ("ml", (900.0,), "30 fl oz"),
+    ],
+)  # fmt: skip
+def test_us_measures_are_those_of_a_ruler_a_jug_and_spoons(unit: str, metric: tuple[float, ...], us: str) -> None:
+    assert said(quantity(unit, ".1f", *metric), us=True) == us
+
+
+def test_a_column_keeps_the_unit_of_its_head() -> None:
+    """A spoonful under "fl oz" is a fraction of an ounce: only a number that says its unit may choose one."""
+    assert said(quantity("ml", ".0f", 15.0, bare=True) + " " + unit_word("ml"), us=True) == "1/2 fl oz"
 
 
 def test_whole_degrees_are_not_rounded_twice() -> None:
@@ -113,20 +136,24 @@ def test_a_finished_text_reads_metric_and_remembers() -> None:
 
 def test_a_note_of_a_table_has_its_measures_in_brackets() -> None:
     assert said(bracketed("Hang it [30 cm] away [sic].")) == "Hang it 30 cm away [sic]."
-    assert said(bracketed("Hang it [30 cm] away."), us=True) == "Hang it 12 in away."
+    assert said(bracketed("Hang it [30 cm] away."), us=True) == "Hang it 11 3/4 in away."
 
 
 @given(st.floats(-1e5, 1e5), st.sampled_from(["ml", "l", "cm", "mm", "m", "cm/s", "m3/h"]))
 def test_a_us_number_says_the_same_amount(value: float, unit: str) -> None:
-    """Two figures or whole units: turned back, it is within what it was rounded by."""
+    """Half a mark of the ruler or the jug, else two figures or whole units: turned back, it is within what it was rounded by."""
     mark = quantity(unit, ".2f", value)
     (held,) = quantities(mark)
-    number, us_unit = said(mark, us=True).split(" ", 1)
+    *number, us_unit = re.fullmatch(r"(-?)((?:\d+ )?\d+/\d+|[\d.e+-]+) (.+)", said(mark, us=True)).groups()
+    number = (-1 if number[0] else 1) * float(sum(map(Fraction, number[1].split())))
     names = {"ml": "volume", "l": "volume", "cm/s": "speed", "m3/h": "air flow"}
-    back = convert(float(number), names.get(unit, "length"), us_unit, unit)
+    back = convert(number, names.get(unit, "length"), us_unit, unit)
     step = convert(1.0, names.get(unit, "length"), us_unit, unit)
+    ends = {"in": ((12.0, 0.25), (0.5, 0.0626), (0.0, 0.0313)), "tsp": ((1.0, 0.126), (0.0, 0.0626)),
+            "fl oz": ((16.0, 0.5), (8.0, 0.25), (1.0, 0.126), (0.0, 0.0626))}  # fmt: skip
+    near = next((half for start, half in ends.get(us_unit, ()) if abs(number) >= 0.9 * start), 0.0)
     assert abs(back - held.value) <= max(
-        0.051 * abs(held.value), 0.006 * step, 0.5 * step * (abs(float(number)) >= 99.5)
+        near * step, (0.051 if not near else 0.0) * abs(held.value), 0.006 * step, 0.5 * step * (abs(number) >= 99.5)
     )
 
 
@@ -151,4 +178,4 @@ def test_a_text_that_is_finished_twice_keeps_its_quantities() -> None:
     twice = Text(once)
     assert twice == once
     assert twice.marked == once.marked
-    assert said(twice, us=True) == "Pour 4.2 fl oz a day."
+    assert said(twice, us=True) == "Pour 4 1/4 fl oz a day."

@@ -64,8 +64,8 @@ def test_nothing_has_no_minus(value, digits):
 def test_what_reads_the_same_is_not_set_against_itself():
     assert said(instead_of("cm", ".1f", 0.04, 0.0)) == "0.0 cm as before"
     assert said(instead_of("cm", ".1f", 0.06, 0.0)) == "0.1 cm instead of 0.0"
-    # 4.4 in both: a millimetre is not told where inches have no word for it
-    assert said(instead_of("cm", ".1f", 11.2, 11.1), us=True) == "4.4 in as before"
+    # 4 3/8 in both: a millimetre is not told where inches have no word for it
+    assert said(instead_of("cm", ".1f", 11.2, 11.1), us=True) == "4 3/8 in as before"
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_a_page_in_us_units_turns_its_measures_and_leaves_tags_names_and_sources
         f'<p style="width:5 cm">My 60 cm box: {pour} a day at {warm}.</p><section id="used"><td>a core of 7.6 cm</td>'
     )
     turned = page_said(page, us=True).replace("\u00a0", " ")
-    assert "My 60 cm box: 4.2 fl oz a day at 64 to 70 °F." in turned
+    assert "My 60 cm box: 4 1/4 fl oz a day at 64 to 70 °F." in turned
     assert 'style="width:5 cm"' in turned
     assert "a core of 7.6 cm" in turned
 
