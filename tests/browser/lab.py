@@ -33,12 +33,15 @@ FLAGS = [
 ]
 
 # Run in every kernel: the panels answer from few draws, since here it is looked at what the page does. The cells of a
-# notebook ask as they stand, and how many draws a panel takes is told by `tests/show/test_panel.py`. It waits for the
-# first cell: a kernel that is slow to start is asked for its widgets before it can say that it has none.
+# notebook ask as they stand, and what a test file of this run asks with the same words is worked out once for both. How
+# many draws a panel takes is told by `tests/show/test_panel.py`. It waits for the first cell: a kernel that is slow to
+# start is asked for its widgets before it can say that it has none.
 FEW_DRAWS = """
 def few_draws(*_):
     get_ipython().events.unregister("pre_run_cell", few_draws)
     from terralab.show.panel import questions
+    from tests.asked import shared_with_notebooks
+    shared_with_notebooks()
     questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
     questions.FAN_MEMBERS = questions.ROUGH_MEMBERS = 2
 get_ipython().events.register("pre_run_cell", few_draws)

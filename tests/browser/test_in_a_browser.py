@@ -53,6 +53,13 @@ RAPID = """() => new Promise(done => {
     done({pictures: pictures, last: Math.round(shown - pressed)});
   }, 100);
 })"""
+#: Notebooks follow each other in one JupyterLab: to load it takes the browser as long as to show a notebook.
+OPEN = "async (name) => { await (await window.jupyterapp.commands.execute('docmanager:open', {path: name})).context.ready; }"
+SHUT = """async () => {
+  const notebook = window.jupyterapp.shell.currentWidget;
+  await notebook.sessionContext.shutdown();
+  notebook.dispose();
+}"""
 LOOK_MS = 100  # otherwise it is looked at every frame, for which the browser then draws
 IDLE = """() => window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === 'idle'"""
 FINAL = """(n) => document.querySelectorAll('.terralab-panel')[n ?? 0]?.querySelector('[role=status]')?.getAttribute('aria-busy')
@@ -96,7 +103,10 @@ def has_panel(notebook: Path) -> bool:
 def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, record_property):
     page, seen, address, token = lab
     seen["errors"].clear()
-    page.goto(f"{address}/lab/tree/{notebook.name}?token={token}&reset")
+    if page.url.startswith(address):
+        page.evaluate(OPEN, notebook.name)
+    else:
+        page.goto(f"{address}/lab/tree/{notebook.name}?token={token}&reset")
     page.wait_for_selector(".jp-Notebook .jp-Cell")
     page.wait_for_function(IDLE, polling=LOOK_MS)
     assert page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')"), "a cell failed"
@@ -113,7 +123,7 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
         final = status.inner_text()
         assert "first look" not in final
         handle.focus()
-        waits = [page.evaluate(PRESS, "ArrowRight") for _ in range(4)]
+        waits = [page.evaluate(PRESS, "ArrowRight") for _ in range(2)]
         record_property("ms from key press to picture", [round(wait) for wait in waits])
         page.wait_for_function(FINAL, polling=LOOK_MS)
         assert status.inner_text() != final
@@ -122,7 +132,7 @@ def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, recor
         said = page.evaluate(REVEAL, number)
         assert said.strip()
         assert "again" not in said.rsplit(".", 2)[-2], said  # what went wrong asks for another press
-    page.evaluate("() => window.jupyterapp.shell.currentWidget.sessionContext.shutdown()")
+    page.evaluate(SHUT)
     assert seen == {"errors": [], "abroad": []}
 
 
@@ -287,7 +297,7 @@ def test_of_many_quick_presses_the_last_one_counts(two, record_property):
     assert page.evaluate(RUN, "before = second._sliders['room_day'].value") == "ok"
     sliders(page, 1).first.focus()
     record_property("pictures of 20 presses, ms from the last press to the last picture", page.evaluate(RAPID))
-    check = "assert second.box.room.now.temperature.day == second._answered[0].room.now.temperature.day == min(32, before + 10)"
+    check = "assert second.box.room.now.temperature.day == second._answered[0][0].room.now.temperature.day == min(32, before + 10)"
     assert page.evaluate(RUN, check) == "ok"
 
 

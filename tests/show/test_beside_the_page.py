@@ -42,6 +42,9 @@ class Blank:
     def widths(self) -> tuple[int, int]:
         return 1, 1
 
+    def height(self) -> int:
+        return 1
+
     def keep(self) -> None:
         self.told.append("keep")
 

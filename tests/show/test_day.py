@@ -14,21 +14,26 @@ from PIL import Image
 import terralab as tl
 from terralab.answers.common.balance import budget_ml
 from terralab.answers.common.humidity_target import hours
-from terralab.answers.common.temperature import last_days
+from terralab.answers.common.recommended import seen_rows
+from terralab.answers.common.statement import Verdict
+from terralab.answers.common.temperature import judged, last_days
 from terralab.answers.drainage.bottoms import wet_band_cm
 from terralab.describe import Fan, Pour, Spray, Timer
 from terralab.describe.box import HumidityTarget
+from terralab.describe.wanted import Temperatures
 from terralab.quantities import METRIC, US, said
 from terralab.show import water_picture, week_picture
 from terralab.show.figures import day_air, day_strips
 from terralab.show.figures import style as looks
 from terralab.show.figures.budget import number
 from terralab.show.figures.profile import profile_of
-from terralab.show.figures.settled import SettledDay, Wanted, right_or_wrong, settled_day_of, stretches
+from terralab.show.figures.settled import SettledDay, Wanted, danger_of, right_or_wrong, settled_day_of, stretches
 from terralab.show.figures.style import Picture, add_panel, plain_look
 from terralab.show.figures.wanted import draw_outside, draw_wanted
 from terralab.show.panel.air_picture import Air, AirPicture
+from terralab.show.panel.bottom import BottomPicture
 from terralab.show.panel.fan_bars import FanBars
+from terralab.show.panel.pictures import SurePicture
 from terralab.simulation.simulate import simulate
 from tests.answers import faces, us_box
 from tests.asked import asked
@@ -144,8 +149,8 @@ def test_its_line_has_the_mean_of_the_answer(answers) -> None:
 def test_days_that_are_not_alike_are_averaged(answers) -> None:
     """A spray on some days only: the course at each time of the day is the mean of that time on all days."""
     record = answers["jar"].record
-    day, rows = settled_day_of(record), last_days(record, 7)
-    by_day = record.humidity_shown[rows].reshape(7, -1)
+    day, rows = settled_day_of(record), last_days(record, 6)
+    by_day = record.humidity_shown[rows].reshape(6, -1)
     assert np.ptp(by_day, axis=0).max() > 1.0
     np.testing.assert_allclose(day.rh.values, by_day.mean(axis=0))
     assert day.hours[0] == 0.25
@@ -236,7 +241,7 @@ def test_strips_of_a_day_are_laid_over_each_other(answers) -> None:
     assert rows["night fan"].periods == ((0.0, 6.0), (22.0, 24.0))
     assert rows["night fan"].note == "8 h"
     assert rows["sprayed 30 ml"].note in ("on 2 of 7 days", "on 3 of 7 days")
-    assert rows["poured 4 ml"].note == "08:00"
+    assert rows["poured 5 ml"].note == "08:00"
     fern = {said(one.name): one.note for one in day_strips.day_strips(answers["fern"].record)}
     assert fern["exchange fan"] == "12 × 15 min"
     assert fern["panel"] == "when needed"
@@ -244,12 +249,12 @@ def test_strips_of_a_day_are_laid_over_each_other(answers) -> None:
 
 
 def test_the_soil_is_that_of_the_record(answers) -> None:
-    """On the mean of the week, as the section shows it, with the same wet band."""
+    """On the mean of the days that count, as the section shows it, with the same wet band."""
     for answer in answers.values():
         record, soil = answer.record, profile_of(answer.record)
-        np.testing.assert_allclose(soil.water, 100.0 * record.soil_water[record.rows(7, 14)].mean(axis=0))
+        np.testing.assert_allclose(soil.water, 100.0 * record.soil_water[seen_rows(record)].mean(axis=0))
         assert (soil.water + soil.air <= 100.0).all()
-        assert soil.airless_cm == pytest.approx(wet_band_cm(record, record.rows(7, 14)))  # what the section says
+        assert soil.airless_cm == pytest.approx(wet_band_cm(record, seen_rows(record)))  # what the section says
         assert (soil.layer_cm > 0.0) == record.has_reservoir
     jar = profile_of(answers["jar"].record)
     assert jar.moss_cm > 0.0
@@ -412,6 +417,31 @@ def test_the_words_over_the_panels_picture_stay_apart_and_in_their_half(answers)
         assert extent(picture.right.yaxis.label).x0 > cut
 
 
+def test_danger_is_said_first_and_nothing_is_called_as_wanted_beside_it(answers) -> None:
+    """The air may be as wanted over ground that burns; and the answer may warn of another thing than the warmth of now."""
+    hot = {"air": np.full(24, 24.0), "ground": np.full(24, 60.0), "glass": np.full(24, 24.0)}
+    heat = judged(hot, np.arange(24) >= 12, Temperatures(20.0, 26.0, 18.0, 26.0, 10.0, 30.0, 45.0, "made up"))
+    assert said(danger_of(heat)) == "the ground reaches 60.0 °C"
+    seen, answer = seen_of(answers["jar"]), answers["jar"]
+    fine = replace(seen.day, rh_wanted=Wanted((0.0, 100.0), (0.0, 100.0), 1.0, "too dry", "too damp"), c_wanted=None)
+    picture = AirPicture()
+    assert "as wanted" in picture.draw(replace(seen, day=fine), None, METRIC)[1]
+    _, alt = picture.draw(replace(seen, day=replace(fine, danger=danger_of(heat))), None, METRIC)
+    assert alt.startswith("Danger: the ground reaches 60.0 °C. ")
+    assert "as wanted" not in alt
+    assert [strip.verdict.get_text() for strip in (picture.humidity, picture.temperature)] == ["", ""]
+    warned = replace(answer, verdict=Verdict.DANGEROUS)
+    for small in (AirPicture(), AirPicture(FanBars()), SurePicture(), BottomPicture()):
+        assert small.warn("").strip() == ""
+        small.warn(said(danger_of(heat), us=True))
+        small.png()
+        box = small._warning.get_window_extent()
+        assert box.x1 < small.split * small.pixels.shape[1]
+        assert all(box.y0 > title.get_window_extent().y1 for title in small._titles.values() if title.get_text())
+    assert picture.draw(seen, warned, METRIC)[1].startswith("Danger: read the warning first. ")
+    assert "as wanted" not in water_picture(answer.record, warned).alt
+
+
 def test_the_panel_speaks_us_units_and_needs_no_wants(answers) -> None:
     picture = AirPicture()
     for name in ("nobody", "fern", "desert", "jar", "busy"):
@@ -461,3 +491,14 @@ def test_the_side_of_the_air_is_an_object(answers) -> None:
     _, alt = picture.draw(seen_of(answers["fern"]), None, METRIC)
     assert "Bars, mean humidity by day: as set 80 %." in alt
     assert picture.right in picture.figure.axes
+
+
+def test_a_box_with_one_air_and_a_hide_shows_the_hide_beside_it():
+    """The one air was taken for a part of its own, which has no line; a report ended in that."""
+    hide = {"volume": "400 ml", "opening_width": "4 cm", "opening_height": "3 cm", "floor": "damp moss"}
+    record = simulate(tl.load("moss-jar").change(**{"enclosure.hide": hide}), 1)
+    day = settled_day_of(record)
+    assert list(record.zone_names) == ["whole", "hide"]
+    assert list(day.parts) == ["hide"]
+    assert [words for _, words in day_air.keys(day)[1]] == ["hide", "room"]
+    assert said(day_air.in_words(day)[2]).startswith("In the hide ")

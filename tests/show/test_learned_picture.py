@@ -68,7 +68,7 @@ def test_every_axis_has_its_unit_and_all_colours_are_of_the_palette(picture, ans
     of = {"temperature": "°C", "humidity": "% RH"}
     courses = answer.fit.courses
     assert units[: len(courses)] == [of[one.quantity] for one in courses]
-    assert {"points", "K"} <= set(units)
+    assert {"points", "°C"} <= set(units)
     assert "hour of the day" in picture.axes[-2].get_xlabel()
     assert "%" in picture.axes[-1].get_xlabel()
     for axes in picture.axes:
@@ -110,11 +110,11 @@ def test_a_residual_of_one_hour_is_drawn_at_that_hour():
 
 def test_the_words_say_what_the_picture_shows(picture, answer):
     assert answer.record.box.name in picture.alt
-    assert "K" in picture.alt
+    assert "°C on average" in picture.alt
     assert "points" in picture.alt
     assert "Range: water lost to the room, a day" in picture.alt
     assert ("not told" in picture.alt) == (not answer.fit.usable)
-    assert "nan K" not in picture.alt
+    assert "nan °C" not in picture.alt
 
 
 def test_parts_are_drawn_alone(answer):

@@ -16,7 +16,7 @@ from tests.show.looking import needs_us_units
 
 
 def test_all_that_was_tried_is_drawn_and_said() -> None:
-    answer = asked("mister", "fern-hollow", members=8)
+    answer = asked("mister", "fern-hollow", members=4)
     picture = show.mister_picture(answer)
     picture.canvas.draw()
     assert np.asarray(picture.canvas.buffer_rgba()).std() > 5.0
@@ -36,6 +36,6 @@ def test_all_that_was_tried_is_drawn_and_said() -> None:
 
 def test_what_was_not_tried_cannot_be_drawn() -> None:
     with pytest.raises(TerralabError, match="no mister was tried"):
-        show.mister_picture(asked("mister", "moss-jar", members=8))
+        show.mister_picture(asked("mister", "moss-jar", members=4))
     with pytest.raises(TerralabError):
         show.mister_picture(tl.load("moss-jar"))

@@ -41,7 +41,8 @@ def picture(panel: frame.Panel) -> str:
     return re.search(r'src="data:image/png;base64,([^"]+)"', panel._image.value)[1]
 
 
-def test_a_box_on_a_mixture_opens_and_shows_it(quick):
+def test_a_box_on_a_mixture_opens_and_shows_it(monkeypatch):
+    monkeypatch.setattr(frame.Panel, "_look_now", lambda panel: False)
     mix = "2 parts fine coir mix, 1 part sphagnum moss"
     panel = show.start_panel(tl.load("fern-hollow").change(**{"enclosure.layers.1.material": mix}))
     made = panel._slider(controls.SOIL)
@@ -66,7 +67,7 @@ def test_what_a_control_reads_it_writes_back(control, demo):
         assert control.read(controls.with_values(box, (control,), {control.key: other})) == pytest.approx(other)
     else:
         for _, other in control.options:
-            if control.key.endswith("_known") or control is controls.GRAINS:
+            if control.key.endswith("_known") or control in (controls.GRAINS, controls.POURED):
                 continue
             assert control.read(controls.with_values(box, (control,), {control.key: other})) == other
 
@@ -140,6 +141,7 @@ def test_a_box_typed_in_us_units_opens_in_them_and_is_saved_in_them(quick, tmp_p
         assert f'"{typed}"' in text
     panel.units = METRIC
     assert panel._sliders["width"].value == pytest.approx(46.99)
+    monkeypatch.setattr(frame.Panel, "_look_now", lambda panel: False)
     assert show.start_panel("fern-hollow").units == METRIC
 
 
@@ -178,6 +180,32 @@ def test_a_water_panel_takes_as_many_draws_as_the_question_itself(monkeypatch):
         open_panel("moss-jar")
     usual = inspect.signature(tl.daily_water).parameters["members"].default
     assert taken == [usual]
+
+
+def test_fans_and_drainage_are_asked_as_the_question_itself_and_the_pour_is_the_recommended_one_until_it_is_moved(
+    monkeypatch,
+):
+    """So that panel, command and report say the same number of the same box."""
+    from terralab.show.panel import questions
+
+    asked = []
+
+    def refuses(box, **how):
+        asked.append(how)
+        raise TerralabError("not worked out here")
+
+    for name in ("fan_schedules", "drainage"):
+        monkeypatch.setattr(questions, name, refuses)
+    for open_panel, ask in ((show.fans_panel, tl.fan_schedules), (show.drainage_panel, tl.drainage)):
+        panel = open_panel("moss-jar")
+        usual = inspect.signature(ask).parameters
+        assert asked[-1] == {name: usual[name].default for name in asked[-1]}
+    panel.move(pour=40).release()
+    assert asked[-1]["pour"] == "described"
+    assert panel._sliders["poured"].value == "described"
+    panel.move(poured="recommended").release()
+    assert asked[-1]["pour"] == "recommended"
+    assert panel.box.routine.pours[0].amount_ml == 40.0
 
 
 def test_the_alternative_text_says_whether_it_is_a_preview(panel):

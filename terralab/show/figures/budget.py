@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from numbers import Real
 from typing import Any
 
 from matplotlib.axes import Axes
@@ -33,6 +32,7 @@ from terralab.show.figures.style import (
     write,
 )
 from terralab.simulation.where_it_goes import kind_of
+from terralab.units import as_float, is_number
 
 _ROW_IN, _HEAD_IN, _LEFT_IN = 0.25, 0.3, 2.75
 _LEAST = 0.05  # less would be shown as 0.0, in either unit
@@ -101,7 +101,7 @@ def grouped(amounts: Mapping[str, float]) -> list[tuple[Kind, list[tuple[str, fl
         )
     found: dict[Kind, list[tuple[str, float]]] = {kind: [] for kind in KINDS.values()}
     for name, value in amounts.items():
-        if isinstance(value, bool) or not isinstance(value, Real) or not math.isfinite(value):
+        if not is_number(value) or not math.isfinite(as_float(value)):
             raise TerralabError(f"{name} must be a number of ml a day; {quoted(value)} was given.")
         kind, word, way = kind_of(str(name)), _LABELS.get(name, str(name)), float(value)
         if way <= -_LEAST and "lost" in word.split():

@@ -19,6 +19,7 @@ from terralab.show.figures.style import (
     VERMILLION,
     Picture,
     add_panel,
+    literal,
     plain_look,
     short,
     write,
@@ -54,7 +55,7 @@ def courses(records: Mapping[str, Record], start_h: float = 0.0, end_h: float = 
         )
     if not (is_real(start_h) and is_real(end_h) and 0.0 <= start_h < end_h <= 24.0):
         raise TerralabError(
-            f"start_h and end_h must be hours of the day, 0 to 24, the first one earlier; {start_h!r} and {end_h!r} were given."
+            f"start_h and end_h must be hours of the day, 0 to 24, the first one earlier; {quoted(start_h)} and {quoted(end_h)} were given."
         )
     scales = Scales(speaks_us(next(iter(records.values())).box))
     figure = Picture(4.5)
@@ -68,7 +69,7 @@ def courses(records: Mapping[str, Record], start_h: float = 0.0, end_h: float = 
         hour = (record.times_s[rows] - DAY_S * (last - 1.0)) / 3600.0
         seen = (hour >= start_h - 1e-6) & (hour <= end_h + 1e-6)
         damp, c = record.humidity_shown[rows][seen], record.air_c[rows][seen]
-        rh.plot(hour[seen], damp, linewidth=1.6, label=short(name, 34), zorder=3, **looks)
+        rh.plot(hour[seen], damp, linewidth=1.6, label=literal(short(name, 34)), zorder=3, **looks)
         warm.plot(hour[seen], scales.of("°C", c), linewidth=1.6, zorder=3, **looks)
         mean = float(scales.of("°C", float(np.mean(c))))
         words.append(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
@@ -12,7 +12,8 @@ from matplotlib.lines import Line2D
 
 from terralab.answers.common.answer import Answer
 from terralab.answers.common.balance import budget_ml
-from terralab.answers.common.statement import Kind, View
+from terralab.answers.common.fair_rows import fair_days
+from terralab.answers.common.statement import Kind, Verdict, View
 from terralab.answers.common.words import likely, ml
 from terralab.describe.seasons import room_in_words, room_of
 from terralab.describe.system import speaks_us
@@ -21,7 +22,7 @@ from terralab.quantities import marked, quantity, said
 from terralab.show.figures import day_air, day_strips, in_and_out, profile
 from terralab.show.figures.ground import gap_words
 from terralab.show.figures.scales import Scales
-from terralab.show.figures.settled import SettledDay, Stretch, settled_day_of
+from terralab.show.figures.settled import SettledDay, Stretch, settled_day_of, with_danger
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
@@ -87,7 +88,7 @@ class _Shown:
 
 
 def _shown(record: Record, answer: Answer) -> _Shown:
-    if not hasattr(answer, "value") and not hasattr(answer, "budget_ml_per_day"):
+    if not hasattr(answer, "statements") and not hasattr(answer, "budget_ml_per_day"):
         raise TerralabError(
             f"A picture of the water needs an answer, as tl.daily_water gives it; given {quoted(answer)}."
         )
@@ -95,9 +96,10 @@ def _shown(record: Record, answer: Answer) -> _Shown:
         raise TerralabError(f"A picture of an answer needs its record, answer.record; given {quoted(record)}.")
     us = bool(getattr(answer, "us", speaks_us(record.box)))
     day = settled_day_of(record, (getattr(answer, "details", None) or {}).get("settled_day"))
+    day = replace(day, danger=with_danger(day.danger, answer))
     given = getattr(answer, "budget_ml_per_day", None)
     end = float(record.times_days[-1])  # a run that goes on from another counts its days on
-    amounts = given or budget_ml(record, record.rows(max(0.0, end - 7.0), end))
+    amounts = given or budget_ml(record, record.rows(max(0.0, end - fair_days(record.box)), end))
     return _Shown(us, day, day_strips.day_strips(record), profile.profile_of(record), amounts, _lines(answer, us))
 
 
@@ -179,15 +181,19 @@ def _write_head(figure: Picture, record: Record, answer: Answer, shown: _Shown) 
 def _lines(answer: Answer, us: bool) -> list[tuple[str, bool]]:
     """What the answer says of the air by day and by night, and whether it is wrong; each a line of the picture.
 
-    Where the warmth is wrong though not that of the air, what is most wrong stands below.
+    Where the warmth is wrong though not that of the air, what is most wrong stands below; danger stands first.
     """
     short_ones = [one for one in getattr(answer, "statements", ()) if View.SHORT in one.views]
     texts = [said(marked(one.text), us) for one in short_ones if one.kind == Kind.AIR]
+    wrong = [said(marked(one.text), us) for one in short_ones if one.kind == Kind.WRONG]
+    wrong = [f"{text.partition('. ')[0].rstrip('.')}." for text in wrong]
+    danger = texts and getattr(answer, "verdict", None) is Verdict.DANGEROUS
     warmth = answer.heat.get("too_hot") or answer.heat.get("too_cold") if texts else False
-    if warmth and not any("too hot" in text or "too cold" in text for text in texts):
-        wrong = [said(marked(one.text), us) for one in short_ones if one.kind == Kind.WRONG]
-        texts += [f"{text.partition('. ')[0].rstrip('.')}." for text in wrong]
-    return [(line, ": too " in text) for text in texts for line in textwrap.wrap(text, _WRAP)]
+    if not danger and warmth and not any("too hot" in text or "too cold" in text for text in texts):
+        texts += wrong
+    told = [(text, True) for text in wrong] if danger else []
+    told += [(text, ": too " in text) for text in texts]
+    return [(line, is_wrong) for text, is_wrong in told for line in textwrap.wrap(text, _WRAP)]
 
 
 def headline(answer: Answer, us: bool = False) -> str:

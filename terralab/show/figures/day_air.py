@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -133,7 +134,7 @@ def draw_bar(axes: Axes, found: list[Stretch]) -> None:
     axes.set_axis_off()
     for one in found:
         looks: dict[str, Any] = (
-            {"facecolor": to_rgba(YELLOW if one.nearly else GREEN, 0.25), "edgecolor": LINE}
+            {"facecolor": "white" if one.quiet else to_rgba(YELLOW if one.nearly else GREEN, 0.25), "edgecolor": LINE}
             if not one.word
             else {"facecolor": ORANGE if one.word in ("too dry", "too hot") else BLUE, "edgecolor": BLACK}
         )
@@ -165,8 +166,9 @@ def hours_words(found: list[Stretch]) -> str:
 
 
 def bar_of(day: SettledDay, course: Course, wanted: Wanted | None) -> list[Stretch]:
-    """When a course is as wanted and when not; [] where nothing is wanted."""
-    return [] if wanted is None else stretches(day.hours, course.values, wanted, day.day_h)
+    """When a course is as wanted and when not; [] where nothing is wanted. In danger nothing is called right."""
+    found = [] if wanted is None else stretches(day.hours, course.values, wanted, day.day_h)
+    return [replace(one, quiet=True) for one in found] if day.danger else found
 
 
 def keys(day: SettledDay) -> list[list[tuple[Artist, str]]]:
@@ -196,7 +198,7 @@ def in_words(day: SettledDay) -> list[str]:
         if course.low is not None:
             low, high = band_at(day.hours, course)
             text += f" over the day, in 8 of 10 boxes like it {write(low.min(), high.max())}"
-        out.append(f"{text}: {_right_and_wrong(bar_of(day, course, wanted))}")
+        out.append(": ".join(filter(None, (text, _right_and_wrong(bar_of(day, course, wanted))))))
     for at, (name, (rh, c)) in enumerate(day.parts.items()):
         where = "in the hide" if name == "hide" else f"air {name}"
         where = where if at else where.capitalize()
@@ -209,6 +211,8 @@ def _right_and_wrong(found: list[Stretch]) -> str:
     wrong = [f"{one.word} {_clock(one.start)} to {_clock(one.end)}" for one in found if one.word]
     if not found:
         return "nothing is known of what is wanted"
+    if not wrong and any(one.quiet for one in found):
+        return ""
     if not wrong and any(one.nearly for one in found):
         return "as wanted or nearly so all day and night"
     return ", ".join(wrong) if wrong else "as wanted all day and night"

@@ -12,6 +12,7 @@ from terralab.errors import TerralabError, quoted
 from terralab.show.figures.style import NIGHT, TEXT_PT
 from terralab.simulation.record import Record
 from terralab.units import DAY_S, clock
+from terralab.validate import whole
 
 MOST_DAYS = 31  # in more days than these the lines of day and night run into each other
 DAY_FROM_S, DAY_TO_S = 8 * 3600.0, 20 * 3600.0  # day and night where no band says otherwise
@@ -35,8 +36,7 @@ class Span:
         """The last `days` days of a record, or all of a shorter one; raises TerralabError for other days."""
         if not isinstance(record, Record):
             raise TerralabError(f"A picture needs a record, as simulate gives it; given {quoted(record)}.")
-        if isinstance(days, bool) or not isinstance(days, (int, np.integer)) or not 1 <= days <= MOST_DAYS:
-            raise TerralabError(f"days must be a whole number from 1 to {MOST_DAYS}; {quoted(days)} was given.")
+        days = whole("days", days, 1, MOST_DAYS)
         if target is not None and not isinstance(target, HumidityTarget):
             raise TerralabError(
                 "target must be a HumidityTarget(day_low=..., day_high=..., night_low=..., night_high=...), or nothing for "

@@ -49,7 +49,7 @@ def page(
     `key`: a name that nothing else on the page has; `width`: of a picture on the page [pixels].
     """
     texts = {
-        name: json.dumps(list(these)).replace("</", "<\\/")
+        name: json.dumps(list(these)).replace("<", "\\u003c")  # neither an end of the script nor a comment within it
         for name, these in (("pictures", pictures), ("words", words), ("alts", alts), ("numbers", numbers))
     }
     told = "".join(f"<div>{escape(one)}</div>" for one in numbers[0])

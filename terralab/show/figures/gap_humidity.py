@@ -158,10 +158,10 @@ def alt_text(found: GapAndHumidity) -> str:
         far, near = rows[0], rows[-1]
         parts.append(
             f"{words.capitalize()}: {quantity('ml', '.0f', _up(far))} a day rise at a gap of {quantity('cm', 'g', far.gap_cm)}, "
-            f"{quantity('ml', '.0f', _up(near))} at {quantity('cm', 'g', near.gap_cm)}; without a layer the air has "
+            f"{quantity('ml', '.0f', _up(near))} at {quantity('cm', 'g', near.gap_cm)}; without a layer the humidity is "
             f"{bare.humidity:.0f} % at {quantity('°C', '.1f', bare.air_c)}."
         )
-    parts.append(f"The room has {found.room[0]:.0f} % at {quantity('°C', '.1f', found.room[1])}.")
+    parts.append(f"The room: {found.room[0]:.0f} % at {quantity('°C', '.1f', found.room[1])}.")
     return " ".join(parts)
 
 

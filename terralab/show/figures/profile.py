@@ -12,12 +12,12 @@ from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import MaxNLocator
 
 from terralab.answers.common.balance import AIR_WANTED
+from terralab.answers.common.fair_rows import fair_days
 from terralab.answers.common.temperature import last_days
 from terralab.answers.drainage.bottoms import airless
 from terralab.quantities import quantity
 from terralab.show.figures.ground import moss_cm
 from terralab.show.figures.scales import Scales
-from terralab.show.figures.settled import SETTLED_DAYS
 from terralab.show.figures.style import (
     BLACK,
     BLUE,
@@ -66,7 +66,7 @@ class Profile:
 
 def profile_of(record: Record, rows: np.ndarray | None = None) -> Profile:
     """The profile of a record over `rows`, by itself over its last week, as the section shows it."""
-    rows = last_days(record, SETTLED_DAYS) if rows is None else rows
+    rows = last_days(record, fair_days(record.box)) if rows is None else rows
     layer = record.box.enclosure.drainage if record.has_reservoir else None
     return Profile(
         record.edges_cm,

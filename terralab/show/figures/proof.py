@@ -115,7 +115,7 @@ def _numbers(name: str, values: object) -> np.ndarray:
         held = np.asarray(values)
     except ValueError:  # lists of uneven lengths
         held = np.empty(0)
-    if held.dtype.kind not in "fiu" or held.ndim != 1 or held.size == 0:
+    if held.dtype.kind not in "fiu" or held.ndim != 1 or held.size == 0 or np.ma.is_masked(values):
         raise TerralabError(f"{name}: {quoted(values)} was given; allowed is a list of numbers.")
     return held
 

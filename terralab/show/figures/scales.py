@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from terralab.quantities import quantity, said, us_unit
+from terralab.quantities import quantity, said, unit_word, us_unit
 from terralab.units import convert
 
 
@@ -24,7 +24,7 @@ class Scales:
 
     def word(self, unit: str) -> str:
         """The unit that is written on the axis for a metric one, such as "in" for "cm"."""
-        return us_unit(unit)[2] if self.us else unit
+        return self.said(unit_word(unit))
 
     def said(self, text: str) -> str:
         """A sentence with its marked quantities said in these units."""

@@ -12,7 +12,8 @@ from matplotlib.patches import Ellipse, FancyBboxPatch, Polygon, Rectangle
 
 from terralab.describe.dish import Dish
 from terralab.describe.enclosure import Enclosure
-from terralab.show.figures.section_air import humidity_tints
+from terralab.quantities import quantity
+from terralab.show.figures.section_air import Airs, humidity_tints
 from terralab.show.figures.section_soil import Span, draw_floor
 from terralab.show.figures.style import BLACK, BLUE, LINE, SKY
 from terralab.simulation.record import Record
@@ -151,19 +152,53 @@ def draw_glass(axes: Axes, e: Enclosure) -> None:
             )  # fmt: skip
 
 
-def draw_boards(axes: Axes, e: Enclosure, per_in: float) -> None:
-    """Boards of cork or foam on the side panes: inside as thick as they are, behind the glass a strip of the page."""
-    for wall in () if e.background is None else e.background.walls:
-        if wall == "back":
-            continue
-        thick = e.background.thickness_cm if e.background.inside else -_STRIP_IN * per_in
+def draw_boards(axes: Axes, e: Enclosure, per_in: float) -> list[tuple[float, float, str]]:
+    """Boards of cork or foam on the side panes: inside as thick as they are, behind the glass a strip of the page; give their name.
+
+    One on the back wall would hide the air before it, and is not drawn.
+    """
+    board = e.background
+    sides = () if board is None else tuple(wall for wall in board.walls if wall != "back")
+    for wall in sides:
+        thick = board.thickness_cm if board.inside else -_STRIP_IN * per_in
         start = 0.0 if wall == "left" else e.width_cm
         ends = sorted((start, start + thick if wall == "left" else start - thick))
-        where, look = (
-            (ends[0], e.surface_cm),
-            {"facecolor": WOOD, "edgecolor": BLACK, "linewidth": 0.6, "clip_on": False},
+        look = {"facecolor": WOOD, "edgecolor": BLACK, "linewidth": 0.6, "clip_on": False}
+        axes.add_patch(Rectangle((ends[0], e.surface_cm), ends[1] - ends[0], e.air_height_cm, zorder=3.5, **look))
+    if not sides:
+        return []
+    where = e.width_cm if "right" in sides else 0.0
+    words = f"{board.material}{'' if board.inside else ' behind the glass'}"
+    return [(where, e.surface_cm + 0.9 * e.air_height_cm, words)]
+
+
+def draw_wood(axes: Axes, e: Enclosure) -> list[tuple[float, float, str]]:
+    """Loose wood as a sign, a log that lies on the ground and is no larger for more of it; give its end, height and name."""
+    if e.wood_area_cm2 <= 0.0:
+        return []
+    columns = columns_of(e)
+    right = columns[-1][1] if e.bare_floor_share <= 0.0 else e.width_cm
+    foot = e.surface_cm if e.bare_floor_share <= 0.0 else 0.0
+    behind = 4.2 if e.bare_floor_share <= 0.0 else 1.4  # of pots
+    long, thick = 0.3 * e.width_cm, min(0.035 * e.width_cm, 0.08 * e.air_height_cm)
+    left = 0.5 * (right - long)
+    low, high = foot + 0.6 * thick, foot + min(0.2 * long, 0.3 * e.air_height_cm)
+    for width, colour in ((1.0, BLACK), (0.86, WOOD)):
+        half = 0.5 * thick * width
+        log = [(left, low - half), (left, low + half), (left + long, high + half), (left + long, high - half)]
+        axes.add_patch(Polygon(log, facecolor=colour, linewidth=0.0, zorder=behind))
+    axes.add_patch(
+        Ellipse(
+            (left + long, high),
+            0.45 * thick,
+            thick,
+            facecolor="#C9A27A",
+            edgecolor=BLACK,
+            linewidth=0.8,
+            zorder=behind + 0.1,
         )
-        axes.add_patch(Rectangle(where, ends[1] - ends[0], e.air_height_cm, zorder=3.5, **look))
+    )
+    return [(left + long, high, f"loose wood: {quantity('cm2', '.0f', e.wood_area_cm2)} of surface")]
 
 
 def draw_tube(axes: Axes, e: Enclosure, right: float) -> None:
@@ -188,10 +223,10 @@ def draw_wick(axes: Axes, e: Enclosure, x: float) -> None:
     axes.plot([x, x], [0.0, top], color=BLACK, linewidth=3.0, linestyle=(0, (1, 0.6)), zorder=8)
 
 
-def draw_hide(axes: Axes, record: Record, row: int) -> tuple[float, float] | None:
+def draw_hide(axes: Axes, airs: Airs) -> tuple[float, float] | None:
     """The hide to scale (half as wide as the glass at most), its air in its tint; give the middle of its top, or None."""
-    e = record.box.enclosure
-    if "hide" not in record.zone_names or e.hide is None:
+    e = airs.record.box.enclosure
+    if "hide" not in airs.record.zone_names or e.hide is None:
         return None
     wide, _, tall = e.hide.sides_cm
     wide, tall = min(wide, 0.5 * e.width_cm), min(tall, 0.95 * e.air_height_cm)
@@ -199,7 +234,7 @@ def draw_hide(axes: Axes, record: Record, row: int) -> tuple[float, float] | Non
     foot = 0.0 if e.hide.floor != "soil" and wide < free else e.surface_cm
     tube = 1.4 * e.tube.diameter_cm if e.tube is not None and foot else 0.0
     left = max(0.01 * e.width_cm, 0.97 * e.width_cm - min(tube, 0.3 * e.width_cm) - wide)
-    tint = humidity_tints().to_rgba(float(record.zone_humidity("hide")[row]))
+    tint = humidity_tints().to_rgba(airs.humidity("hide"))
     round_cm = 0.3 * min(wide, tall)
     axes.add_patch(
         FancyBboxPatch((left + round_cm, foot + round_cm), wide - 2.0 * round_cm, tall - 2.0 * round_cm,

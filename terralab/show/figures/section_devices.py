@@ -51,7 +51,20 @@ def draw_devices(axes: Axes, box: Box, per_in: float, arrows: tuple[float, ...])
     for device in (*routine.heaters, *routine.fans):
         if device not in at_lid:
             out.append(_draw_elsewhere(axes, device, e, size, 0.14 * len(out)))
-    return out
+    drips = [mist for mist in routine.mists if mist.onto == "soil"]
+    return out + [_draw_drip(axes, mist, e, size, 0.12 + 0.1 * k) for k, mist in enumerate(drips)]
+
+
+def _draw_drip(axes: Axes, mist: Mist, e: Enclosure, size: float, share: float) -> Device:
+    """A thin hose from the lid down to the soil, with a drop at its end."""
+    x, foot = share * e.width_cm, e.surface_cm
+    end = foot + min(0.45 * size, 0.3 * (e.height_cm - foot))
+    for colour, width in (("white", 3.4), (BLACK, 1.8)):
+        axes.plot([x, x], [e.height_cm, end], color=colour, linewidth=width, zorder=10)
+    drop, turn = 0.12 * size, np.linspace(-np.pi, 0.0, 16)
+    outline = [(x, end), *((x + drop * np.cos(t), foot + 1.2 * drop + drop * np.sin(t)) for t in turn)]
+    axes.add_patch(Polygon(outline, facecolor=BLUE, edgecolor="white", linewidth=0.6, zorder=11))
+    return Device(mist.name, x, 0.5 * (end + e.height_cm), False)
 
 
 def _at_lid(device: Lamp | Heater | Mist | Fan, e: Enclosure) -> bool:

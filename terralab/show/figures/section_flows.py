@@ -50,12 +50,12 @@ def flows_of(record: Record, rows: np.ndarray, per: str = "day") -> Flows:
 
 
 def amount(value: float, per: str) -> str:
-    """An amount for a label as a mark, rounded as the answers do: "120 ml a day"; below ten ml it keeps a digit."""
+    """An amount for a label as a mark, rounded as the answers do: "120 ml a day"; below one ml it keeps a digit."""
     return f"{volume(value)} {'a day' if per == 'day' else 'an hour'}"
 
 
 def volume(ml: float) -> str:
-    """A volume as a mark, rounded as the answers do; below ten ml it keeps a digit, and next to nothing is nothing.
+    """A volume as a mark, rounded as the answers do; below one ml it keeps a digit, and next to nothing is nothing.
 
     From three litres on it is said in litres.
     """
@@ -63,7 +63,7 @@ def volume(ml: float) -> str:
         return quantity("l", ".1f", ml / 1000.0)
     if abs(ml) < 0.05:
         return quantity("ml", ".0f", 0.0)
-    return quantity("ml", ".1f", ml) if abs(ml) < 9.95 else quantity("ml", ".0f", jug(ml))
+    return quantity("ml", ".1f", ml) if abs(ml) < 0.95 else quantity("ml", ".0f", jug(ml))
 
 
 def draw_arrow(axes: Axes, x: float, start: float, end: float, value: float, colour: str, per: str) -> None:

@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 
 from terralab.describe.enclosure import Enclosure
 from terralab.show.figures.labels import Label
-from terralab.show.figures.section_air import air_name, air_text, basking_text, draw_air, draw_fog
+from terralab.show.figures.section_air import Airs, draw_air, draw_fog
 from terralab.show.figures.section_box import (
     columns_of,
     draw_basking,
@@ -18,6 +18,7 @@ from terralab.show.figures.section_box import (
     draw_pots,
     draw_tube,
     draw_wick,
+    draw_wood,
     grounds_of,
 )
 from terralab.show.figures.section_devices import draw_devices
@@ -32,22 +33,19 @@ _REACH_IN = 0.34  # of arrows inside
 
 
 def draw_inside(
-    axes: Axes, record: Record, row: int, rows: np.ndarray, look: str, per_in: float
+    axes: Axes, airs: Airs, row: int, rows: np.ndarray, look: str, per_in: float
 ) -> tuple[list[Label], list[Label]]:
     """Draw the box; `per_in`: its cm in an inch of the page. Return the places inside and those on the lid, by their names.
 
-    Water below and air are those of the `row`, the soil is the mean of the `rows`. A label's point is in cm of the box.
+    Water below is that of the `row`, the soil is the mean of the `rows`. A label's point is in cm of the box.
     """
-    e = record.box.enclosure
+    record, e = airs.record, airs.record.box.enclosure
     w, h = e.width_cm, e.height_cm
     axes.set_xlim(0.0, w)
     axes.set_ylim(0.0, h)
     axes.set_axis_off()
     grounds = grounds_of(e)
-    inside = [
-        Label(w, middle, f"{air_name(zone)}: {air_text(record, zone, row)}")
-        for zone, middle in draw_air(axes, record, row).items()
-    ]
+    inside = [Label(w, middle, airs.label(zone)) for zone, middle in draw_air(axes, airs).items()]
     draw_layer(axes, record, row, grounds.columns)
     draw_soil(axes, record, rows, grounds.columns, look)
     draw_cover(axes, e, grounds.columns)
@@ -55,16 +53,17 @@ def draw_inside(
     draw_level_in_soil(axes, record, row, grounds.columns)
     draw_pots(axes, e, grounds.columns)
     inside += [Label(*where, words) for *where, words in draw_patches(axes, e, grounds)]
-    draw_plants(axes, e, grounds.planted or grounds.columns)
+    inside += [Label(*where, words) for *where, words in draw_wood(axes, e)]
+    inside += [Label(*where, words) for *where, words in draw_plants(axes, e, grounds.planted or grounds.columns)]
     right = grounds.columns[-1][1]
     draw_tube(axes, e, right)
     draw_wick(axes, e, 0.45 * right)
-    draw_boards(axes, e, per_in)
+    inside += [Label(*where, words) for *where, words in draw_boards(axes, e, per_in)]
     if (spot := draw_basking(axes, record)) is not None:
-        inside.append(Label(*spot, f"basking place: {basking_text(record, row)}"))
-    if (hide := draw_hide(axes, record, row)) is not None:
-        inside.append(Label(*hide, f"hide: {air_text(record, 'hide', row)}"))
-    draw_fog(axes, record, row)
+        inside.append(Label(*spot, airs.basking()))
+    if (hide := draw_hide(axes, airs)) is not None:
+        inside.append(Label(*hide, airs.label("hide")))
+    draw_fog(axes, airs)
     draw_glass(axes, e)
     devices = draw_devices(axes, record.box, per_in, tuple(share * w for share in (POURED, SPRAYED, LOST)))
     inside += [Label(one.x, one.y, one.name) for one in devices if not one.above]

@@ -11,11 +11,13 @@ from matplotlib.patches import PathPatch, Polygon
 from matplotlib.path import Path
 
 from terralab.describe.enclosure import Enclosure
+from terralab.quantities import quantity
 from terralab.show.figures.section_soil import Span
 from terralab.show.figures.style import GREEN
 
 LEAF = "leaf"  # how a drawn leaf is known again
 _DARK = "#00664B"
+_ROOT, _ROOT_EDGE = "#F7EBD3", "#5B4632"
 _LOW = ("mosses",)
 _ROSETTES = {  # leaves that rise from one point: how many, and how wide for their length
     "ferns": (9, 0.13),
@@ -31,10 +33,13 @@ _LEAST_OF_AIR = 0.15
 _MOSS_OF_AIR = 0.12  # what moss is drawn high at most, of the air
 
 
-def draw_plants(axes: Axes, e: Enclosure, spans: Sequence[Span]) -> None:
-    """Draw the plants onto the pieces of planted soil; as wide together as the share of the floor that they cover."""
+def draw_plants(axes: Axes, e: Enclosure, spans: Sequence[Span]) -> list[tuple[float, float, str]]:
+    """Draw the plants onto the pieces of planted soil; as wide together as the share of the floor that they cover.
+
+    Give where their roots end and how deep that is.
+    """
     if e.plants is None or e.leaf_area_m2() <= 0.0 or not spans:
-        return
+        return []
     ground = e.surface_cm
     tall = e.plants.top_cm(e) - ground
     if e.plants.kind in _LOW:
@@ -43,6 +48,7 @@ def draw_plants(axes: Axes, e: Enclosure, spans: Sequence[Span]) -> None:
     if e.plants.height_cm is None:  # nobody said how high: no spears where there is little leaf
         tall = min(tall, max(1.3 * wide, _LEAST_OF_AIR * e.air_height_cm))
     each, left = _plants(spans, wide, tall)
+    deep = 0.0 if e.plants.kind in _LOW else min(e.plants.root_depth_cm, e.soil_depth_cm)
     rng = np.random.default_rng(7)  # the same box always looks the same
     for x in left:
         high = tall * (1.0 if len(left) == 1 else float(rng.uniform(0.8, 1.0)))
@@ -55,6 +61,21 @@ def draw_plants(axes: Axes, e: Enclosure, spans: Sequence[Span]) -> None:
             _rosette(axes, x, ground, half, high, *_ROSETTES[e.plants.kind])
         else:
             _stem(axes, x, ground, half, high)
+        if deep > 0.0:
+            _roots(axes, x, e.soil_top_cm, min(0.7 * each, 0.8 * deep), deep, rng)
+    if deep <= 0.0:
+        return []
+    return [(left[-1], e.soil_top_cm - deep, f"roots: {quantity('cm', '.0f', deep)} deep")]
+
+
+def _roots(axes: Axes, x: float, top: float, half: float, deep: float, rng: np.random.Generator) -> None:
+    """Roots under one plant, the middle one as deep as they go; pale on dark soil and dark on pale soil."""
+    for side in (-1.0, -0.45, 0.0, 0.4, 0.9):
+        down = deep * (1.0 - 0.45 * side * side)
+        along = np.linspace(0.0, 1.0, 12)
+        across = x + 0.5 * half * side * along**0.6 + 0.03 * half * np.sin(7.0 * along + float(rng.uniform(0.0, 6.0)))
+        for colour, width in ((_ROOT_EDGE, 1.5), (_ROOT, 0.8)):
+            axes.plot(across, top - down * along, color=colour, linewidth=width, zorder=3.4, solid_capstyle="round")
 
 
 def _covered(e: Enclosure) -> float:

@@ -13,6 +13,7 @@ from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.quantities import quantity, said
 from terralab.show.figures.labels import fitted
+from terralab.show.figures.section_air import Airs
 from terralab.show.figures.section_flows import Flows, amount, flows_of, volume
 from terralab.show.figures.section_ground import (
     SHORT_AIR_AXIS,
@@ -30,7 +31,6 @@ from terralab.show.figures.section_words import checked_look, row_at, rows_befor
 from terralab.show.figures.style import HEADING_PT, LINE, TEXT_PT, WIDTH_IN, Picture, plain_look, write
 from terralab.simulation.record import Record, needs_record
 from terralab.units import DAY_S
-from terralab.validate import number
 
 MOST_SIDE_BY_SIDE = 6
 _TALLEST_IN, _GROUND_IN = 2.1, 1.2  # of a box, and of its enlarged ground
@@ -47,7 +47,7 @@ class _Shown(NamedTuple):
 
 @plain_look
 def sections(
-    records: Mapping[str, Record], look: str = "water", day: float | None = None, mean_days: float = 7.0
+    records: Mapping[str, Record], look: str = "water", day: float | None = None, mean_days: float | None = None
 ) -> Picture:
     """Draw up to six boxes side by side, in one size and on one scale of colours, each under its name; see `section`."""
     checked_look(look)
@@ -57,7 +57,6 @@ def sections(
         needs_record(record, "A section")
     if not 1 <= len(records) <= MOST_SIDE_BY_SIDE:
         raise TerralabError(f"sections must be 1 to {MOST_SIDE_BY_SIDE} records; {len(records)} were given.")
-    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     shown = []
     for name, record in records.items():
         row = row_at(record, day)
@@ -100,7 +99,7 @@ def _draw_one(
     floor = lid + box_tall
     wide, tall = e.width_cm / per_in, e.height_cm / per_in
     axes = _axes_at(figure, left + 0.1, floor - tall, wide, tall)
-    draw_inside(axes, one.record, one.row, one.rows, look, per_in)
+    draw_inside(axes, Airs.at(one.record, one.row), one.row, one.rows, look, per_in)
     head = floor + 2.0 * _GAP_IN
     column, curve = 0.52 * (each - 0.85), 0.48 * (each - 0.85)
     ground = _axes_at(figure, left + 0.5, head, column, _GROUND_IN)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from terralab import wording
+from terralab.answers.common.fair_rows import fair_days
 from terralab.answers.drainage.bottoms import thirds, wet_band_cm
 from terralab.describe.system import speaks_us
 from terralab.errors import UnknownName
 from terralab.quantities import quantity, said
-from terralab.show.figures.section_air import air_words
+from terralab.show.figures.section_air import Airs
 from terralab.show.figures.section_flows import Flows, amount, volume
 from terralab.show.figures.section_soil import LOOKS, pond_cm
 from terralab.simulation.record import Record
@@ -31,8 +32,14 @@ def row_at(record: Record, day: float | None) -> int:
     return int(np.argmin(np.abs(record.times_days - number("day", day, first, last, "days"))))
 
 
-def rows_before(record: Record, row: int, mean_days: float) -> np.ndarray:
-    """The rows of so many days up to a row, or those that there are; the first row alone where it is the first."""
+def rows_before(record: Record, row: int, mean_days: float | None) -> np.ndarray:
+    """The rows of so many days up to a row, or those that there are; the first row alone where it is the first.
+
+    None: a week, or whole periods of what is done every few days (`fair_days`).
+    """
+    if mean_days is None:
+        mean_days = fair_days(record.box)
+    mean_days = number("mean_days", mean_days, 0.1, 366.0, "days")
     first = max(1, row - max(1, round(mean_days * DAY_S / record.step_s)) + 1)
     return np.arange(first, row + 1) if row > 0 else np.array([0])
 
@@ -63,11 +70,16 @@ def vapour_words(flows: Flows, per: str) -> str:
 
 
 def section_words(
-    record: Record, row: int, flows: Flows, short_form: bool = False, rows: np.ndarray | None = None
+    record: Record,
+    row: int,
+    flows: Flows,
+    short_form: bool = False,
+    rows: np.ndarray | None = None,
+    airs: Airs | None = None,
 ) -> str:
     """Say what a cross-section shows, with its main numbers, in the units of the box.
 
-    Water below and air are those of the `row`, the soil is the mean of the `rows` (None: of that row alone).
+    Water below and air (without `airs`) are those of the `row`, the soil is the mean of the `rows` (None: of that row alone).
     """
     e, per = record.box.enclosure, flows.per
     rows = np.array([row]) if rows is None else rows
@@ -80,7 +92,7 @@ def section_words(
         text += f", {amount(flows.wick_up, per)} by wick." if flows.wick_up else "."
     elif e.drain_hole:
         text += f" {amount(flows.taken_out, per)} run out of the drain hole."
-    text += f" {air_words(record, row)}"
+    text += f" {(airs or Airs.at(record, row)).words()}"
     if not short_form:
         by_door = f", {amount(flows.door, per)} of it while the door is open" if flows.door >= 0.05 else ""
         text = (

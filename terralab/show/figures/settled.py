@@ -9,8 +9,10 @@ from typing import Any
 import numpy as np
 
 from terralab.answers.common.brief import NEAR
+from terralab.answers.common.fair_rows import fair_days
 from terralab.answers.common.humidity_target import target_of
-from terralab.answers.common.temperature import NEAR_K, last_days
+from terralab.answers.common.statement import Verdict
+from terralab.answers.common.temperature import NEAR_K, Heat, heat_of, last_days
 from terralab.describe.box import HumidityTarget
 from terralab.describe.seasons import room_of
 from terralab.describe.wanted import Temperatures, temperatures_wanted
@@ -18,7 +20,6 @@ from terralab.show.figures.days import DAY_FROM_S, DAY_TO_S
 from terralab.simulation.record import Record
 from terralab.units import DAY_S
 
-SETTLED_DAYS = 7  # averaged by the time of day, as the answers average them
 LEAST_H = 0.5  # what lasts less is not told in the bar of what is right and wrong
 
 
@@ -53,7 +54,8 @@ class SettledDay:
     """The settled day of a record: `hours` [h after midnight], humidity [%] and temperature [C] of the air and of its parts.
 
     `parts`: of each air that stands apart ("below", "above", "hide") humidity and temperature. `rh_wanted`, `c_wanted`: None
-    where nothing is known.
+    where nothing is known. `danger`: what is dangerous, in a few words, such as "the ground reaches 52.3 °C"; "" where nothing
+    is. Where something is, a picture says that first and calls nothing right.
     """
 
     hours: np.ndarray
@@ -64,6 +66,7 @@ class SettledDay:
     day_h: tuple[float, float]
     rh_wanted: Wanted | None
     c_wanted: Wanted | None
+    danger: str = ""
 
     @property
     def by_day(self) -> np.ndarray:
@@ -74,25 +77,38 @@ class SettledDay:
 def settled_day_of(
     record: Record, bands: Mapping[str, Any] | None = None, rows: np.ndarray | None = None
 ) -> SettledDay:
-    """The settled day of `record`: its last week (or `rows`) averaged by the time of day.
+    """The settled day of `record`: its last week, or whole periods of what is done every few days (or `rows`), averaged by the time of day.
 
     `bands`: `details["settled_day"]` of the answer that the record belongs to, which knows how sure each hour is.
     """
-    rows = last_days(record, SETTLED_DAYS) if rows is None else rows
+    rows = last_days(record, fair_days(record.box)) if rows is None else rows
     hours = np.unique(clock_h(record, rows))
     fold = lambda values: folded(record, values, rows)  # noqa: E731
-    parts = {zone: (fold(record.zone_humidity(zone)), fold(record.zone_c(zone))) for zone in record.zone_names}
+    apart = [zone for zone in record.zone_names if zone != "whole"]  # that one is the box itself, also beside a hide
+    parts = {zone: (fold(record.zone_humidity(zone)), fold(record.zone_c(zone))) for zone in apart}
     target, warm = target_of(record.box)[0], temperatures_wanted(record.box)
     return SettledDay(
         hours,
         _course(hours, fold(record.humidity_shown), bands, "rh"),
         _course(hours, fold(record.air_c), bands, "temperature_c"),
-        parts if len(parts) > 1 else {},
+        parts,
         fold(room_c(record)),
         day_hours(target),
         humidity_wanted(target),
         warmth_wanted(warm),
+        danger_of(heat_of(record, rows)),
     )
+
+
+def danger_of(heat: Heat) -> str:
+    """What is dangerous of the warmth, in a few words for a picture; "" where nothing is."""
+    return heat.why_danger[0].partition(",")[0] if heat.why_danger else ""
+
+
+def with_danger(danger: str, answer: Any) -> str:
+    """`danger` itself, or that the answer warns of another one, such as in winter or of a covered lid under a hot lamp."""
+    warns = getattr(answer, "verdict", None) is Verdict.DANGEROUS
+    return danger or ("read the warning first" if warns else "")
 
 
 def _course(hours: np.ndarray, values: np.ndarray, bands: Mapping[str, Any] | None, what: str) -> Course:
@@ -163,7 +179,7 @@ class Stretch:
     """A stretch of the day [h] and what it is: "" as wanted, else such as "too dry".
 
     `whole`: "all night" or the like where it covers that. `nearly`: outside what is wanted by less than a keeper's
-    instruments tell apart.
+    instruments tell apart. `quiet`: that it is as wanted stays unsaid, since something else is dangerous.
     """
 
     start: float
@@ -171,10 +187,13 @@ class Stretch:
     word: str
     whole: str = ""
     nearly: bool = False
+    quiet: bool = False
 
     @property
     def words(self) -> str:
         """What is written in the bar."""
+        if self.quiet and not self.word:
+            return ""
         if not self.word:
             return "nearly" if self.nearly else "as wanted"
         return f"{self.word} {self.whole}".strip()
@@ -222,9 +241,11 @@ def _whole(start: float, end: float, wrong: list[tuple[float, float]], day_h: tu
 
 
 def right_or_wrong(found: Sequence[Stretch]) -> str:
-    """The day in a few words: "as wanted", "too dry all night", "too dry for 6 h"; "" where nothing is wanted."""
+    """The day in a few words: "as wanted", "too dry all night", "too dry for 6 h"; "" where there is nothing to say."""
     wrong = [one for one in found if one.word]
     if not wrong:
+        if any(one.quiet for one in found):
+            return ""
         nearly = any(one.nearly for one in found)
         return ("nearly as wanted" if nearly else "as wanted") if found else ""
     worst = max(wrong, key=lambda one: sum(w.end - w.start for w in wrong if w.word == one.word))

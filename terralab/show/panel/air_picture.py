@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -28,6 +28,7 @@ from terralab.show.figures.settled import (
     right_or_wrong,
     settled_day_of,
     spans_of,
+    with_danger,
 )
 from terralab.show.figures.style import (
     BLACK,
@@ -101,7 +102,7 @@ class AirPicture(Small):
         place = self.left.get_position()
         self.warmth = self._axes(place.x0, place.width)
         self.warmth.set_position((place.x0, 0.17, place.width, 0.26))
-        self.left.set_position((place.x0, 0.58, place.width, 0.32))
+        self.left.set_position((place.x0, 0.56, place.width, 0.29))
         self.humidity = _Strip(self, self.left, BLUE)
         self.temperature = _Strip(self, self.warmth, VERMILLION)
         self.left.set_xticklabels([])
@@ -115,6 +116,8 @@ class AirPicture(Small):
         bands = None if answer is None else answer.details.get("settled_day")
         if bands and answer.record is not None:
             day, soil = settled_day_of(answer.record, bands), profile_of(answer.record)
+        day = replace(day, danger=with_danger(day.danger, answer))
+        warned = self.warn(said(day.danger, system == US))
         scales = Scales(system == US)
         self.humidity.show(day, day.rh, day.rh_wanted, Scales(), "%", day_air.humidity_scale(day))
         self.temperature.show(day, day.c, day.c_wanted, scales, "°C", day_air.temperature_scale(day))
@@ -122,7 +125,7 @@ class AirPicture(Small):
         beside = self.side.show(Air(**(vars(seen) | {"day": day, "soil": soil})), answer, system)
         text = ". ".join(day_air.in_words(day)[:2])
         alt = said(f"{seen.name}: {text[:1].lower()}{text[1:]}. {beside}", system == US)
-        return self.png(), f"{alt}{'' if answer else ' A preview of one run.'}"
+        return self.png(), f"{warned}{alt}{'' if answer else ' A preview of one run.'}"
 
 
 class _Strip:
@@ -202,7 +205,7 @@ class WaterSide:
     def make(self, small: Small) -> None:
         """Make the soil and the bars."""
         self.small, self.axes = small, small.right
-        self.axes.set_position((self.wide, 0.17, 0.11, 0.73))
+        self.axes.set_position((self.wide, 0.17, 0.11, 0.68))
         self.layer = _area(self.axes, facecolor="white", edgecolor=LINE, hatch="oo", linewidth=0.8, zorder=1)
         self.solid = _area(self.axes, facecolor=NIGHT, edgecolor=LINE, hatch="..", linewidth=0.5, zorder=1)
         self.water = _area(self.axes, edgecolor="face", linewidth=0.3, zorder=2)
@@ -219,7 +222,7 @@ class WaterSide:
             self.layer, self.solid, self.water, self.below, self.short, self.least, self.edge, self.mesh, *self.names
         )
         small.follow(self.edge)
-        bars = small.figure.add_axes((0.79, 0.17, 0.205, 0.73))
+        bars = small.figure.add_axes((0.79, 0.17, 0.205, 0.68))
         for side in ("top", "right"):
             bars.spines[side].set_visible(False)
         small._titles[bars] = bars.set_title("", fontsize=PT + 1, loc="left", x=-0.47)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from terralab import materials
+from terralab.answers.drainage.statements import DESCRIBED, RECOMMENDED
 from terralab.describe.box import Box
 from terralab.measured import Measured
 from terralab.quantities import METRIC
@@ -36,6 +37,7 @@ class Scale:
 class Slide:
     """A slider. `read` gives its value in the first scale's unit, None where the box has no such thing; `write` gives
     the changes of the box (words as in `Box.change`) for a value in that unit. `us` None: the same in both systems.
+    `chooses`: (key of a choice, value) that moving it chooses as well.
     """
 
     key: str
@@ -45,6 +47,7 @@ class Slide:
     write: Callable[[Box, float], Changes]
     us: Scale | None = None
     quantity: str = ""
+    chooses: tuple[str, Any] | None = None
 
     def scale(self, system: str) -> Scale:
         """The scale in a system of units."""
@@ -186,9 +189,14 @@ SPRAY = Slide(
     "spray", "Sprayed at a time", Scale("ml", 0, 200, 5), _read_water("sprays"), _write_water("sprays", "19:00"),
     Scale("fl oz", 0, 7, 0.1), "volume",
 )  # fmt: skip
+#: Which pour is asked about: no part of the box, so nothing is written into it. Every other face takes the recommended one.
+POURED = Choice(
+    "poured", "Water poured", (("as recommended", RECOMMENDED), ("as set below", DESCRIBED)),
+    lambda b: RECOMMENDED, lambda b, v: {},
+)  # fmt: skip
 POUR = Slide(
     "pour", "Poured at a time", Scale("ml", 0, 500, 10), _read_water("pours", "soil"),
-    _write_water("pours", "08:00", "soil"), Scale("fl oz", 0, 17, 0.1), "volume",
+    _write_water("pours", "08:00", "soil"), Scale("fl oz", 0, 17, 0.1), "volume", ("poured", DESCRIBED),
 )  # fmt: skip
 FOR_WHOM = Choice(
     "group", "Kept for", (("nobody in particular", ""), *((name, name) for name in materials.names("groups"))),

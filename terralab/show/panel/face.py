@@ -1,7 +1,9 @@
 """How a panel looks: its style, the names that screen readers say, and the HTML of its picture and sentences.
 
 Where the page is wide the sliders stand beside the picture, else above it; on a phone labels stand above their sliders
-and the two halves of the picture one below the other. Nothing is cut off, and room is kept for what is still to come.
+and the two halves of the picture one below the other. Nothing is cut off. Nothing moves either while something else
+changes: picture, sentences and note each keep a room of their own, in which what is longer scrolls, and which a hand may
+draw longer.
 """
 
 from __future__ import annotations
@@ -30,17 +32,19 @@ _STYLE = """<style>
 .terralab-panel .terralab-control > .slider-container, .terralab-panel .terralab-control > select {flex:2 1 9em; min-width:7em}
 .terralab-panel .terralab-control > .widget-readout {flex:0 0 auto; min-width:4em; text-align:right}
 .terralab-picture {display:flex; flex-flow:row wrap; min-height:274px; align-items:flex-start; background:#fff}
-.terralab-picture img {height:auto; background:#fff; min-width:0}
-.terralab-words {display:grid; min-height:15em}
-.terralab-words > * {grid-area:1/1; min-width:0}
-.terralab-words .terralab-before {visibility:hidden; pointer-events:none}
+.terralab-picture > * {height:auto; background:#fff; min-width:0}
+.terralab-panel .terralab-words, .terralab-panel .terralab-note {overflow-y:auto; resize:vertical}
+.terralab-panel .terralab-words {height:24em}
+.terralab-panel .terralab-note {height:5.2em}
 .terralab-words p {margin:0 0 0.5em 0}
 .terralab-words a {color:#0072B2; text-decoration:underline}
-.terralab-progress {min-height:1.6em}
+.terralab-progress {min-height:1.6em; box-sizing:content-box}
+@media (max-width:700px) {.terralab-progress {min-height:2.9em} .terralab-panel .terralab-words {height:34em} .terralab-panel .terralab-note {height:7em}}
 </style>"""
 
 # A slider of Jupyter has no name of its own for a screen reader, only a label beside it. This gives it the label as its
-# name, and its value with the digits and the unit that are shown.
+# name, and its value with the digits and the unit that are shown. Sentences are put in place as a whole; the folds that a
+# reader has opened are opened in the new ones, and the one that had the focus has it again.
 _NAMES = """<script>
 (() => {
   const name = () => document.querySelectorAll('.%s .terralab-control').forEach(row => {
@@ -52,14 +56,35 @@ _NAMES = """<script>
     give(row.querySelector('.widget-readout'), 'role', 'textbox');
     if (shown) give(row.querySelector('.noUi-handle'), 'aria-valuetext', shown + (cut > 0 ? ' ' + label.slice(cut + 2) : ''));
   });
+  const title = fold => fold.querySelector('summary')?.textContent;
+  const keep = panel => {
+    const words = panel.querySelector('.terralab-words'), open = new Set();
+    let focused = null;
+    words?.addEventListener('toggle', event => {
+      if (event.target.open) open.add(title(event.target));
+      else if (event.target.isConnected) open.delete(title(event.target));
+    }, true);
+    words?.addEventListener('focusin', event => { focused = title(event.target.closest('details') ?? words) ?? null; });
+    document.addEventListener('focusin', event => { if (!words?.contains(event.target)) focused = null; });
+    const label = (part, text) => { part?.setAttribute('role', 'region'); part?.setAttribute('aria-label', text); };
+    label(words, 'The answer');
+    label(panel.querySelector('.terralab-note'), 'Notes on the box');
+    return () => words?.querySelectorAll('details').forEach(fold => {
+      if (open.has(title(fold)) && !fold.open) fold.open = true;
+      if (focused === title(fold) && document.activeElement === document.body) fold.querySelector('summary').focus({preventScroll: true});
+    });
+  };
   let tries = 0;
   const wait = setInterval(() => {
     const panels = document.querySelectorAll('.%s');
     if (!panels.length && ++tries < 240) return;
     clearInterval(wait);
     name();
-    panels.forEach(panel => new MutationObserver(name).observe(panel,
-      {subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['aria-valuenow']}));
+    panels.forEach(panel => {
+      const again = keep(panel);
+      new MutationObserver(() => { name(); again(); }).observe(panel,
+        {subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ['aria-valuenow']});
+    });
   }, 250);
 })();
 </script>"""
@@ -80,28 +105,34 @@ def names(name: str) -> str:
     return _NAMES % (own_class(name), own_class(name))
 
 
-def picture(halves: Sequence[bytes], widths: Sequence[int], alt: str) -> str:
-    """Parts of one picture, side by side or one below the other; all their words are the first one's."""
+def picture(halves: Sequence[bytes], widths: Sequence[int], height: int, alt: str) -> str:
+    """Parts of one picture, side by side or one below the other; all their words are the first one's.
+
+    Their places are known before a browser has read them.
+    """
     images = "".join(
         f'<img alt="{escape(alt if n == 0 else "")}" src="data:image/png;base64,{b64encode(data).decode()}" '
-        f'style="flex:{width} 1 {width}px;max-width:min({round(1.35 * width)}px, 100%)">'
+        f'width="{width}" height="{height}" style="{_place(width, height)}">'
         for n, (data, width) in enumerate(zip(halves, widths, strict=True))
     )
     return f'<div class="terralab-picture">{images}</div>'
 
 
-NO_PICTURE = '<div class="terralab-picture"></div>'
+def no_picture(widths: Sequence[int], height: int) -> str:
+    """The places of a picture's parts, empty."""
+    return (
+        f'<div class="terralab-picture">{"".join(f"""<div style="{_place(w, height)}"></div>""" for w in widths)}</div>'
+    )
 
 
-def words(text: str, grey: bool, before: str = "") -> str:
-    """Sentences; grey ones are also set in italics and marked as not final for a screen reader.
+def _place(width: int, height: int) -> str:
+    return f"flex:{width} 1 {width}px;max-width:min({round(1.35 * width)}px, 100%);aspect-ratio:{width}/{height}"
 
-    `before`: the sentences of the last answer. They are not shown, but keep their room until the next ones come.
-    """
+
+def words(text: str, grey: bool) -> str:
+    """Sentences; grey ones are also set in italics and marked as not final for a screen reader."""
     look = "color:#595959;font-style:italic" if grey else ""
-    room = f'<div class="terralab-before" aria-hidden="true" style="{PAPER}">{before}</div>' if before else ""
-    shown = f'<div role="status" aria-busy="{str(grey).lower()}" style="{PAPER};{look}">{text}</div>'
-    return f'<div class="terralab-words">{room}{shown}</div>'
+    return f'<div role="status" aria-busy="{str(grey).lower()}" style="{PAPER};{look}">{text}</div>'
 
 
 def progress(text: str) -> str:
@@ -125,6 +156,5 @@ def links() -> str:
 
 
 __all__ = [
-    "CONTROL", "NO_PICTURE", "PANEL", "links", "names", "note", "own_class", "picture", "progress", "style",
-    "words",
+    "CONTROL", "PANEL", "links", "names", "no_picture", "note", "own_class", "picture", "progress", "style", "words",
 ]  # fmt: skip

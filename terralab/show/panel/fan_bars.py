@@ -56,7 +56,7 @@ class FanBars:
         room = _ROOM * (24.0 if by_hours else 100.0) / max([*values, 1e-9])
         marked = -1 if answer is None else 0
         self.bars.show(names, values, shown, answer is None, marked=marked, room=room)
-        self.small.say(self.bars.axes, "hours a day as wanted" if by_hours else "humidity by day, mean")
+        self.small.say(self.bars.axes, "humid as wanted, h a day" if by_hours else "humidity by day, mean")
         what = "hours a day as humid as wanted" if by_hours else "mean humidity by day"
         first = "" if answer is None else "the recommended schedule first, "
         each = [

@@ -158,7 +158,7 @@ def guess(question: str, options: Sequence[str], work: Callable[[], Any], right:
         or len(set(texts)) < len(texts)
     ):
         raise TerralabError(f"options must be two to six different texts; {quoted(options)} was given.")
-    if right is not None and right not in texts:
+    if right is not None and (not isinstance(right, str) or right not in texts):
         raise UnknownName.among("right guess", right, texts)
     return Reveal(_text("question", question), texts, work, right)
 

@@ -33,7 +33,7 @@ class Page(w.VBox):
 
     def __init__(self, question: Question, box: str) -> None:
         self.question = question
-        self._words, self._alt, self._before = "", "", ""
+        self._words, self._alt = "", ""
         self._moved: dict[str, Any] = {}
         self._sliders: dict[str, w.Widget] = {}
         self._setting = False
@@ -49,6 +49,9 @@ class Page(w.VBox):
         saver = w.Button(description="Save this box")
         self._grid = w.Box()
         self._image, self._text, self._progress, self._note = (w.HTML(layout=w.Layout(width="100%")) for _ in range(4))
+        for part, name in ((self._text, "words"), (self._note, "note")):
+            part.add_class(f"terralab-{name}")
+            part.tabbable = True  # what scrolls can be reached by keys
         self._progress.value = face.progress("")
         opener.on_click(lambda _: self._opened(self._open.value))
         saver.on_click(lambda _: self._saved(self._name.value))
@@ -123,18 +126,18 @@ class Page(w.VBox):
     def _draw(self) -> None:
         picture = self.question.picture
         _, self._alt = picture.draw(self._seen, self._shown, self.units)
-        self._image.value = face.picture(picture.halves(), picture.widths(), self._alt)
+        self._image.value = face.picture(picture.halves(), picture.widths(), picture.height(), self._alt)
 
     def _say(self, html: str, grey: bool = False) -> None:
         """Show sentences; grey ones are not final."""
         self._words = said(html, self.units == US)
-        self._text.value = face.words(self._words, grey, self._before if grey else "")
-        if not grey:
-            self._before = self._words
+        self._text.value = face.words(self._words, grey)
 
     def _say_answer(self, rough: bool = False) -> None:
         first = "<p>A rough answer, from few draws. The whole one is being worked out.</p>" if rough else ""
         answer = answer_html(self._shown, us=self.units == US, title=False)
+        before = self.question.before(self.box, self._shown)
+        first += f"<p>{escape(marked(before))}</p>" if before else ""
         self._say(first + answer + (face.links() if self.question.leads_on else ""), grey=rough)
 
     def _say_note(self, text: str) -> None:

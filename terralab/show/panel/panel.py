@@ -128,7 +128,7 @@ class Panel(Page):
         self._answer: Answer | None = None  # the whole answer for the box as it stands
         self._shown: Answer | None = None  # the answer drawn, which may be a rough one
         self._seen: Any = None
-        self._answered: tuple[Box, Any, Answer] | None = None
+        self._answered: tuple[tuple[Box, dict[str, Any]], Any, Answer] | None = None
         self._sliders = {}  # none are there yet that a change of units could turn
         self._units.value = US if speaks_us(box) else self._units.value
         self._values = described(self.question.controls, box)
@@ -153,6 +153,8 @@ class Panel(Page):
                 return  # the page sends back, rounded to its steps, what it was told: 59.99999999999999 for 60
             inside = value if isinstance(control, Choice) else control.inside(value, self.units)
             self._moved[control.key] = self._values[control.key] = inside
+            if isinstance(control, Slide) and control.chooses is not None:
+                self._choose(*control.chooses)
             self._stop_answering()
             self._answer = None
             if self._resting:
@@ -160,7 +162,7 @@ class Panel(Page):
                 self._resting = False
             if not self._describe(control):
                 self._looking = None
-            elif self._answered is not None and self.box == self._answered[0]:
+            elif self._answered is not None and self._asked() == self._answered[0]:
                 self._looking = None
                 self._seen = self._answered[1]
                 self._show_answer(self._answered[2])  # moved back to where it was: nothing needs to be worked out
@@ -170,6 +172,17 @@ class Panel(Page):
                     self._later(REST_S)
             elif self._looking is None:
                 self._look_soon()
+
+    def _choose(self, key: str, value: Any) -> None:
+        """Make a choice that goes with a slider which was moved."""
+        self._moved[key] = self._values[key] = value
+        self._setting = True
+        self._sliders[key].value = value
+        self._setting = False
+
+    def _asked(self) -> tuple[Box, dict[str, Any]]:
+        """The box as the sliders stand, and how it is asked about."""
+        return self.box, self.question.how(self._values)
 
     def _describe(self, control: Slide | Choice) -> bool:
         """The box as the sliders stand; what cannot be is refused in the words of the panel."""
@@ -200,7 +213,8 @@ class Panel(Page):
         """A first look, worked out and drawn at once. False where the box cannot be run."""
         try:
             with cautions_untold():
-                found = self.question.preview(self.box)
+                box, how = self._asked()
+                found = self.question.preview(box, **how)
         except TerralabError as error:
             self._refuse(self._in_keepers_words(error))
             return False
@@ -209,8 +223,8 @@ class Panel(Page):
 
     def _look_soon(self) -> None:
         """A first look beside the page. What moves meanwhile waits for it, and then the last place alone counts."""
-        box, preview = self.box, self.question.preview
-        self._looking = Work(lambda: (box, preview(box)), Rank.LOOK, _loop(), self._looked)
+        (box, how), preview = self._asked(), self.question.preview
+        self._looking = Work(lambda: (box, preview(box, **how)), Rank.LOOK, _loop(), self._looked)
 
     def _looked(self, work: Work) -> None:
         with self._lock:
@@ -232,9 +246,9 @@ class Panel(Page):
 
     def _begin(self, whole: bool) -> Work:
         """Work the answer out beside the page, whole or at first roughly."""
-        box, ask = self.box, self.question.answer if whole else self.question.rough
+        (box, how), ask = self._asked(), self.question.answer if whole else self.question.rough
         self._whole = whole
-        self._working = Work(lambda: ask(box), Rank.ANSWER, _loop(), self._came)
+        self._working = Work(lambda: ask(box, **how), Rank.ANSWER, _loop(), self._came)
         self._tell(self._working)
         return self._working
 
@@ -266,7 +280,7 @@ class Panel(Page):
                 self._say(_NOT_FINISHED, grey=True)
                 raise work.error
             elif self._whole:
-                self._answered = self.box, self._seen, work.result
+                self._answered = self._asked(), self._seen, work.result
                 self._show_answer(work.result)
             else:
                 self._shown = work.result
@@ -308,7 +322,7 @@ class Panel(Page):
         """Say what is wrong; no number and no picture stays."""
         self._answer = self._shown = self._seen = None
         self._alt, self._refused = "", True
-        self._image.value = face.NO_PICTURE
+        self._image.value = face.no_picture(self.question.picture.widths(), self.question.picture.height())
         self._say("No answer: something in the box cannot be right. See below.", grey=True)
         self._say_note(why)
 

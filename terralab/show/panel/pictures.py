@@ -7,18 +7,26 @@ from dataclasses import dataclass
 import numpy as np
 
 from terralab.answers.common.answer import Answer
+from terralab.answers.common.fair_rows import fair_days
+from terralab.answers.common.temperature import heat_of, last_days
 from terralab.quantities import US
+from terralab.quantities import said as in_units
 from terralab.show.figures.scales import Scales
+from terralab.show.figures.settled import danger_of, with_danger
 from terralab.show.figures.style import LINE, ORANGE, SKY, plain_look
 from terralab.show.panel.small import Small
 
 
 @dataclass(frozen=True)
 class Guess:
-    """What a preview saw of an answer's range: the pour with the mesh at its low, typical and high end [ml a day]."""
+    """What a preview saw of an answer's range: the pour with the mesh at its low, typical and high end [ml a day].
+
+    `danger`: what of the warmth is dangerous, in a few words; "" where nothing is.
+    """
 
     name: str
     pours_ml: tuple[float, float, float]
+    danger: str = ""
 
 
 class SurePicture(Small):
@@ -42,6 +50,12 @@ class SurePicture(Small):
     def draw(self, seen: Guess, answer: Answer | None, system: str) -> tuple[bytes, str]:
         """The picture as PNG and in words."""
         axes = Scales(system == US)
+        danger = (
+            seen.danger
+            if answer is None
+            else danger_of(heat_of(answer.record, last_days(answer.record, fair_days(answer.record.box))))
+        )
+        warned = self.warn(in_units(with_danger(danger, answer), system == US))
         unit, turn = axes.word("ml"), lambda x: axes.of("ml", np.asarray(x, float))
         write = lambda x: f"{float(turn(x)):.0f}" if unit == "ml" else f"{float(turn(x)):.1f}"  # noqa: E731
         pours = np.array([]) if answer is None else answer.sample.results["pour"]
@@ -60,7 +74,7 @@ class SurePicture(Small):
             end.set_visible(answer is not None)
         self.show(self.right, answer is not None)
         if answer is None:
-            return self.png(), f"{seen.name}: {said}. A preview of three runs."
+            return self.png(), f"{warned}{seen.name}: {said}. A preview of three runs."
         for end, x in zip(self.ends, (answer.low, answer.high), strict=True):
             end.set_xdata([float(turn(x))] * 2)
         ranked = answer.measure_next[:5]
@@ -73,7 +87,7 @@ class SurePicture(Small):
             + ", ".join(f"{one['what']} {x:.0f} %" for one, x in zip(ranked, left, strict=True))
             + "."
         )
-        return self.png(), alt
+        return self.png(), f"{warned}{alt}"
 
     def _columns(self, pours: np.ndarray) -> np.ndarray:
         """Draw how many boxes need how much; give the counts."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -23,6 +23,9 @@ class Drawn(Protocol):
     def widths(self) -> tuple[int, int]:
         """Give the widths of both parts on the page [pixels]."""
 
+    def height(self) -> int:
+        """Give the height of both parts on the page [pixels]."""
+
     def keep(self) -> None:
         """Make what is drawn the ghost of the state before: sliders begin to move."""
 
@@ -38,15 +41,18 @@ class Question:
     """What one panel asks. `preview` runs a box once and gives what its picture needs and a sentence; `answer` works it out.
 
     `rough`: the same from few draws, shown until the whole one is there; None: there is no faster way. All three run beside
-    the page, so they draw and print nothing. `leads_on`: link the other notebooks. `bare`: neither units nor files above and
-    below, for a first look.
+    the page, so they draw and print nothing, and take the box and what `how` makes of the values of the controls: that which
+    is asked for and is no part of the box. `before`: a sentence to go before the answer, about what was asked.
+    `leads_on`: link the other notebooks. `bare`: neither units nor files above and below, for a first look.
     """
 
     title: str
     controls: tuple[Slide | Choice, ...]
-    preview: Callable[[Box], tuple[Any, str]]
-    answer: Callable[[Box], Answer]
+    preview: Callable[..., tuple[Any, str]]
+    answer: Callable[..., Answer]
     picture: Drawn
     leads_on: bool = False
-    rough: Callable[[Box], Answer] | None = None
+    rough: Callable[..., Answer] | None = None
     bare: bool = False
+    how: Callable[[Mapping[str, Any]], dict[str, Any]] = lambda values: {}
+    before: Callable[[Box, Answer], str] = lambda box, answer: ""

@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 from dataclasses import replace
-
-import numpy as np
+from functools import lru_cache
+from typing import Any
 
 from terralab import wording
 from terralab.answers import Answer, daily_water, drainage, fan_schedules
-from terralab.answers.common.balance import AIR_WANTED, balancing_ml, budget_ml, kept_dry, with_pour
-from terralab.answers.common.ensemble import SETTLE_DAYS, last_day
+from terralab.answers.common.balance import (
+    AIR_WANTED,
+    balancing_ml,
+    begun_as_kept,
+    budget_ml,
+    kept_dry,
+    with_pour,
+)
+from terralab.answers.common.ensemble import settled_rows
 from terralab.answers.common.fair_rows import fair_rows_min
 from terralab.answers.common.heat_words import first_lines
 from terralab.answers.common.humidity_target import humidity, target_of
+from terralab.answers.common.recommended import described_ml, described_words
 from terralab.answers.common.temperature import Heat, degrees, heat_of
 from terralab.answers.common.words import ml
-from terralab.answers.drainage.bottoms import overwatered, row_of, soil_span_cm
+from terralab.answers.drainage.bottoms import overwatered, with_bottom
 from terralab.answers.drainage.sizing import SIZED_BY
+from terralab.answers.drainage.statements import DESCRIBED, RECOMMENDED, pour_words
 from terralab.answers.fans.fan_schedules import MEMBERS as SCHEDULE_MEMBERS
 from terralab.describe.box import Box
 from terralab.show.figures.profile import profile_of
-from terralab.show.figures.settled import settled_day_of
+from terralab.show.figures.settled import danger_of, settled_day_of
 from terralab.show.panel import controls as c
 from terralab.show.panel.air_picture import Air, AirPicture, lost_ml
-from terralab.show.panel.bottom import Bottom, BottomPicture
+from terralab.show.panel.bottom import AFTER_DAYS, Bottom, BottomPicture, bottom_of
 from terralab.show.panel.fan_bars import FanBars
 from terralab.show.panel.once import once
 from terralab.show.panel.panel import Panel, Question
@@ -34,7 +43,8 @@ from terralab.uncertainty.sampling import MEMBERS
 #: Draws behind the whole answers: as many as the questions take by themselves, so that panel and command line say the same.
 WATER_MEMBERS, FAN_MEMBERS, BOTTOM_MEMBERS = MEMBERS, SCHEDULE_MEMBERS, SIZED_BY
 ROUGH_MEMBERS = 16  # draws behind a rough answer, which comes first
-AFTER_DAYS = 14
+# A moving slider waits for a first look: shorter runs than an answer's, and fewer cells where nothing is drawn by depth.
+LOOK_DAYS, QUICK_DAYS, QUICK_CELLS = 4, 2, 20
 _ROOM = (c.ROOM_DAY, c.ROOM_NIGHT, c.ROOM_HUMIDITY, c.COVERED)
 
 
@@ -64,9 +74,9 @@ def fans_panel(box: Box | str = "fern-hollow") -> Panel:
         "Which fan schedule?",
         (*_ROOM, c.FAN_FLOW, c.FAN_MINUTES, c.SPRAY),
         _see_air,
-        lambda box: fan_schedules(box, members=FAN_MEMBERS, pour_members=WATER_MEMBERS),
+        lambda box: once(fan_schedules, box, members=FAN_MEMBERS, pour_members=WATER_MEMBERS),
         AirPicture(FanBars()),
-        rough=lambda box: fan_schedules(box, members=ROUGH_MEMBERS, pour_members=ROUGH_MEMBERS),
+        rough=lambda box: once(fan_schedules, box, members=ROUGH_MEMBERS, pour_members=ROUGH_MEMBERS),
     )
     return Panel(question, box)
 
@@ -74,15 +84,17 @@ def fans_panel(box: Box | str = "fern-hollow") -> Panel:
 def drainage_panel(box: Box | str = "fern-hollow") -> Panel:
     """The panel of "how deep a drainage layer, and when to siphon?". `box` as in `water_panel`.
 
-    The pour is one of its sliders, so its answer is that of `drainage` with `pour="described"`.
+    Its answer is that of `drainage`: with the recommended pour, and with `pour="described"` once the pour has been moved.
     """
     question = Question(
         "How deep a drainage layer?",
-        (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
+        (c.LAYER, c.LEVEL, c.GRAINS, c.SOIL, c.SOIL_DEPTH, c.POURED, c.POUR, c.ROOM_HUMIDITY, c.COVERED),
         _see_bottom,
-        lambda box: drainage(box, members=BOTTOM_MEMBERS, pour="described"),
+        lambda box, pour: once(drainage, box, members=BOTTOM_MEMBERS, pour=pour, pour_members=WATER_MEMBERS),
         BottomPicture(),
-        rough=lambda box: drainage(box, members=ROUGH_MEMBERS, pour="described"),
+        rough=lambda box, pour: once(drainage, box, members=ROUGH_MEMBERS, pour=pour, pour_members=ROUGH_MEMBERS),
+        how=lambda values: {"pour": values["poured"]},
+        before=_which_pour,
     )
     return Panel(question, box)
 
@@ -113,12 +125,16 @@ def _roughly(box: Box) -> Answer:
 
 
 def _see_air(box: Box) -> tuple[Air, str]:
-    """The last of six days with the pours as described, and the pour that would have balanced it."""
-    poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
+    """The last of some days with the pours as described, and the pour that would have balanced it."""
     record = run_job(
-        Job(with_pour(box, poured), SETTLE_DAYS, accuracy="preview", record_every_min=fair_rows_min(box, 30.0))
+        Job(
+            with_pour(box, described_ml(box)),
+            LOOK_DAYS,
+            accuracy="preview",
+            record_every_min=fair_rows_min(box, 30.0),
+        )
     )
-    rows = last_day(record)
+    rows = settled_rows(record)
     target, _ = target_of(box)
     pour = 0.0 if kept_dry(box) else balancing_ml(record, rows)
     budget = budget_ml(record, rows)
@@ -145,44 +161,59 @@ def _warned(box: Box, heat: Heat) -> str:
     return "" if warned is None else f" {warned.short[0]}"
 
 
-def _see_bottom(box: Box) -> tuple[Bottom, str]:
-    """Two weeks after one over-watering, without siphoning."""
-    record = run_job(Job(overwatered(box), AFTER_DAYS, accuracy="preview", record_every_min=60))
-    e = box.enclosure
-    row = row_of("", record)
-    depth, air = record.depth_cm, 100.0 * record.air_space[-1]
-    shown = np.interp(np.linspace(*soil_span_cm(record), 60), depth, air)  # without a moss cover, computed as soil
-    layer = e.drainage.depth_cm if e.drainage else 0.0
-    gap = record.gap_below_mesh_cm if record.has_reservoir else None
-    level = 0.0 if gap is None else layer - float(gap[-1])
-    bottom = Bottom(box.name, shown, e.soil_depth_cm, layer, level, record.times_days, gap, row.wet_band_cm)
-    words = f"At a first look: {row.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
-    below = "." if gap is None else f", and two weeks after a mishap the water stands {wording.level(float(gap[-1]))}."
+def _which_pour(box: Box, answer: Answer) -> str:
+    """Which pour a drainage answer is for, in a sentence, beside the other one."""
+    if "pour" not in answer.details:
+        return ""  # no layer fits, whatever is poured
+    asked = pour_words(answer.details, box)
+    other = "every other page asks with the recommended one"
+    if answer.details["pour"] == RECOMMENDED:
+        other = f"on the slider stands {described_words(box)} a day"
+    return f"{asked}; {other}."
+
+
+def _see_bottom(box: Box, pour: str = RECOMMENDED) -> tuple[Bottom, str]:
+    """A week after one over-watering, without siphoning; the recommended pour is guessed from a short run."""
+    poured = begun_as_kept(box) if pour == DESCRIBED else with_pour(box, _quick_pour(box))
+    record = run_job(Job(overwatered(poured), AFTER_DAYS, accuracy="preview", record_every_min=60.0))
+    bottom, gap = bottom_of(record), record.gap_below_mesh_cm if record.has_reservoir else None
+    words = f"At a first look: {bottom.wet_band_cm:.1f} cm of soil hold less than {100 * AIR_WANTED:.0f} % air"
+    below = "." if gap is None else f", and a week after a mishap the water stands {wording.level(float(gap[-1]))}."
     return bottom, f"{words}{below}{_warned(box, heat_of(record))}"
+
+
+def _quick(box: Box, days: int, **more: Any) -> Job:
+    """A run for a first look of which only the pour counts."""
+    return Job(box, days, accuracy="preview", cells=QUICK_CELLS, record_every_min=60.0, **more)
+
+
+def _quick_pour(box: Box) -> float:
+    """The pour [ml a day] that a box about needs, whatever is under its soil."""
+    return 0.0 if kept_dry(box) else _quick_balance(with_pour(with_bottom(box, None), described_ml(box)))
+
+
+@lru_cache(maxsize=16)
+def _quick_balance(poured: Box) -> float:
+    record = run_job(_quick(poured, QUICK_DAYS))
+    return balancing_ml(record, settled_rows(record))
 
 
 def _see_range(box: Box) -> tuple[Guess, str]:
     """The balancing pour with the mesh at its low, typical and high end."""
-    poured = sum(p.amount_ml / p.every_days for p in box.routine.pours if p.into == "soil")
-    run = with_pour(box, poured)
+    run = with_pour(box, described_ml(box))
     ends = ("low", "typical", "high")
     # a mesh that nobody named lets pass a guessed share; a known one holds back by its law, the other way round
     jobs = [
-        Job(
-            run,
-            SETTLE_DAYS,
-            overrides={"mesh exchange.factor": passes, "mesh law.factor": held_back},
-            accuracy="preview",
-            record_every_min=60,
-        )
+        _quick(run, QUICK_DAYS, overrides={"mesh exchange.factor": passes, "mesh law.factor": held_back})
         for passes, held_back in zip(ends, reversed(ends), strict=True)
     ]
-    dry = kept_dry(box)
-    pours = [0.0 if dry else balancing_ml(record, last_day(record)) for record in run_many(jobs)]
+    dry, records = kept_dry(box), run_many(jobs)
+    pours = [0.0 if dry else balancing_ml(record, settled_rows(record)) for record in records]
     words = (
         f"At a first look: {ml(pours[0])} to {ml(pours[2])} a day by the mesh alone, {ml(pours[1])} when it is typical."
     )
-    return Guess(box.name, tuple(pours)), words
+    heat = heat_of(records[1], settled_rows(records[1]))
+    return Guess(box.name, tuple(pours), danger_of(heat)), f"{words}{_warned(box, heat)}"
 
 
 __all__ = ["drainage_panel", "fans_panel", "lid_panel", "start_panel", "sure_panel", "water_panel"]

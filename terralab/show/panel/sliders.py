@@ -7,7 +7,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from terralab.errors import TerralabError, UnknownName
+from terralab.errors import TerralabError, UnknownName, quoted
 from terralab.show.panel.controls import Choice
 
 
@@ -20,7 +20,9 @@ def slider_for(sliders: Mapping[str, w.Widget], key: str, value: Any) -> w.Widge
         raise UnknownName.among("slider", key, sliders)
     slider = sliders[key]
     if isinstance(slider, w.FloatSlider) and not slider.min <= value <= slider.max:
-        raise TerralabError(f"{slider.description} must be {slider.min:g} to {slider.max:g}; {value!r} was given.")
+        raise TerralabError(
+            f"{slider.description} must be {slider.min:g} to {slider.max:g}; {quoted(value)} was given."
+        )
     return slider
 
 

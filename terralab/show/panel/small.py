@@ -17,7 +17,7 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from PIL import Image
 
-from terralab.show.figures.style import BLUE, LINE, Picture, literal, plain_look, short
+from terralab.show.figures.style import BLUE, LINE, VERMILLION, Picture, literal, plain_look, short
 
 WIDTH_IN, HEIGHT_IN, DPI = 7.6, 2.7, 100
 PT = 8.5
@@ -43,8 +43,11 @@ class Small:
         self.left = self._axes(0.085, right_from - 0.085 - between)
         self.right = self._axes(right_from, 0.985 - right_from)
         self.split = right_from - between + 0.01 if split is None else split
+        warning = {"color": VERMILLION, "weight": "bold", "fontsize": PT}
+        self._warning = self.figure.text(0.01, 0.995, "", va="top", **warning)
         self.moving = False
         self._moves: list[Artist] = []
+        self.moves(self._warning)
         self._ghosts: list[tuple[Line2D, Line2D]] = []
         self._bars: list[Bars] = []
         self._fitted: set[tuple[Axes, str]] = set()
@@ -98,6 +101,12 @@ class Small:
             if text is not None and held.get_text() != literal(text):
                 held.set_text(literal(text))
 
+    def warn(self, danger: str) -> str:
+        """Write in a few words what is dangerous over all else, "" for nothing; give it as the first words of the picture."""
+        said = f"Danger: {danger}" if danger else ""
+        self._warning.set_text(literal(said))
+        return f"{said}. " if said else ""
+
     def keep(self) -> None:
         """Sliders begin to move: what is drawn now becomes the ghost, and scales only grow from here."""
         self.moving = True
@@ -143,6 +152,10 @@ class Small:
         """How wide both halves are on the page [pixels of CSS]."""
         whole = 100 * WIDTH_IN
         return round(self.split * whole), round((1.0 - self.split) * whole)
+
+    def height(self) -> int:
+        """How high both halves are on the page [pixels of CSS]."""
+        return round(100 * HEIGHT_IN)
 
     @property
     def pixels(self) -> np.ndarray:

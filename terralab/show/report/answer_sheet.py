@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 
 from terralab import wording
@@ -19,37 +20,41 @@ from terralab.answers.together.plan import SOAK, Chore
 from terralab.answers.water.words import LEAST_ML, first_drain
 from terralab.describe.system import speaks_us
 from terralab.describe.wanted import temperatures_wanted
-from terralab.quantities import as_typed, marked, quantity
-from terralab.show.figures.section import section as section_picture
-from terralab.show.report.parts import escape, items, paragraphs, picture, table
-from terralab.show.report.told import in_short, short_warnings
+from terralab.quantities import as_typed, marked, quantity, said
+from terralab.show.figures.section_sheet import section_on_sheet
+from terralab.show.figures.style import WIDTH_IN
+from terralab.show.report.parts import escape, items, paragraphs, picture, section, table
+from terralab.show.report.told import in_short, season_warnings, short_warnings
 from terralab.version import VERSION
 
 STANDS = "Computed, not measured. A range holds 80 of 100 boxes that fit the description."
-SECTION = (
-    "The box cut open at one midnight, after two weeks with the recommended pour; humidity by day and by night is in the table. "
-    "Darker soil is wetter; striped soil has too little air for roots. The bluer the air, the damper."
-)
+SECTION = "The box cut open, in means by day and by night: two weeks on, with the recommended pour. The table's air is all of it mixed."
+TABLE = "What the plan comes to; the air is all of it mixed, as half way up"
 HEADS = ("", "Likely", "80 of 100 such boxes", "Beside it")
 FANS = "fan schedule"
 LOOK = "a person looks at animals every day"
+#: What a sheet holds, by whether it is US Letter: its height and width in mm inside the margins of `style`.
+PAGE_MM, WIDE_MM = {False: 277.0, True: 259.4}, {False: 186.0, True: 191.9}
+LINE_MM = 4.6  # of 10 point letters
+LETTERS = (11, 21, 29, 32)  # in a line of each column of the table
+LEAST_IN, MOST_IN, SHRUNK = 3.1, 5.2, 0.06  # of the picture: height, and the share by which it may be printed smaller
 
 
 def answer_sheet(answers: Answers, missing: Mapping[str, str], made: str) -> str:
     """The first sheet of the report, with the name of the box as its heading. `missing`: questions without an answer; `made` says
     when, or is empty.
     """
-    box, then = answers.box, as_planned(answers)
+    box = answers.box
     date = f" Made on {escape(made)}." if made else ""
     units = " In US units, as the box is described." if speaks_us(box) else ""
-    drawn = "" if then is None else picture(section_picture(then.record), SECTION)
     parts = [
         f'<h1 id="name">{escape(box.name)}</h1>',
         f'<p class="quiet">{escape(STANDS)}{units}{date} terralab {VERSION}.</p>',
         _warned(answers, missing),
         f'<p class="answer">{escape(headline(answers))}</p>',
-        f'<div class="beside">\n{drawn}\n<div>\n<h2>What to do</h2>\n{items(_to_do(answers))}\n</div>\n</div>',
-        table("What the plan comes to", HEADS, _numbers(answers)),
+        box_drawn(answers, missing),
+        f"<h2>What to do</h2>\n{items(_to_do(answers))}",
+        table(TABLE, HEADS, _numbers(answers)),
         paragraphs([AID]),
     ]
     return (
@@ -59,9 +64,51 @@ def answer_sheet(answers: Answers, missing: Mapping[str, str], made: str) -> str
     )
 
 
+def box_drawn(answers: Answers, missing: Mapping[str, str]) -> str:
+    """The picture of the box for the first sheet; "" where no run of it is at hand, or where it would be printed too small."""
+    then, room = as_planned(answers), room_in(answers, missing)
+    if then is None or room < LEAST_IN:
+        return ""
+    drawn = section_on_sheet(then.record, min(room, MOST_IN))
+    return picture(drawn, SECTION) if drawn.get_figheight() <= (1.0 + SHRUNK) * room else ""
+
+
+def drawn_section(answers: Answers) -> str:
+    """The picture of the box as a section of its own, where so much comes first that the first sheet has no room for it."""
+    then = as_planned(answers)
+    if then is None or box_drawn(answers, answers.missing):
+        return ""
+    return section("drawn", "The box drawn", picture(section_on_sheet(then.record, LEAST_IN), SECTION))
+
+
+def room_in(answers: Answers, missing: Mapping[str, str]) -> float:
+    """How high the picture may be on the first sheet, in inches of a picture that is 8 in wide.
+
+    What else stands there is estimated from how many letters a line of print holds, in a wide face: nothing can ask paper.
+    """
+    us = speaks_us(answers.box)
+    lines = lambda text, letters: max(1, math.ceil(len(said(marked(text), us)) / letters))  # noqa: E731
+    listed = lambda texts: sum(LINE_MM * lines(text, 98) + 1.3 for text in texts)  # noqa: E731
+    warnings = _warnings(answers, missing)
+    rows = [HEADS, *_numbers(answers)]
+    others = (
+        19.0,  # name and first line
+        listed(warnings) + 14.4 if warnings else 0.0,
+        6.0 * lines(headline(answers), 68) + 8.0,
+        listed(_to_do(answers)) + 12.0,
+        sum(4.4 * max(map(lines, row, LETTERS)) + 1.4 for row in rows) + 10.0,
+        LINE_MM * lines(AID, 95) + 4.0,
+    )
+    return (PAGE_MM[us] - sum(others)) / WIDE_MM[us] * WIDTH_IN
+
+
+def _warnings(answers: Answers, missing: Mapping[str, str]) -> list[str]:
+    unasked = [f"No answer to {question}: {clauses(' '.join(why.split()))[0]}" for question, why in missing.items()]
+    return [*short_warnings(answers), *unasked]
+
+
 def _warned(answers: Answers, missing: Mapping[str, str]) -> str:
-    warnings = list(short_warnings(answers))
-    warnings += [f"No answer to {question}: {clauses(' '.join(why.split()))[0]}" for question, why in missing.items()]
+    warnings = _warnings(answers, missing)
     return f'<div class="first"><h2>First of all</h2>{items(warnings)}</div>' if warnings else ""
 
 
@@ -156,7 +203,8 @@ def humid_span(then: Answer, part: str) -> str:
     else:
         rh = then.rh_day if part == "day" else then.rh_night
         low, high = rh["mean_low"], rh["mean_high"]
-    return f"{low:.0f} to {high:.0f}"
+    ends = f"{low:.0f}", f"{high:.0f}"
+    return ends[0] if ends[0] == ends[1] else " to ".join(ends)
 
 
 def _warm_span(then: Answer, part: str) -> list[str]:
@@ -171,7 +219,8 @@ def _below(answers: Answers) -> tuple[str, str, str, str] | None:
         return None
     plan = bottom.window
     if answers.box.enclosure.drainage is None or not plan:
-        return "Water below", "no layer", "", in_short(bottom)
+        none = "no layer" if answers.box.enclosure.drainage is None else "nothing to draw off"
+        return "Water below", none, "", in_short(bottom)
     if plan["too_thin"]:
         return (
             "Water below",
@@ -215,7 +264,7 @@ def _alone(answers: Answers) -> tuple[str, str, str, str] | None:
     return (
         "Left alone",
         told(window["longest_days"]),
-        f"so long {100 * window['chance']:.0f} of 100 stay out of danger{more}",
+        f"{'not' if not window['longest_days'] else 'so long'} {100 * window['chance']:.0f} of 100 stay out of danger{more}",
         LOOK,
     )
 
@@ -225,12 +274,12 @@ def _last(answers: Answers) -> tuple[str, str, str, str] | None:
     box, soak, fans = answers.box, answers.soak, answers.fans
     if soak is not None and soak.value and box.start.soil == "dry" and not kept_dry(box):
         digits = ".1f" if soak.value >= 2.0 else ".2f"
-        said = lambda *litres: quantity("litres", digits, *litres)  # noqa: E731
+        told = lambda *litres: quantity("litres", digits, *litres)  # noqa: E731
         portions = soak.window["portions"]
         return (
             "First soak",
-            said(soak.value),
-            said(soak.low, soak.high),
+            told(soak.value),
+            told(soak.low, soak.high),
             f"in {portions} portions" if portions > 1 else "at once",
         )
     if fans is None:
@@ -241,7 +290,8 @@ def _last(answers: Answers) -> tuple[str, str, str, str] | None:
 
 
 def _to_do(answers: Answers) -> list[str]:
-    """A few orders, in the order in which they are done. All but the last two are lines of the week's plan."""
+    """A few orders, in the order in which they are done. All but those on an absence, on other seasons and on measuring are lines of
+    the week's plan."""
     plan = {chore.what: chore for chore in answers.plan}
     out = [f"Soak the dry soil first: {marked(soak.when)}." for soak in answers.plan if soak.what == SOAK]
     if answers.fans is not None:
@@ -253,6 +303,7 @@ def _to_do(answers: Answers) -> list[str]:
         out.append(f"Water below the mesh: {marked(below.when)}.")
     if answers.away is not None and (alone := in_short(answers.away["now"])):
         out.append(f"Away for {answers.away['now'].details['days']} days? {alone}")
+    out += [f"Before another season: {text}" for text in season_warnings(answers)]
     if answers.water is not None and answers.water.measure_next:
         out.append(f"Measure next: {marked(answers.water.measure_next[0]['words'])}.")
     return [marked(line) for line in out if line]

@@ -10,6 +10,8 @@ from terralab.answers.together.all_answers import Answers
 from terralab.materials import GRADES
 from terralab.show.report.parts import escape, folded, items, paragraphs, section
 
+LISTED = "{numbers} numbers of the tables, from {sources} sources, stand behind these answers; a screen lists them."
+
 
 def _once(lists: Iterable[Iterable[str]]) -> list[str]:
     return list(dict.fromkeys(line for lines in lists for line in lines))
@@ -27,8 +29,10 @@ def care_section(answers: Answers) -> str:
 
 
 def granted_section(answers: Answers) -> str:
-    """What all answers take for granted, once."""
-    return section("granted", "Taken for granted", items(_once(a.assumptions for a in answers.each)))
+    """What all answers take for granted, once, and where paper sends whoever asks for its sources."""
+    sources = len({one.number.source for one in answers.used})
+    listed = LISTED.format(numbers=len(answers.used), sources=sources)
+    return section("granted", "Taken for granted", items([*_once(a.assumptions for a in answers.each), listed]))
 
 
 def used_section(answers: Answers) -> str:
@@ -54,7 +58,6 @@ def used_section(answers: Answers) -> str:
             items(
                 line for line in _once(a.sources for a in answers.each) if not any(source in line for source in signs)
             ),
-            printed=True,
         ),
     )
 

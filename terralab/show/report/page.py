@@ -14,7 +14,7 @@ from terralab.atomic_files import place, write_new
 from terralab.describe.system import speaks_us
 from terralab.errors import TerralabError, quoted
 from terralab.show.report.ahead import away_section, forecast_section, mister_section
-from terralab.show.report.answer_sheet import answer_sheet
+from terralab.show.report.answer_sheet import answer_sheet, drawn_section
 from terralab.show.report.appendix import box_section, care_section, granted_section, used_section
 from terralab.show.report.fails import fails_section
 from terralab.show.report.learned import learned_section
@@ -33,6 +33,7 @@ from terralab.show.report.style import css
 #: The parts after the first sheet, by what links point at, with the words of the link.
 PARTS = {
     "plan": ("The week's plan", plan_sheet),
+    "drawn": ("The box drawn", drawn_section),
     "seasons": ("Winter and summer", seasons_table),
     "learned": ("What your log says", learned_section),
     "water": ("Water", water_section),
@@ -44,13 +45,13 @@ PARTS = {
     "away": ("Away", away_section),
     "fails": ("Failures", fails_section),
     "measure": ("What to measure", measure_section),
-    "box": ("The box", box_section),
     "care": ("Take care", care_section),
+    "box": ("The box", box_section),
     "granted": ("Taken for granted", granted_section),
     "used": ("Sources", used_section),
 }
 #: Set small on paper.
-APPENDIX = ("box", "care", "granted", "used")
+APPENDIX = ("care", "box", "granted", "used")
 
 
 def report_page(answers: Answers, made: str = "") -> str:

@@ -12,12 +12,16 @@ from typing import Any
 from terralab.errors import TerralabWarning, fault_words
 from terralab.quantities import marked, said
 from terralab.show.figures.style import Picture, png
-from terralab.wording import together
+from terralab.wording import GLUE, together
 
 SHORT = 60  # signs with their tags: so little may be said twice
 _SAID = re.compile(r"<p>.*?</p>\n?", re.DOTALL)
 _TAG = re.compile(r"(<[^>]*>)")
 _COMMAND = re.compile(r"\s\(terralab [a-z]+\)")
+#: A sentence with a command in it.
+_ORDER = re.compile(r"(?:(?<=[.:!?] )|^)[^.:!?`]*(?::[^.:!?`]*)?`terralab [^`]*`[^.!?`]*[.!?]? ?")
+_WEEK = re.compile(r'<table class="week">.*?</table>', re.DOTALL)
+SCREEN = ' class="screen"'  # what paper leaves out
 
 
 def escape(text: str) -> str:
@@ -28,10 +32,16 @@ def escape(text: str) -> str:
 def page_said(body: str, us: bool) -> str:
     """A page with its quantities said in metric or US units, a number and its unit kept on one line.
 
-    A command in brackets, which tells a reader at a terminal where more stands, is left out: paper cannot be asked.
+    A command in brackets, which tells a reader at a terminal where more stands, is left out; a sentence with a command in it stays
+    on the screen and is not printed: paper cannot be asked.
     """
     text = said(body, us)
-    return "".join(part if part.startswith("<") else together(_COMMAND.sub("", part)) for part in _TAG.split(text))
+    glued = "".join(part if part.startswith("<") else _for_paper(part) for part in _TAG.split(text))
+    return _WEEK.sub(lambda found: found[0].replace(GLUE, " "), glued)  # a day is a narrow column
+
+
+def _for_paper(text: str) -> str:
+    return together(_ORDER.sub(lambda found: f"<span{SCREEN}>{found[0]}</span>", _COMMAND.sub("", text)))
 
 
 def paragraphs(lines: Iterable[str]) -> str:
@@ -61,12 +71,15 @@ def pairs(found: Iterable[tuple[str, str]]) -> str:
     return "<dl>\n" + "\n".join(f"<dt>{escape(a)}</dt><dd>{escape(b)}</dd>" for a, b in found) + "\n</dl>"
 
 
-def picture(figure: Picture, caption: str) -> str:
-    """A picture inside the page itself, with its words for those who cannot see it."""
+def picture(figure: Picture, caption: str, printed: bool = True) -> str:
+    """A picture inside the page itself, with its words for those who cannot see it; not `printed`: for the screen alone.
+
+    What is printed must be as wide as the paper, or its letters get too small (`style`).
+    """
     data = b64encode(png(figure)).decode("ascii")
     width, height = (round(figure.dpi * inches) for inches in figure.get_size_inches())
     return (
-        f'<figure><img alt="{_escape(figure.alt)}" width="{width}" height="{height}" '
+        f'<figure{"" if printed else SCREEN} style="--shape: {width}/{height}"><img alt="{_escape(figure.alt)}" width="{width}" height="{height}" '
         f'src="data:image/png;base64,{data}">\n<figcaption>{escape(caption)}</figcaption></figure>'
     )
 
@@ -109,11 +122,10 @@ def table(
     )
 
 
-def folded(summary: str, *parts: str, printed: bool = False) -> str:
-    """What is folded away on the screen until one opens it; on paper it is left out, or stands open where it is `printed`."""
+def folded(summary: str, *parts: str) -> str:
+    """What is folded away on the screen until one opens it; on paper it is left out."""
     inside = "\n".join(part for part in parts if part)
-    looks = ' class="printed"' if printed else ""
-    return f"<details{looks}><summary>{escape(summary)}</summary>\n{inside}\n</details>" if inside else ""
+    return f"<details><summary>{escape(summary)}</summary>\n{inside}\n</details>" if inside else ""
 
 
 def without_repeats(body: str) -> str:

@@ -12,7 +12,7 @@ from terralab.quantities import marked, quantity, unit_word
 from terralab.show.report.answer_sheet import as_planned, humid_span
 from terralab.show.report.parts import escape, items, section, table
 from terralab.show.report.questions import levers
-from terralab.show.report.told import short_warnings
+from terralab.show.report.told import season_warnings, short_warnings
 
 TICK = '<span class="tick" aria-hidden="true"></span>'
 POUR = "Pour on the soil"
@@ -73,7 +73,8 @@ def _ticked(day: str) -> str:
 def _readings(answers: Answers) -> list[tuple[str, str]]:
     """What is written down each day, and what is to be expected."""
     box, then = answers.box, as_planned(answers)
-    out = [("Poured, g", "weigh it")]
+    poured = next((chore for chore in answers.plan if chore.what == POUR), None)
+    out = [] if poured is not None and poured.when == "never" else [("Poured, g", "weigh it")]
     if box.enclosure.drainage is not None:
         out.append((f"Gap under the mesh, {unit_word('cm')}", "look through the glass"))
     for part in ("day", "night"):
@@ -98,14 +99,16 @@ def _timers(chores: list[Chore]) -> str:
 
 
 def _notes(answers: Answers) -> str:
-    weighs = "1 fl oz weighs about 30 g" if speaks_us(answers.box) else "1 ml is 1 g"
+    weighs = "1 fl oz weighs about 30 g, 1 tsp about 5 g" if speaks_us(answers.box) else "1 ml is 1 g"
     said = [
         f"Weigh the pour on a kitchen scale: {weighs}. Pour all over the soil. When in doubt, feel the soil first: wet soil "
-        "needs no plan. What is done every few days starts on Monday."
+        "needs no plan. The week begins on Monday; what is done every few days goes on as its row says, so that next week it has "
+        "other days: write them in."
     ]
     said.append(_sprayed_as_described(answers))
     if answers.changes:
         said.append("Otherwise than the routine as described: " + " ".join(marked(line) for line in answers.changes))
+    said += [f"Before another season: {marked(text)}" for text in season_warnings(answers)]
     return "\n".join(f'<p class="quiet">{escape(line)}</p>' for line in said if line)
 
 

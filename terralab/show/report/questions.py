@@ -19,12 +19,17 @@ from terralab.quantities import quantity, unit_word
 from terralab.show import water_picture
 from terralab.show.figures.fans import fans as fans_picture
 from terralab.show.figures.measure_next import measure_picture
+from terralab.show.figures.section import section as section_picture
 from terralab.show.report.parts import folded, paragraphs, picture, section, table
 from terralab.show.report.places import places_table
 from terralab.show.report.told import prose, rest
 
 C, ML = unit_word("°C"), unit_word("ml")
 MORE = "The rest of this answer"
+MIDNIGHT = (
+    "The box at the end of two weeks with the recommended pour of the routine as described, and the ground with the air in it. "
+    "Air and water below are those of that midnight."
+)
 _WATER = (Kind.WHY, Kind.AIR, Kind.WARNING, Kind.HOT_PLACE, Kind.WANTED, Kind.WINDOW)
 _FANS = (Kind.DO, Kind.WHY, Kind.ALTERNATIVE, Kind.WRONG)
 _LAYER = (Kind.DO, Kind.WHY, Kind.SIPHON)
@@ -45,7 +50,7 @@ def water_section(answers: Answers) -> str:
     if water is None:
         return ""
     words = "With the recommended pour, and where the water goes."
-    drawn = picture(water_picture(water.record, water), words)
+    drawn = picture(water_picture(water.record, water), words, printed=False)
     return section(
         "water",
         "How much water a day?",
@@ -54,7 +59,11 @@ def water_section(answers: Answers) -> str:
         drawn,
         prose(water, *_WATER),
         paragraphs(one.text for one in levers(answers)),
-        folded(MORE, rest(water, Kind.DO, Kind.ALTERNATIVE, *_WATER)),
+        folded(
+            "The box at one midnight, its ground enlarged, and the rest of this answer",
+            picture(section_picture(water.record), MIDNIGHT),
+            rest(water, Kind.DO, Kind.ALTERNATIVE, *_WATER),
+        ),
     )
 
 

@@ -28,6 +28,7 @@ def seasons_table(answers: Answers) -> str:
     rows: list[tuple[str, ...]] = [
         ("The room", *(_room(answers, season) for season in SEASONS)),
         ("Pour on the soil", *(_pour(*_value(water, s)) for s in rooms.values())),
+        *_with_other_fans(answers),
         ("Humidity by day", *(f"{(water.rh_day['mean'] if s is None else s['rh_day']):.0f} %" for s in rooms.values())),
         ("Humidity by night",
          *(f"{(water.rh_night['mean'] if s is None else s['rh_night']):.0f} %" for s in rooms.values())),
@@ -52,6 +53,14 @@ def seasons_table(answers: Answers) -> str:
         rows.append(("Left alone and out of danger, 90 of 100", *(longest_cell(answers.away[s]) for s in SEASONS)))
     caption = "The same box in three rooms, each with its recommended pour and else the routine as described. One plan is not right all year."
     return section("seasons", "Winter beside summer", table(caption, ("", "Now", "Winter", "Summer"), rows))
+
+
+def _with_other_fans(answers: Answers) -> list[tuple[str, ...]]:
+    """The pours of the week's plan, where its fans are others than those described."""
+    if not answers.pours or answers.pours["now"] == answers.water.value:
+        return []
+    poured = (ml(value) + " a day" if value >= 0.5 else "none" for value in (answers.pours[s] for s in SEASONS))
+    return [("Pour with the fans of the week's plan", *poured)]
 
 
 def _value(water: Any, season: Any) -> tuple[float, float, float]:

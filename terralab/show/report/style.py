@@ -47,11 +47,6 @@ nav ul { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: 0.2r
 .first h2, .first h3 { margin: 0; color: inherit; }
 .first ul { margin: 0.3rem 0; }
 #answer h2 { margin-top: 1.2rem; }
-@media screen and (min-width: 48rem) {
-  .beside { display: flex; gap: 1.5rem; }
-  .beside figure { flex: 3 1 0; }
-  .beside div { flex: 2 1 0; }
-}
 figure { margin: 1rem 0; }
 img { display: block; width: 100%; max-width: 50rem; height: auto; background: #ffffff; padding: 0.5rem; box-sizing: border-box; }
 .wide { overflow-x: auto; margin: 1.2rem 0; }
@@ -69,28 +64,27 @@ details { margin: 1rem 0; }
 summary { cursor: pointer; color: var(--accent); }
 """
 
-# Sizes in points: nothing on paper is smaller than 9.
+# Sizes in points: no letters on paper are smaller than 9, and those of a picture, 9.5 on its 8 inches, not much.
 _PAPER = """
 @page { size: PAPER; margin: 10mm 12mm; }
 @media print {
   html { font: 10pt/1.3 "Helvetica Neue", Helvetica, Arial, "Liberation Sans", sans-serif; }
   body { max-width: none; padding: 0; }
-  nav { display: none; }
+  nav, .screen, #used { display: none; }
   a { color: inherit; text-decoration: none; }
   p, li, dd { max-width: none; orphans: 3; widows: 3; margin: 0.35em 0; }
   ul, ol { margin: 0.35em 0; padding-left: 1.5em; }
-  h2 { font-size: 14pt; margin: 1.1em 0 0.3em; }
+  h2 { font-size: 14pt; margin: 0.8em 0 0.25em; }
   h3 { font-size: 11pt; margin: 0.8em 0 0.2em; }
   h1, h2, h3, .lead { break-after: avoid; break-inside: avoid; }
-  figure, tr, .first { break-inside: avoid; }
+  figure, table, tr, .first { break-inside: avoid; }
   thead { display: table-header-group; break-after: avoid; }
   tbody tr:first-child { break-before: avoid; break-after: avoid; }
   table, figcaption, caption, .quiet { font-size: 9pt; line-height: 1.25; }
-  #appendix table, #appendix caption { line-height: 1.09; }
   th, td { padding: 0.15em 0.35em; }
-  .wide { overflow: visible; margin: 0.6em 0; }
+  .wide { overflow: visible; margin: 0.6em 1px 0.6em 0; }
   figure { margin: 0.6em 0; }
-  img { max-height: 110mm; width: auto; max-width: 100%; padding: 0; }
+  img { width: 100%; max-width: none; padding: 0; }
   .answer { border: 1pt solid var(--text); font-size: 13pt; padding: 0.3em 0.6em; margin: 0.5em 0; }
   .first { border-width: 2pt; padding: 0.3em 0.6em; margin: 0.5em 0; }
   .first h2, .first h3 { font-size: 11pt; }
@@ -99,40 +93,34 @@ _PAPER = """
   #answer > * { flex: none; }
   #answer h1 { font-size: 20pt; margin: 0; }
   #answer h2 { font-size: 13pt; margin: 0.4em 0 0.1em; }
-  #answer table { font-size: 11pt; }
+  #answer table { font-size: 10pt; }
   #answer th:first-child { width: 13%; }
   #answer td:nth-child(2) { width: 25%; }
   #answer td:nth-child(3) { width: 29%; }
-  #answer .beside { flex: 1 1 0; min-height: 0; display: flex; gap: 5mm; }
-  #answer .beside div { flex: 1 1 0; }
-  #answer figure { flex: 1.7 1 0; margin: 0; position: relative; }
+  #answer figure { flex: 0 1 auto; min-height: 0; aspect-ratio: var(--shape); margin: 2mm 0 0; position: relative; }
   #answer figcaption { display: none; }
   #answer img { position: absolute; inset: 0; width: 100%; height: 100%; max-height: none; object-fit: contain; object-position: left top; }
   #plan, #plan table { font-size: 12pt; }
   #plan .timers, #plan.many, #plan.many table { font-size: 10pt; }
   #plan h2 { font-size: 20pt; margin-top: 0; }
+  .week { table-layout: fixed; }
+  .week th, .week td { box-sizing: border-box; }
   .week td { height: 3.2em; }
   .many .week td { height: 2em; }
-  .many .week td:nth-child(2), .many .first { font-size: 9pt; }
+  .many .week td:nth-child(n + 2), .many .first { font-size: 9pt; }
   .week th:first-child { width: 19%; }
-  .week td:nth-child(2) { width: 19%; font-size: 10pt; }
-  .week th:nth-child(n + 3) { width: 8.8%; }
+  .week th:nth-child(2) { width: 19%; }
+  .week td:nth-child(2) { font-size: 10pt; }
+  .week th:nth-child(n + 3) { width: 8.85%; }
+  .week td:nth-child(n + 3) { font-size: 10pt; padding: 0.15em 0.2em; }
   .week td .tick { display: block; }
   .many .week td .tick { display: inline-block; }
   details { display: none; }
-  details.printed { display: block; }
-  details.printed::details-content { content-visibility: visible; height: auto; }
-  details.printed > summary { display: none; }
   #appendix { columns: 2; column-gap: 6mm; font: 9pt/1.09 "Arial Narrow", "Liberation Sans Narrow", "Helvetica Neue", Arial, sans-serif; }
   #appendix h2 { font-size: 11pt; margin: 0.6em 0 0.15em; }
   #appendix h3 { font-size: 9.5pt; margin: 0.4em 0 0.05em; }
   #appendix p, #appendix li { margin: 0.05em 0; orphans: 2; widows: 2; }
-  #appendix ul, #appendix ol { padding-left: 1.2em; }
-  #appendix ol { padding-left: 1.8em; }
-  #appendix td, #appendix th { border-width: 0 0 0.5pt; padding: 0.05em 0.2em; }
-  #appendix td, #appendix tbody th { padding: 0 0.2em; }
-  #appendix th[scope="row"] { font-weight: normal; padding-left: 0.8em; }
-  #appendix td { white-space: nowrap; }
+  #appendix ul { padding-left: 1.2em; }
 }
 """
 

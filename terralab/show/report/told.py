@@ -6,11 +6,11 @@ from terralab.answers.common.answer import Answer
 from terralab.answers.common.heat_words import clauses
 from terralab.answers.common.statement import Kind, Statement, View
 from terralab.answers.together.all_answers import Answers
-from terralab.answers.together.plan import first_of_all
+from terralab.answers.together.plan import before_a_season, first_of_all
 from terralab.quantities import marked, said
 from terralab.show.report.parts import items, lead, paragraphs
 
-SHORT_ENOUGH = 240  # letters of a warning on the first sheets: two lines of them
+SHORT_ENOUGH = 330  # letters of a warning on the first sheets: what is wrong, and that animals are to be moved, fit in
 #: What an answer states that stands elsewhere in the report: once for all answers, or as a table with headings.
 ELSEWHERE = (Kind.TITLE, Kind.ASSUMED, Kind.CAUTION, Kind.MEASURE, Kind.TABLE, Kind.LEGEND)
 
@@ -39,6 +39,11 @@ def rest(answer: Answer, *shown: Kind) -> str:
 def short_warnings(answers: Answers) -> tuple[str, ...]:
     """The warnings that come before all else, each as its first sentences: what is wrong, and what is dangerous at once."""
     return tuple(_beginning(text) for text in warnings_first(answers))
+
+
+def season_warnings(answers: Answers) -> tuple[str, ...]:
+    """The warnings on winter and summer, in the same way: they are dealt with before then."""
+    return tuple(_beginning(text) for text in before_a_season(answers.each))
 
 
 def _beginning(text: str) -> str:
