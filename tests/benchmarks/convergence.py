@@ -16,7 +16,7 @@ from terralab.uncertainty import middle_range
 from terralab.uncertainty import sampling as members
 
 SIZES = (32, 64, 128, 256, 512, 1024)
-BOXES = {"fern-hollow": {}, "moss-jar": {}, "dry-ledge": {"start.soil": "drained-moist"}}
+BOXES = {"fern-hollow": {}, "moss-jar": {}, "dry-ledge": {"soil_wanted": "moist", "start.soil": "drained-moist"}}
 
 
 def pours(box: tl.Box, seed: int, size: int) -> np.ndarray:
