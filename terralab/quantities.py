@@ -271,7 +271,8 @@ def _on_marks(value: float, marks: tuple[tuple[float, int], ...]) -> str:
 
 def _tenths(text: str, quantity_: str, start: str, end: str, digits: int) -> str:
     """A metric number as text in a US unit with one digit after the point: in a column numbers are compared, not held to a ruler."""
-    return _unsigned(f"{convert(float(text), quantity_, start, end):.{digits}f}")
+    new = convert(float(text), quantity_, start, end)
+    return f"{new:.1g}" if 0.0 < abs(new) < 0.05 else _unsigned(f"{new:.{digits}f}")
 
 
 def _turned(text: str, quantity_: str, start: str, end: str, digits: int) -> str:

@@ -292,7 +292,8 @@ def test_a_small_hole_above_an_open_door_does_not_shut_the_door() -> None:
     pin = {"name": "pin", "wall": "lid", "width": "1 cm", "height": "1 cm", "mesh": False}
     alone, with_hole = (air_changes(quiet(box, **{"enclosure.openings": rows})) for rows in ([door], [door, pin]))
     assert alone > 35.0
-    assert with_hole == pytest.approx(alone, rel=0.01)
+    # it may add what rises through it (measured: 2 %), and must take nothing away
+    assert 0.99 * alone < with_hole < 1.05 * alone
 
 
 def test_boxes_of_every_kind_exchange_more_with_a_further_opening() -> None:
