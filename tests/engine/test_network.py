@@ -256,10 +256,10 @@ def test_a_fan_without_a_way_moves_nothing() -> None:
     assert delivered(shut.routine.fans[0], shut.enclosure, Overrides()) == 0.0
 
 
-def quiet(box: tl.Box, **changes: object) -> tl.Record:
+def quiet(box: tl.Box, accuracy: str = "normal", **changes: object) -> tl.Record:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", tl.TerralabWarning)
-        return tl.simulate(box.change(**changes), 2)
+        return tl.simulate(box.change(**changes), 2, accuracy=accuracy)
 
 
 def air_changes(record: tl.Record) -> float:
@@ -287,13 +287,15 @@ def test_closing_the_last_gap_of_a_lid_changes_next_to_nothing() -> None:
 
 
 def test_a_small_hole_above_an_open_door_does_not_shut_the_door() -> None:
+    """Strictly: air over such a door lies still or turns over, and at normal accuracy chance decides when (reference/limits.md)."""
     box = tl.load("fern-hollow")
     door = {"name": "door", "wall": "front", "width": "50 cm", "height": "30 cm", "bottom": "20 cm", "mesh": False}
     pin = {"name": "pin", "wall": "lid", "width": "1 cm", "height": "1 cm", "mesh": False}
-    alone, with_hole = (air_changes(quiet(box, **{"enclosure.openings": rows})) for rows in ([door], [door, pin]))
+    alone, with_hole = (
+        air_changes(quiet(box, "strict", **{"enclosure.openings": rows})) for rows in ([door], [door, pin])
+    )
     assert alone > 35.0
-    # it may add what rises through it (measured: 2 %), and must take nothing away
-    assert 0.99 * alone < with_hole < 1.05 * alone
+    assert with_hole == pytest.approx(alone, rel=0.01)
 
 
 def test_boxes_of_every_kind_exchange_more_with_a_further_opening() -> None:
