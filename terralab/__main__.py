@@ -30,7 +30,7 @@ from terralab.cli.bar import bar
 from terralab.cli.handout import copy_demo, copy_notebooks, open_lab
 from terralab.cli.others import add_others
 from terralab.cli.parser import Parser
-from terralab.cli.stop import STOPPED, Ended, stoppable
+from terralab.cli.stop import STOPPED, Ended, leave, stoppable
 from terralab.cli.waiting import told_while_preparing
 from terralab.cli.words import wrapped
 from terralab.describe.doubts import doubts
@@ -391,5 +391,10 @@ def _notebooks(asked: argparse.Namespace) -> int:
     return open_lab(folder)
 
 
+def command() -> None:
+    """Be the command `terralab`: run it and end."""
+    leave(main())
+
+
 if __name__ == "__main__":
-    sys.exit(main())
+    command()

@@ -104,6 +104,19 @@ def test_a_request_to_end_tidies_up_as_after_a_stop(stop):
 
 
 @UNIX
+def test_a_command_that_was_stopped_waits_for_no_run_that_goes_on():
+    """A thread in compiled code hears of no stop, and Python that ends around one can abort. What tidies up still does."""
+    code = (
+        "import atexit, threading, time\nimport terralab as tl\nfrom terralab.cli.stop import leave\n"
+        "box = tl.load('moss-jar')\ntl.simulate(box, days=1)\natexit.register(lambda: print('tidied'))\n"
+        "run = threading.Thread(target=lambda: [tl.simulate(box, days=700) for _ in range(9)] and print('went on'))\n"
+        "run.start()\ntime.sleep(0.3)\nassert run.is_alive()\nleave(130)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], env=environment(), capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "tidied\n", "")
+
+
+@UNIX
 def test_a_stop_that_falls_into_tidying_up_is_not_lost():
     """Python swallows what is raised while an object is thrown away; the stop is then asked for again."""
     code = (

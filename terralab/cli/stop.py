@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import atexit
+import os
 import signal
 import sys
 import threading
@@ -10,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import PurePath
 from threading import Timer
-from typing import Any
+from typing import Any, NoReturn
 
 STOPPED = "Stopped by you. Nothing more was written."
 NOT_BEGUN = (
@@ -62,6 +64,22 @@ def stoppable() -> Iterator[None]:
         sys.unraisablehook = before
         for one in mine:
             signal.signal(one, signal.SIG_DFL)
+
+
+def leave(code: int) -> NoReturn:
+    """End this program with its exit code; one that was stopped, once it has tidied up, ends at once.
+
+    A thread of it may still be at work in compiled code, and a Python that ends around such a thread can abort.
+    """
+    if code <= 128:
+        sys.exit(code)
+    try:
+        atexit._run_exitfuncs()
+        for stream in (sys.stdout, sys.stderr):
+            if stream is not None:
+                stream.flush()
+    finally:
+        os._exit(code)  # also where the terminal is gone and nothing can be flushed
 
 
 def quiet_start() -> None:
