@@ -11,7 +11,7 @@ import numpy as np
 
 from terralab.answers.common.balance import balancing_ml, kept_dry, with_pour
 from terralab.answers.common.draws import Failure, by_reason, in_common, inputs_counted, why_words
-from terralab.answers.common.fair_rows import LONGEST_DAYS, fair_rows_min
+from terralab.answers.common.fair_rows import fair_rows_min, rhythm_days
 from terralab.describe.box import Box
 from terralab.describe.events import Event
 from terralab.errors import RunError, TerralabError
@@ -241,7 +241,7 @@ def settle_days(box: Box) -> int:
 
     Dry soil that is to stay dry goes on drying for longer. What is sprayed every few days has to come round once more.
     """
-    return SETTLE_DAYS if kept_dry(box) else SOON_DAYS - 1 + _rhythm_days(box)
+    return SETTLE_DAYS if kept_dry(box) else SOON_DAYS - 1 + rhythm_days(box)
 
 
 def sampled_pours(
@@ -313,11 +313,5 @@ def settled_rows(record: Record) -> np.ndarray:
     Of a box that is sprayed every second day a single day would show either the spray or nothing of it.
     """
     begun, end = float(record.times_days[0]), float(record.times_days[-1])
-    rhythm = _rhythm_days(record.box)
+    rhythm = rhythm_days(record.box)
     return record.rows(end - (rhythm if end - begun > rhythm else 1.0), end)
-
-
-def _rhythm_days(box: Box) -> int:
-    """After how many days its sprays come round; 1 where that would take too long to run."""
-    found = box.routine.sprays_come_round_days
-    return found if found <= LONGEST_DAYS else 1

@@ -40,15 +40,19 @@ def fair_days(box: Box) -> int:
     routine, dish = box.routine, box.enclosure.dish
     sprayed, poured = ([one.every_days for one in what] for what in (routine.sprays, routine.pours))
     refilled = [dish.refill_days] if dish is not None and isinstance(dish.refill_days, int) else []
-    for every in (
-        [*sprayed, *poured, *refilled],
-        [*sprayed, *poured],
-        sprayed,
-    ):  # what moistens the air last of all unfairly
+    # where all of it together takes too long to come round, first the refills are left aside and then the pours: sprays moisten
+    # the air most
+    for every in ([*sprayed, *poured, *refilled], [*sprayed, *poured], sprayed):
         period = math.lcm(*every)
         if period <= LONGEST_DAYS:
             return period * max(1, WEEK_DAYS // period)
     return WEEK_DAYS
+
+
+def rhythm_days(box: Box) -> int:
+    """After how many days its sprays come round; 1 where that would take too long to run."""
+    found = box.routine.sprays_come_round_days
+    return found if found <= LONGEST_DAYS else 1
 
 
 def _fair(periods: list[tuple[float, float]], row_s: float) -> bool:

@@ -16,9 +16,8 @@ SAME_HOURS = 1.0  # hours a day, too few to run a fan for
 SAME_POINTS = 5.0  # RH points by which a household hygrometer may be off (common practice)
 SAME_MEANS = 2.0  # RH points between two means that a hygrometer does not tell apart (a choice)
 SAME_ML = 5.0
-NOTED_K = (
-    1.0  # what less heat or cold must bring to be worth a fan: both readings of a thermometer may be off by half of it
-)
+#: What less heat or cold must bring to be worth a fan: of two readings of a thermometer each may be off by half of it.
+NOTED_K = 1.0
 
 
 def first_lid(covers: list[dict[str, Any]], gap: float) -> dict[str, Any] | None:
@@ -99,15 +98,14 @@ def _passing(rows: list[dict[str, Any]], now: dict[str, Any]) -> list[dict[str, 
     stays among them: a fan that ends half a degree of it ends nothing that a keeper could see, and dimming a lamp does.
     """
     heat = now["now"]["heat"]
-    for before in (None, heat):
-        kept = [row for row in rows if keeps_temperature(row["now"]["heat"], before)]
-        if not kept or not (heat.hot or heat.cold) or not any(row is now for row in rows):
-            if kept:
-                return kept
-            continue
-        eased = [row for row in kept if _eases(row["now"]["heat"], heat) >= NOTED_K]
-        return eased or [row for row in rows if row is now or any(row is one for one in kept)]
-    return rows
+    passing = (
+        [row for row in rows if keeps_temperature(row["now"]["heat"], before)] for before in (None, heat)
+    )  # all that is wanted, else no worse than today
+    kept = next((found for found in passing if found), rows)
+    if not (heat.hot or heat.cold) or all(row is not now for row in rows):
+        return kept
+    eased = [row for row in kept if _eases(row["now"]["heat"], heat) >= NOTED_K]
+    return eased or [row for row in rows if row is now or any(row is one for one in kept)]
 
 
 def _eases(after: Heat, before: Heat) -> float:
