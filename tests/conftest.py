@@ -10,12 +10,14 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.asked import FOLDER
 from tests.browser.lab import BROWSERS
+from tests.notebook_kernels import settings_folder
 
 # A law is no matter of milliseconds: a busy machine must not make it fail.
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -48,12 +50,22 @@ WITHOUT_ENGINE = (
     "tests/describe/test_enclosure.py",
     "tests/describe/test_air_parts.py",
     "tests/describe/test_trade_words.py",
+    "tests/logs/test_read_log.py",
+    "tests/logs/test_fuzz_logs.py",
+    "tests/test_public_face.py",
 )
 #: Files that take more than some ten seconds, the longest first.
 LONG = (
-    "tests/browser/test_in_a_browser.py",
     "tests/test_keepers_boxes.py",
+    "tests/browser/test_in_a_browser.py",
     "tests/answers/test_one_number.py",
+    "notebooks/11_how_sure_are_we.ipynb",
+    "notebooks/05_my_own_box.ipynb",
+    "notebooks/01_how_much_water.ipynb",
+    "notebooks/03b_size_and_siphon.ipynb",
+    "notebooks/02_which_fan_schedule.ipynb",
+    "notebooks/04_going_away_and_what_fails.ipynb",
+    "notebooks/03_why_the_drainage_layer.ipynb",
     "tests/answers/test_water.py",
     "tests/engine/test_reference.py",
     "tests/answers/test_wanted.py",
@@ -126,6 +138,8 @@ def pytest_configure(config: pytest.Config) -> None:
         # The matrices here are small. Threads of the linear algebra would spin for each other, in each process of this run.
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
         os.environ[FOLDER] = tempfile.mkdtemp(prefix="terralab-tests-")
+        # for the kernels in which nbval runs notebooks
+        os.environ["IPYTHONDIR"] = settings_folder(Path(os.environ[FOLDER]) / "ipython", presses=True)
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:
@@ -134,6 +148,7 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         shutil.rmtree(os.environ.pop(FOLDER, ""), ignore_errors=True)
 
 
+@pytest.hookimpl(trylast=True)  # slow ones have been left out by then
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Put whole files in the order of the lists above, all others after them; run each notebook once."""
     place = {name: number for number, name in enumerate((FIRST, *WITHOUT_ENGINE, *LONG))}

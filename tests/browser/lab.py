@@ -17,8 +17,8 @@ from urllib.request import urlopen
 import pytest
 
 from terralab.cli.handout import quiet_lab
+from tests.notebook_kernels import ROOT, settings_folder
 
-ROOT = Path(__file__).resolve().parents[2]
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 # a browser that asks nobody for news of itself, and that runs as root in a container
 FLAGS = [
@@ -31,21 +31,6 @@ FLAGS = [
     "--disable-sync",
     "--disable-dev-shm-usage",
 ]
-
-# Run in every kernel: the panels answer from few draws, since here it is looked at what the page does. The cells of a
-# notebook ask as they stand, and what a test file of this run asks with the same words is worked out once for both. How
-# many draws a panel takes is told by `tests/show/test_panel.py`. It waits for the first cell: a kernel that is slow to
-# start is asked for its widgets before it can say that it has none.
-FEW_DRAWS = """
-def few_draws(*_):
-    get_ipython().events.unregister("pre_run_cell", few_draws)
-    from terralab.show.panel import questions
-    from tests.asked import shared_with_notebooks
-    shared_with_notebooks()
-    questions.WATER_MEMBERS = questions.BOTTOM_MEMBERS = 4
-    questions.FAN_MEMBERS = questions.ROUGH_MEMBERS = 2
-get_ipython().events.register("pre_run_cell", few_draws)
-"""
 
 
 def browser_path() -> str:
@@ -69,18 +54,13 @@ def jupyter(folder: Path) -> Iterator[tuple[str, str]]:
         port = probe.getsockname()[1]
     token = secrets.token_hex(16)
     home = folder / ".home"
-    own = {
-        name: str(home / name.lower())
-        for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "IPYTHONDIR", "JUPYTER_RUNTIME_DIR")
-    }
+    own = {name: str(home / name.lower()) for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR")}
     own |= {
         "JUPYTERLAB_SETTINGS_DIR": str(home / "s"),
         "JUPYTERLAB_WORKSPACES_DIR": str(home / "w"),
         "PYTHONPATH": str(ROOT),
+        "IPYTHONDIR": settings_folder(home / "ipython", presses=False),
     }
-    start = Path(own["IPYTHONDIR"]) / "profile_default" / "startup"
-    start.mkdir(parents=True)
-    (start / "few_draws.py").write_text(FEW_DRAWS, encoding="utf-8")
     options = [
         "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}", "--ServerApp.port_retries=0",
         f"--IdentityProvider.token={token}", "--LabApp.expose_app_in_browser=True", f"--ServerApp.root_dir={folder}",

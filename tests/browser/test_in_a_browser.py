@@ -1,4 +1,4 @@
-"""Every notebook in a real browser: it runs, its panel follows the keyboard, and nothing leaves this machine."""
+"""Notebooks in a real browser: they run, their panels follow the keyboard, and nothing leaves this machine."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from terralab.show.panel.asleep import AGAIN
 from tests.browser.lab import ROOT, browser_path, chromium, jupyter
 
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
+#: Looked at in a plain run: a panel, guesses and solutions are among them. The others run without a browser (see `tests.conftest`).
+PLAIN = ("00_start_here", "10_can_you_trust_it")
 
 #: From the key press to the moment the new picture is on the screen, in the browser's own clock [ms].
 PRESS = """(key) => new Promise((done, failed) => {
@@ -99,7 +101,10 @@ def has_panel(notebook: Path) -> bool:
     return any("_panel(" in "".join(cell["source"]) for cell in cells)
 
 
-@pytest.mark.parametrize("notebook", NOTEBOOKS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "notebook",
+    [pytest.param(path, id=path.stem, marks=() if path.stem in PLAIN else pytest.mark.slow) for path in NOTEBOOKS],
+)
 def test_a_notebook_runs_and_its_panel_follows_the_keyboard(lab, notebook, record_property):
     page, seen, address, token = lab
     seen["errors"].clear()

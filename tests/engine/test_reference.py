@@ -228,9 +228,8 @@ def humidity_of(record: tl.Record) -> np.ndarray:
     return np.column_stack([record.zone_humidity(zone) for zone in record.zone_names])
 
 
-@pytest.mark.parametrize(
-    "name", [pytest.param(n, marks=() if n == "moss-jar" else pytest.mark.slow) for n in tl.demos()]
-)
+@pytest.mark.slow
+@pytest.mark.parametrize("name", tl.demos())
 def test_the_two_integrators_agree_with_each_other(name: str) -> None:
     """So that what they are held up for is right to far less than what is asked of the engine: in one day, with all it has."""
     one, other = (integrate(name, method, 1) for method in METHODS)

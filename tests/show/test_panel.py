@@ -145,7 +145,10 @@ def test_a_box_typed_in_us_units_opens_in_them_and_is_saved_in_them(quick, tmp_p
     assert show.start_panel("fern-hollow").units == METRIC
 
 
-@pytest.mark.parametrize(("name", "demo"), [*((name, "moss-jar") for name in PANELS), ("drainage_panel", "dry-ledge")])
+@pytest.mark.parametrize(
+    ("name", "demo"),
+    [*((name, "moss-jar") for name in PANELS), pytest.param("drainage_panel", "dry-ledge", marks=pytest.mark.slow)],
+)
 def test_every_panel_answers_for_every_kind_of_box(quick, name, demo):
     panel = getattr(show, name)(demo)
     assert panel.answer is not None
