@@ -299,9 +299,9 @@ def _report(asked: argparse.Namespace) -> None:
     page = show.report_page(answers, f"{today.day} {today:%B %Y}")
     path = show.save_report(page, file, stem)
     kept = f" ({file} is in use and was kept)" if in_use else ""
-    print(wrapped(f"Report: {path}{kept}. Open it in your browser; print it and stick the week's plan to the box."))
+    words = f"Report: {path}{kept}. Open it in your browser; print it and stick the week's plan to the box."
+    print(wrapped(words), flush=True)  # the page is there, whatever becomes of the PDF
     if by is not None:
-        sys.stdout.flush()  # the page is there, whatever becomes of the PDF
         print(
             wrapped(
                 f"PDF: {pdf.print_to_pdf(page, path.with_suffix('.pdf'), by)}. The second sheet is the week's plan."

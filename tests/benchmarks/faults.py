@@ -238,8 +238,9 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--only", help="a pattern for the name of what is tried")
     to = asked.parse_args()
-    # what a shell starts aside is told to ignore Ctrl-C, and so would be all that it starts
+    # what a shell starts aside, or is to outlive it, is told to ignore these, and so would be all that it starts
     signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
     chance = random.Random(to.seed)
     rows: dict[str, Tried] = {}
     commands = {name: [*COMMAND, *words] for name, words in {**WRITING, **SAYING}.items()}

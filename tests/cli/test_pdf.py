@@ -142,6 +142,14 @@ def test_the_command_puts_the_pdf_beside_the_page(browser, report, capsys):
     assert "PDF: moss-jar-report.pdf" in " ".join(capsys.readouterr().out.split())
 
 
+def test_it_is_printed_where_standard_output_is_closed(browser, report, monkeypatch):
+    """As by a timer of the system that gives a command no output; Python then has None for it."""
+    browser(WRITES)
+    monkeypatch.setattr(sys, "stdout", None)
+    assert report("--pdf") == 0
+    assert {path.suffix for path in Path().iterdir()} == {".html", ".pdf"}
+
+
 def test_without_a_browser_it_is_said_before_anything_is_computed(report, monkeypatch, capsys):
     monkeypatch.setattr(pdf, "browser", lambda: None)
     monkeypatch.setattr(tl, "all_answers", lambda box, step=None: pytest.fail("asked for nothing"))
