@@ -30,7 +30,7 @@ from terralab.kernel_folder import lock, prepared
 COMPILED = not numba.config.DISABLE_JIT
 
 _HERE = Path(__file__).parent
-_WAIT_S = 300.0  # for another process that is compiling the engine; alone it takes half a minute
+_WAIT_S = 300.0  # for another process that is compiling the engine; alone it takes a minute or so
 
 
 def kernel_sources() -> list[Path]:
@@ -61,7 +61,7 @@ class _Keeping:
         why, self.why = self.why, ""
         if why:
             warnings.warn(
-                f"The fast code is not kept for the next start, which then takes half a minute longer. {why}. "
+                f"The fast code is not kept for the next start, which then takes half a minute to a minute and a half longer. {why}. "
                 "To keep it, give the setting XDG_CACHE_HOME (on Windows LOCALAPPDATA) a folder that is yours alone.",
                 TerralabWarning,
                 stacklevel=3,

@@ -1,7 +1,7 @@
 """How the test run is spread over the cores of a machine, and the folder in which files share their answers.
 
 xdist hands out whole files, since a file shares what it asked, in the order they are collected in. A long file that comes
-last is waited for by an idle core, so the longest come first. While one process compiles the engine (half a minute with
+last is waited for by an idle core, so the longest come first. While one process compiles the engine (a minute or more with
 nothing kept), another begins with files that do not need it.
 """
 
