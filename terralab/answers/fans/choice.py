@@ -16,7 +16,7 @@ SAME_HOURS = 1.0  # hours a day, too few to run a fan for
 SAME_POINTS = 5.0  # RH points by which a household hygrometer may be off (common practice)
 SAME_MEANS = 2.0  # RH points between two means that a hygrometer does not tell apart (a choice)
 SAME_ML = 5.0
-#: What less heat or cold must bring to be worth a fan: of two readings of a thermometer each may be off by half of it.
+#: What less heat or cold must bring to be worth a fan (a choice): of two readings of a thermometer each may be off by half.
 NOTED_K = 1.0
 
 
@@ -98,9 +98,8 @@ def _passing(rows: list[dict[str, Any]], now: dict[str, Any]) -> list[dict[str, 
     stays among them: a fan that ends half a degree of it ends nothing that a keeper could see, and dimming a lamp does.
     """
     heat = now["now"]["heat"]
-    passing = (
-        [row for row in rows if keeps_temperature(row["now"]["heat"], before)] for before in (None, heat)
-    )  # all that is wanted, else no worse than today
+    # what keeps all that is wanted, else what is no worse than today
+    passing = ([row for row in rows if keeps_temperature(row["now"]["heat"], before)] for before in (None, heat))
     kept = next((found for found in passing if found), rows)
     if not (heat.hot or heat.cold) or all(row is not now for row in rows):
         return kept
